@@ -1,0 +1,1 @@
+//! Files for the cutter, bytes out.

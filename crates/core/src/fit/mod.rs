@@ -1,0 +1,1 @@
+//! Circles and lines through points.

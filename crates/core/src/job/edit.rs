@@ -1,0 +1,524 @@
+//! The one way to change a job.
+
+use super::model::{
+    Added, Belief, Contour, Datum, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Node,
+    NodeKind, Photo, Piece, Role, Stock, StraightEdge,
+};
+use crate::space::{PhotoPoint, PhotoVec};
+
+/// One change to a job, as a person would name it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Edit {
+    /// Names the part.
+    Title(String),
+    /// Puts another photo under the job, or the same one at another place.
+    Photo(Box<Photo>),
+    /// Says how square the camera was held.
+    HeldAs(Held),
+    /// Says what is believed about the focal length; `None` goes back to what the photo says of itself.
+    Focal(Option<Belief>),
+    /// Says what is believed about the lens.
+    Lens(LensBeliefs),
+    /// Adds a hole.
+    AddHole(Hole),
+    /// Adds a pick to a hole's rim.
+    AddRimPick {
+        /// The hole.
+        hole: Id,
+        /// Where.
+        at: PhotoPoint,
+    },
+    /// Moves a pick of a hole's rim.
+    MoveRimPick {
+        /// The hole.
+        hole: Id,
+        /// Which of its picks, from 0.
+        index: usize,
+        /// Where to.
+        to: PhotoPoint,
+    },
+    /// Takes a pick off a hole's rim.
+    RemoveRimPick {
+        /// The hole.
+        hole: Id,
+        /// Which of its picks, from 0.
+        index: usize,
+    },
+    /// Says how well a hole's or point's picks were placed, px; `None` for the usual.
+    PickSigma {
+        /// The hole or point.
+        feature: Id,
+        /// Standard deviation, px.
+        sigma_px: Option<f64>,
+    },
+    /// Says whether a hole's edge is broken.
+    EdgeBroken {
+        /// The hole.
+        hole: Id,
+        /// It is.
+        broken: bool,
+    },
+    /// Says whether a hole's rim is to be measured in the picture.
+    MeasureRim {
+        /// The hole.
+        hole: Id,
+        /// It is.
+        measure: bool,
+    },
+    /// Says whether the finished part has the hole.
+    KeepHole {
+        /// The hole.
+        hole: Id,
+        /// It has.
+        keep: bool,
+    },
+    /// Puts a hole into a group, or into none.
+    HoleGroup {
+        /// The hole.
+        hole: Id,
+        /// The group.
+        group: Option<Id>,
+    },
+    /// Adds a named point.
+    AddPoint(NamedPoint),
+    /// Moves a named point.
+    MovePoint {
+        /// The point.
+        point: Id,
+        /// Where to.
+        to: PhotoPoint,
+    },
+    /// Adds a straight edge.
+    AddEdge(StraightEdge),
+    /// Names a hole, point or edge.
+    Rename {
+        /// The feature.
+        feature: Id,
+        /// Its new name.
+        name: String,
+    },
+    /// Adds a measure.
+    AddMeasure(Measure),
+    /// Says what a measure read, and how well that instrument reads.
+    MeasureValue {
+        /// The measure.
+        measure: Id,
+        /// The reading, mm.
+        mm: f64,
+        /// Its standard deviation, mm.
+        sigma_mm: f64,
+    },
+    /// Says what was held where in a measure.
+    MeasureAs {
+        /// The measure.
+        measure: Id,
+        /// The kind.
+        kind: MeasureKind,
+        /// Between which features.
+        between: Vec<Id>,
+    },
+    /// Leaves a measure out, or counts it again.
+    UseMeasure {
+        /// The measure.
+        measure: Id,
+        /// It counts.
+        in_use: bool,
+    },
+    /// Adds a group, or replaces the one with its id.
+    PutGroup(Group),
+    /// Adds a contour.
+    AddContour(Contour),
+    /// Says what a contour goes round.
+    ContourRole {
+        /// The contour.
+        contour: Id,
+        /// The role.
+        role: Role,
+    },
+    /// Joins a contour's last node to its first, or opens it there.
+    CloseContour {
+        /// The contour.
+        contour: Id,
+        /// It is closed.
+        closed: bool,
+    },
+    /// Puts a node into a contour before the node that now stands at `index`.
+    InsertNode {
+        /// The contour.
+        contour: Id,
+        /// Where in the order, from 0; the number of nodes appends.
+        index: usize,
+        /// The node.
+        node: Node,
+    },
+    /// Moves a node; its levers and the arc that starts at it go along.
+    MoveNode {
+        /// The contour.
+        contour: Id,
+        /// Which node, from 0.
+        index: usize,
+        /// Where to.
+        to: PhotoPoint,
+    },
+    /// Takes a node out.
+    RemoveNode {
+        /// The contour.
+        contour: Id,
+        /// Which node, from 0.
+        index: usize,
+    },
+    /// Makes a node a corner or smooth.
+    NodeAs {
+        /// The contour.
+        contour: Id,
+        /// Which node, from 0.
+        index: usize,
+        /// The kind.
+        kind: NodeKind,
+    },
+    /// Says what leads from a node to the next.
+    PieceAs {
+        /// The contour.
+        contour: Id,
+        /// The node that it starts at, from 0.
+        index: usize,
+        /// The piece.
+        piece: Piece,
+    },
+    /// Says where the arc that starts at a node passes through.
+    ArcThrough {
+        /// The contour.
+        contour: Id,
+        /// The node that it starts at, from 0.
+        index: usize,
+        /// The place; `None` leaves it to the neighbours.
+        through: Option<PhotoPoint>,
+    },
+    /// Sets a lever of a node. At a smooth node the other lever turns with it and keeps its length.
+    Lever {
+        /// The contour.
+        contour: Id,
+        /// Which node, from 0.
+        index: usize,
+        /// Which of its levers.
+        side: LeverSide,
+        /// The step from the node to the lever's end; `None` leaves it to the neighbours.
+        to: Option<PhotoVec>,
+    },
+    /// Adds something that is not on the photo.
+    AddAdded(Added),
+    /// Sets where plate coordinates start.
+    DatumAt(Option<Datum>),
+    /// Says what sheet and cutter it is for.
+    StockAs(Stock),
+    /// Removes whatever has this id. Measures between removed features go too, as does a datum that rests on one.
+    Remove(Id),
+}
+
+/// Which lever of a node.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeverSide {
+    /// Towards the previous node.
+    In,
+    /// Towards the next node.
+    Out,
+}
+
+/// Why an edit was not carried out. The job is as it was.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum EditRefused {
+    /// Nothing has this id.
+    #[error("there is no {what} “{id}”")]
+    NoSuch {
+        /// What was looked for.
+        what: &'static str,
+        /// The id.
+        id: Id,
+    },
+    /// The thing has no such part.
+    #[error("{id} has no {what} number {index}")]
+    NoSuchPart {
+        /// The thing.
+        id: Id,
+        /// What was looked for.
+        what: &'static str,
+        /// Counted from 0.
+        index: usize,
+    },
+    /// The edit would leave a job that does not hold together.
+    #[error("{0}")]
+    Invalid(#[from] super::JobError),
+}
+
+impl Job {
+    /// Carries out `edit`.
+    ///
+    /// # Errors
+    /// Where the edit names something that is not there, or would leave an invalid job; the job is then unchanged.
+    pub fn apply(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        let mut after = self.clone();
+        after.carry_out(edit)?;
+        super::validate(&after)?;
+        *self = after;
+        Ok(())
+    }
+
+    fn carry_out(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        match edit {
+            Edit::Title(title) => self.title = title,
+            Edit::Photo(photo) => self.photo = *photo,
+            Edit::HeldAs(held) => self.photo.held = held,
+            Edit::Focal(belief) => self.photo.focal_px = belief,
+            Edit::Lens(lens) => self.photo.lens = lens,
+            Edit::AddPoint(point) => self.points.push(point),
+            Edit::MovePoint { point, to } => find(&mut self.points, "point", &point)?.at = to,
+            Edit::AddEdge(edge) => self.edges.push(edge),
+            Edit::Rename { feature, name } => *self.name_mut(&feature)? = name,
+            Edit::PickSigma { feature, sigma_px } => *self.pick_sigma_mut(&feature)? = sigma_px,
+            Edit::PutGroup(group) => match self.groups.iter_mut().find(|g| g.id == group.id) {
+                Some(old) => *old = group,
+                None => self.groups.push(group),
+            },
+            Edit::AddAdded(added) => self.added.push(added),
+            Edit::DatumAt(datum) => self.datum = datum,
+            Edit::StockAs(stock) => self.stock = Some(stock),
+            Edit::Remove(id) => self.remove(&id)?,
+            edit @ (Edit::AddHole(_)
+            | Edit::AddRimPick { .. }
+            | Edit::MoveRimPick { .. }
+            | Edit::RemoveRimPick { .. }
+            | Edit::EdgeBroken { .. }
+            | Edit::MeasureRim { .. }
+            | Edit::KeepHole { .. }
+            | Edit::HoleGroup { .. }) => self.edit_hole(edit)?,
+            edit @ (Edit::AddMeasure(_)
+            | Edit::MeasureValue { .. }
+            | Edit::MeasureAs { .. }
+            | Edit::UseMeasure { .. }) => self.edit_measure(edit)?,
+            edit => self.edit_contour(edit)?,
+        }
+        Ok(())
+    }
+
+    fn edit_hole(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        match edit {
+            Edit::AddHole(hole) => self.holes.push(hole),
+            Edit::AddRimPick { hole, at } => find(&mut self.holes, "hole", &hole)?.rim.push(at),
+            Edit::MoveRimPick { hole, index, to } => {
+                let picks = &mut find(&mut self.holes, "hole", &hole)?.rim;
+                *picks.get_mut(index).ok_or(EditRefused::NoSuchPart { id: hole, what: "pick", index })? = to;
+            }
+            Edit::RemoveRimPick { hole, index } => {
+                let picks = &mut find(&mut self.holes, "hole", &hole)?.rim;
+                if index >= picks.len() {
+                    return Err(EditRefused::NoSuchPart { id: hole, what: "pick", index });
+                }
+                picks.remove(index);
+            }
+            Edit::EdgeBroken { hole, broken } => find(&mut self.holes, "hole", &hole)?.edge_break = broken,
+            Edit::MeasureRim { hole, measure } => find(&mut self.holes, "hole", &hole)?.measure_rim = measure,
+            Edit::KeepHole { hole, keep } => find(&mut self.holes, "hole", &hole)?.keep = keep,
+            Edit::HoleGroup { hole, group } => find(&mut self.holes, "hole", &hole)?.group = group,
+            _ => unreachable!("only edits of holes are handed here"),
+        }
+        Ok(())
+    }
+
+    fn edit_measure(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        match edit {
+            Edit::AddMeasure(measure) => self.measures.push(measure),
+            Edit::MeasureValue { measure, mm, sigma_mm } => {
+                let measure = find(&mut self.measures, "measure", &measure)?;
+                (measure.mm, measure.sigma_mm) = (mm, sigma_mm);
+            }
+            Edit::MeasureAs { measure, kind, between } => {
+                let measure = find(&mut self.measures, "measure", &measure)?;
+                (measure.kind, measure.between) = (kind, between);
+            }
+            Edit::UseMeasure { measure, in_use } => find(&mut self.measures, "measure", &measure)?.in_use = in_use,
+            _ => unreachable!("only edits of measures are handed here"),
+        }
+        Ok(())
+    }
+
+    fn edit_contour(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        match edit {
+            Edit::AddContour(contour) => self.contours.push(contour),
+            Edit::ContourRole { contour, role } => find(&mut self.contours, "contour", &contour)?.role = role,
+            Edit::CloseContour { contour, closed } => find(&mut self.contours, "contour", &contour)?.closed = closed,
+            Edit::InsertNode { contour, index, node } => {
+                let nodes = &mut find(&mut self.contours, "contour", &contour)?.nodes;
+                if index > nodes.len() {
+                    return Err(EditRefused::NoSuchPart { id: contour, what: "node", index });
+                }
+                nodes.insert(index, node);
+            }
+            Edit::MoveNode { contour, index, to } => {
+                let node = self.node_mut(&contour, index)?;
+                let step = to - node.at;
+                node.at = to;
+                node.through = node.through.map(|through| through + step * 0.5);
+            }
+            Edit::RemoveNode { contour, index } => {
+                self.node_mut(&contour, index)?;
+                find(&mut self.contours, "contour", &contour)?.nodes.remove(index);
+            }
+            Edit::NodeAs { contour, index, kind } => self.node_mut(&contour, index)?.kind = kind,
+            Edit::PieceAs { contour, index, piece } => {
+                let node = self.node_mut(&contour, index)?;
+                node.next = piece;
+                if piece != Piece::Arc {
+                    node.through = None;
+                }
+            }
+            Edit::ArcThrough { contour, index, through } => self.node_mut(&contour, index)?.through = through,
+            Edit::Lever { contour, index, side, to } => set_lever(self.node_mut(&contour, index)?, side, to),
+            _ => unreachable!("every other edit is handled before"),
+        }
+        Ok(())
+    }
+
+    fn node_mut(&mut self, contour: &Id, index: usize) -> Result<&mut Node, EditRefused> {
+        let nodes = &mut find(&mut self.contours, "contour", contour)?.nodes;
+        nodes.get_mut(index).ok_or_else(|| EditRefused::NoSuchPart { id: contour.clone(), what: "node", index })
+    }
+
+    fn name_mut(&mut self, id: &Id) -> Result<&mut String, EditRefused> {
+        let holes = self.holes.iter_mut().map(|h| (&h.id, &mut h.name));
+        let points = self.points.iter_mut().map(|p| (&p.id, &mut p.name));
+        let edges = self.edges.iter_mut().map(|e| (&e.id, &mut e.name));
+        let mut named = holes.chain(points).chain(edges);
+        named
+            .find(|(own, _)| *own == id)
+            .map(|(_, name)| name)
+            .ok_or_else(|| EditRefused::NoSuch { what: "feature", id: id.clone() })
+    }
+
+    fn pick_sigma_mut(&mut self, id: &Id) -> Result<&mut Option<f64>, EditRefused> {
+        let holes = self.holes.iter_mut().map(|h| (&h.id, &mut h.sigma_px));
+        let points = self.points.iter_mut().map(|p| (&p.id, &mut p.sigma_px));
+        let edges = self.edges.iter_mut().map(|e| (&e.id, &mut e.sigma_px));
+        let mut picked = holes.chain(points).chain(edges);
+        picked
+            .find(|(own, _)| *own == id)
+            .map(|(_, sigma)| sigma)
+            .ok_or_else(|| EditRefused::NoSuch { what: "feature", id: id.clone() })
+    }
+
+    fn remove(&mut self, id: &Id) -> Result<(), EditRefused> {
+        let before = self.ids().count();
+        self.holes.retain(|h| h.id != *id);
+        self.points.retain(|p| p.id != *id);
+        self.edges.retain(|e| e.id != *id);
+        self.groups.retain(|g| g.id != *id);
+        self.contours.retain(|c| c.id != *id);
+        self.added.retain(|a| a.id != *id);
+        self.measures.retain(|m| m.id != *id && !m.between.contains(id));
+        self.trials.retain(|t| t.id != *id && t.hole != *id);
+        for hole in &mut self.holes {
+            if hole.group.as_ref() == Some(id) {
+                hole.group = None;
+            }
+        }
+        if self.datum.as_ref().is_some_and(|d| d.origin == *id || d.along == *id) {
+            self.datum = None;
+        }
+        if self.ids().count() == before {
+            return Err(EditRefused::NoSuch { what: "thing", id: id.clone() });
+        }
+        Ok(())
+    }
+}
+
+fn set_lever(node: &mut Node, side: LeverSide, to: Option<PhotoVec>) {
+    let (own, other) = match side {
+        LeverSide::In => (&mut node.lever_in, &mut node.lever_out),
+        LeverSide::Out => (&mut node.lever_out, &mut node.lever_in),
+    };
+    *own = to;
+    if node.kind != NodeKind::Smooth {
+        return;
+    }
+    match to.and_then(PhotoVec::unit) {
+        Some(direction) => {
+            let length = other.or(to).map_or(0.0, PhotoVec::length);
+            *other = Some(-direction * length);
+        }
+        None => *other = None,
+    }
+}
+
+/// What carries an id, for look-ups.
+trait Named {
+    fn id(&self) -> &Id;
+}
+
+macro_rules! named {
+    ($($kind:ty),*) => { $(impl Named for $kind { fn id(&self) -> &Id { &self.id } })* };
+}
+named!(Hole, NamedPoint, Measure, Contour);
+
+fn find<'a, T: Named>(all: &'a mut [T], what: &'static str, id: &Id) -> Result<&'a mut T, EditRefused> {
+    all.iter_mut().find(|one| one.id() == id).ok_or_else(|| EditRefused::NoSuch { what, id: id.clone() })
+}
+
+impl Job {
+    /// Every id in the job, in the order of the file.
+    pub fn ids(&self) -> impl Iterator<Item = &Id> {
+        let features = self.holes.iter().map(|h| &h.id).chain(self.points.iter().map(|p| &p.id));
+        let features = features.chain(self.edges.iter().map(|e| &e.id));
+        let rest = self.measures.iter().map(|m| &m.id).chain(self.groups.iter().map(|g| &g.id));
+        let rest = rest.chain(self.contours.iter().map(|c| &c.id)).chain(self.added.iter().map(|a| &a.id));
+        features.chain(rest).chain(self.trials.iter().map(|t| &t.id))
+    }
+
+    /// An id that nothing has yet: `prefix` with the smallest free number from 1.
+    pub fn free_id(&self, prefix: &str) -> Id {
+        let mut number = 1_usize;
+        loop {
+            let id = Id(format!("{prefix}{number}"));
+            if self.ids().all(|taken| *taken != id) {
+                return id;
+            }
+            number += 1;
+        }
+    }
+
+    /// A job with a photo and nothing said about it yet.
+    pub fn new(photo: Photo) -> Self {
+        Self {
+            format: super::FORMAT.to_owned(),
+            version: super::VERSION,
+            title: String::new(),
+            photo,
+            holes: Vec::new(),
+            points: Vec::new(),
+            edges: Vec::new(),
+            measures: Vec::new(),
+            groups: Vec::new(),
+            contours: Vec::new(),
+            added: Vec::new(),
+            datum: None,
+            stock: None,
+            trials: Vec::new(),
+        }
+    }
+
+    /// The name shown for the hole, point or edge with this id; the id itself where it has none.
+    pub fn feature_name<'a>(&'a self, id: &'a Id) -> &'a str {
+        let holes = self.holes.iter().map(|h| (&h.id, &h.name));
+        let points = self.points.iter().map(|p| (&p.id, &p.name));
+        let edges = self.edges.iter().map(|e| (&e.id, &e.name));
+        holes.chain(points).chain(edges).find(|(own, _)| *own == id).map_or(&id.0, |(_, name)| name)
+    }
+
+    /// The hole with this id.
+    pub fn hole(&self, id: &Id) -> Option<&Hole> {
+        self.holes.iter().find(|h| h.id == *id)
+    }
+
+    /// The contour with this id.
+    pub fn contour(&self, id: &Id) -> Option<&Contour> {
+        self.contours.iter().find(|c| c.id == *id)
+    }
+}

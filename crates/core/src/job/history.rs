@@ -1,0 +1,123 @@
+//! Every step of a job, to go back and forth without limit.
+
+use super::{Edit, EditRefused, Job};
+
+/// A job with the steps that led to it.
+///
+/// ## Invariants
+/// - `past` holds the job before each step, oldest first; `future` the job after each undone step, nearest last.
+/// - A step in hand (a drag) is one entry of `past` however many edits it takes.
+/// - A refused edit leaves everything as it was.
+#[derive(Debug, Clone)]
+pub struct History {
+    now: Job,
+    past: Vec<Step>,
+    future: Vec<Step>,
+    in_hand: bool,
+    revision: u64,
+}
+
+/// A step and the job on its far side.
+#[derive(Debug, Clone)]
+struct Step {
+    name: String,
+    job: Job,
+}
+
+impl History {
+    /// A history that starts with `job`.
+    pub fn new(job: Job) -> Self {
+        Self { now: job, past: Vec::new(), future: Vec::new(), in_hand: false, revision: 0 }
+    }
+
+    /// The job as it stands.
+    pub fn job(&self) -> &Job {
+        &self.now
+    }
+
+    /// Grows with every change, undo and redo; two equal revisions of one history are the same job.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// Carries out `edit` as a step of its own, named as a person would name it (`move H1's second pick`).
+    ///
+    /// # Errors
+    /// As [`Job::apply`].
+    pub fn apply(&mut self, name: &str, edit: Edit) -> Result<(), EditRefused> {
+        self.apply_all(name, [edit])
+    }
+
+    /// Carries out several edits as one step.
+    ///
+    /// # Errors
+    /// As [`Job::apply`]; none of the edits is then carried out.
+    pub fn apply_all(&mut self, name: &str, edits: impl IntoIterator<Item = Edit>) -> Result<(), EditRefused> {
+        let mut after = self.now.clone();
+        for edit in edits {
+            after.apply(edit)?;
+        }
+        self.step_to(name, after);
+        self.in_hand = false;
+        Ok(())
+    }
+
+    /// Carries out `edit` as part of the step in hand; the first such edit opens the step. [`Self::let_go`] ends it.
+    ///
+    /// # Errors
+    /// As [`Job::apply`].
+    pub fn apply_in_hand(&mut self, name: &str, edit: Edit) -> Result<(), EditRefused> {
+        let mut after = self.now.clone();
+        after.apply(edit)?;
+        if self.in_hand {
+            self.now = after;
+            self.revision += 1;
+        } else {
+            self.step_to(name, after);
+            self.in_hand = true;
+        }
+        Ok(())
+    }
+
+    /// Ends the step in hand.
+    pub fn let_go(&mut self) {
+        self.in_hand = false;
+    }
+
+    /// Goes back one step; its name, or `None` where there is none.
+    pub fn undo(&mut self) -> Option<String> {
+        self.in_hand = false;
+        let step = self.past.pop()?;
+        let undone = std::mem::replace(&mut self.now, step.job);
+        self.future.push(Step { name: step.name.clone(), job: undone });
+        self.revision += 1;
+        Some(step.name)
+    }
+
+    /// Goes forward one undone step; its name, or `None` where there is none.
+    pub fn redo(&mut self) -> Option<String> {
+        self.in_hand = false;
+        let step = self.future.pop()?;
+        let before = std::mem::replace(&mut self.now, step.job);
+        self.past.push(Step { name: step.name.clone(), job: before });
+        self.revision += 1;
+        Some(step.name)
+    }
+
+    /// The name of the step that undo would take back.
+    pub fn undo_name(&self) -> Option<&str> {
+        self.past.last().map(|step| step.name.as_str())
+    }
+
+    /// The name of the step that redo would bring back.
+    pub fn redo_name(&self) -> Option<&str> {
+        self.future.last().map(|step| step.name.as_str())
+    }
+
+    fn step_to(&mut self, name: &str, after: Job) {
+        let before = std::mem::replace(&mut self.now, after);
+        self.past.push(Step { name: name.to_owned(), job: before });
+        self.future.clear();
+        self.revision += 1;
+    }
+}

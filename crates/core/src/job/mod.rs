@@ -1,0 +1,20 @@
+//! What the person said: picks, measures, names, choices. Nothing derived.
+//!
+//! ## Invariants
+//! - [`Edit`] is the only mutator of a [`Job`]; [`History`] keeps every step of it.
+//! - A job that was read has passed [`validate`]: every id is unique, every reference exists, every number is finite.
+//! - Reading then writing a job changes no value.
+
+mod edit;
+mod error;
+mod file;
+mod history;
+mod model;
+mod validate;
+
+pub use edit::{Edit, EditRefused, LeverSide};
+pub use error::JobError;
+pub use file::{FORMAT, VERSION, read, write};
+pub use history::History;
+pub use model::*;
+pub use validate::validate;

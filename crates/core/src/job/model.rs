@@ -1,0 +1,425 @@
+//! The job as it stands in its file: one struct per JSON object, keys as in the file.
+
+use crate::space::{PhotoPoint, PhotoVec, PlatePoint};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// The name by which parts of a job refer to each other; unique in the whole job.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Id(pub String);
+
+impl fmt::Display for Id {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl From<&str> for Id {
+    fn from(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+}
+
+/// One part to be made, from one photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// Always `platewright-job`.
+    pub format: String,
+    /// Version of the file's layout.
+    pub version: u32,
+    /// The part's name.
+    #[serde(default)]
+    pub title: String,
+    /// The photo that everything was picked on.
+    pub photo: Photo,
+    /// Round holes.
+    #[serde(default)]
+    pub holes: Vec<Hole>,
+    /// Named points of the face, corners for instance.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<NamedPoint>,
+    /// Straight sides of the face.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub edges: Vec<StraightEdge>,
+    /// What was measured by hand.
+    #[serde(default)]
+    pub measures: Vec<Measure>,
+    /// Holes that get one finished size.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub groups: Vec<Group>,
+    /// The outline and the openings.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub contours: Vec<Contour>,
+    /// What is cut although it is not on the photo.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub added: Vec<Added>,
+    /// Where plate coordinates start and which way x runs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub datum: Option<Datum>,
+    /// The sheet and the cutter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock: Option<Stock>,
+    /// What a trial fit showed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub trials: Vec<Trial>,
+}
+
+/// The photo, and what is believed about how it was taken.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Photo {
+    /// Where the photo is, relative to the job file, or absolute.
+    pub file: String,
+    /// SHA-256 of the photo's bytes, 64 lower-case hex digits.
+    pub sha256: String,
+    /// Width and height after the EXIF orientation is applied, px.
+    pub size: [u32; 2],
+    /// How square to the face the camera was held.
+    #[serde(default)]
+    pub held: Held,
+    /// Belief about the focal length; left out: what the photo's EXIF says, else a broad guess.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub focal_px: Option<Belief>,
+    /// Beliefs about the lens other than the usual ones.
+    #[serde(default, skip_serializing_if = "LensBeliefs::is_usual")]
+    pub lens: LensBeliefs,
+}
+
+/// How square to the face the camera was held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Held {
+    /// Square by eye: 5 degrees.
+    #[default]
+    ByEye,
+    /// With a level: 1 degree.
+    Levelled,
+    /// Nobody knows: 15 degrees.
+    Unknown,
+}
+
+/// A value believed before anything was measured, with its standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Belief {
+    /// The value.
+    pub value: f64,
+    /// Its standard deviation, greater than zero.
+    pub sigma: f64,
+}
+
+/// Beliefs about the lens that replace the usual ones; `None` keeps the usual one.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LensBeliefs {
+    /// Principal point along x, px.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cx: Option<Belief>,
+    /// Principal point along y, px.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cy: Option<Belief>,
+    /// First radial term.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub k1: Option<Belief>,
+    /// Second radial term.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub k2: Option<Belief>,
+    /// First tangential term.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub p1: Option<Belief>,
+    /// Second tangential term.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub p2: Option<Belief>,
+}
+
+impl LensBeliefs {
+    /// Nothing replaces the usual beliefs.
+    pub fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+fn yes() -> bool {
+    true
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference to skip_serializing_if")]
+fn is_true(value: &bool) -> bool {
+    *value
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference to skip_serializing_if")]
+fn is_false(value: &bool) -> bool {
+    !*value
+}
+
+/// A round hole, known by picks on its rim.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Hole {
+    /// Its id.
+    pub id: Id,
+    /// Its name on screen, `H1`.
+    pub name: String,
+    /// Picks on the rim; three or more make a hole, fewer are kept and said to be too few.
+    pub rim: Vec<PhotoPoint>,
+    /// How well the picks were placed, px (1 sigma); left out: [`crate::tolerance::CLICK_SIGMA_PX`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sigma_px: Option<f64>,
+    /// The rim is to be measured in the picture, not only picked.
+    #[serde(default = "yes")]
+    pub measure_rim: bool,
+    /// The group that gives its finished size; holes of one group share the width of a broken edge.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub group: Option<Id>,
+    /// The edge is broken: the rim that is seen is wider than the bore that the jaws touch.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub edge_break: bool,
+    /// The finished part has it.
+    #[serde(default = "yes", skip_serializing_if = "is_true")]
+    pub keep: bool,
+}
+
+/// A named point of the face.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NamedPoint {
+    /// Its id.
+    pub id: Id,
+    /// Its name on screen, `P1`.
+    pub name: String,
+    /// Where it was picked.
+    pub at: PhotoPoint,
+    /// How well the pick was placed, px (1 sigma); left out: [`crate::tolerance::CLICK_SIGMA_PX`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sigma_px: Option<f64>,
+}
+
+/// A straight side of the face.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StraightEdge {
+    /// Its id.
+    pub id: Id,
+    /// Its name on screen, `E1`.
+    pub name: String,
+    /// Picks along it, two or more.
+    pub along: Vec<PhotoPoint>,
+    /// How well the picks were placed, px (1 sigma); left out: [`crate::tolerance::CLICK_SIGMA_PX`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sigma_px: Option<f64>,
+    /// The edge is to be measured in the picture, not only picked.
+    #[serde(default = "yes")]
+    pub measure_edge: bool,
+}
+
+/// A length taken by hand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Measure {
+    /// Its id.
+    pub id: Id,
+    /// What was held where.
+    pub kind: MeasureKind,
+    /// The features that it lies between: one for a diameter, two otherwise.
+    pub between: Vec<Id>,
+    /// The reading, mm.
+    pub mm: f64,
+    /// Its standard deviation, mm.
+    pub sigma_mm: f64,
+    /// It counts; false: left out, kept and shown struck through.
+    #[serde(rename = "use", default = "yes", skip_serializing_if = "is_true")]
+    pub in_use: bool,
+}
+
+/// What was held where.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MeasureKind {
+    /// Between two hole centres.
+    Centres,
+    /// Far side of one hole to the far side of the other.
+    FarRims,
+    /// The wall between two holes.
+    NearRims,
+    /// Across one hole.
+    Diameter,
+    /// Between two named points.
+    Points,
+    /// Between two straight parallel edges, jaw to jaw.
+    Edges,
+    /// From a hole's rim to a straight edge.
+    RimToEdge,
+}
+
+/// Holes that get one finished size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Group {
+    /// Its id.
+    pub id: Id,
+    /// The fastener that goes through, `M6` for instance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fastener: Option<String>,
+    /// The clearance class: `fine`, `medium`, `coarse`, or `close`, `normal`, `loose`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clearance: Option<String>,
+    /// The diameter to cut, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub finished_mm: Option<f64>,
+}
+
+/// A line round the part or round an opening, by its nodes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Contour {
+    /// Its id.
+    pub id: Id,
+    /// Outline or opening.
+    pub role: Role,
+    /// The last node is joined to the first.
+    #[serde(default)]
+    pub closed: bool,
+    /// The pieces between nodes are to follow the edge in the picture.
+    #[serde(default)]
+    pub follow_edge: bool,
+    /// Its nodes in order.
+    pub nodes: Vec<Node>,
+}
+
+/// What a contour goes round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Round the part.
+    Outer,
+    /// Round an opening in it.
+    Opening,
+}
+
+/// A node of a contour.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Node {
+    /// Where it was placed.
+    pub at: PhotoPoint,
+    /// Corner or smooth.
+    pub kind: NodeKind,
+    /// What leads from here to the next node.
+    pub next: Piece,
+    /// A place that the arc to the next node passes through; only for `next: "arc"`. Left out: the arc is tangent to
+    /// a straight neighbour, or straight itself where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub through: Option<PhotoPoint>,
+    /// The lever towards the previous node, as a step from `at`; only for curves. Left out: chosen from the
+    /// neighbours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lever_in: Option<PhotoVec>,
+    /// The lever towards the next node, as a step from `at`; only for curves. Left out: chosen from the neighbours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lever_out: Option<PhotoVec>,
+}
+
+/// Whether the contour turns sharply at a node.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NodeKind {
+    /// It may turn.
+    Corner,
+    /// It runs through without a turn.
+    Smooth,
+}
+
+/// What leads from one node to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Piece {
+    /// Straight.
+    Line,
+    /// A circular arc.
+    Arc,
+    /// A smooth curve.
+    Curve,
+}
+
+/// Something that is cut although it is not on the photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Added {
+    /// Its id.
+    pub id: Id,
+    /// What it is.
+    pub kind: AddedKind,
+    /// Its centre in the datum's frame, mm.
+    pub at_mm: PlatePoint,
+    /// Its diameter, mm.
+    pub diameter_mm: f64,
+}
+
+/// What is added.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AddedKind {
+    /// A round hole.
+    Hole,
+}
+
+/// Where plate coordinates start and which way x runs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Datum {
+    /// The hole or point at (0, 0).
+    pub origin: Id,
+    /// The hole or point that x runs towards.
+    pub along: Id,
+}
+
+/// The sheet and the cutter.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stock {
+    /// Thickness of the sheet, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thickness_mm: Option<f64>,
+    /// Width of the cut, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kerf_mm: Option<f64>,
+    /// The file allows for the kerf; false: the shop does.
+    #[serde(default)]
+    pub kerf_in_file: bool,
+    /// How far off the cutter may be, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cut_tolerance_mm: Option<f64>,
+}
+
+/// What a trial fit showed at one hole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Trial {
+    /// Its id.
+    pub id: Id,
+    /// The hole.
+    pub hole: Id,
+    /// What happened.
+    pub outcome: Outcome,
+    /// The way in which the plate has to move, degrees from x towards y.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub towards_deg: Option<f64>,
+    /// How far, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mm: Option<f64>,
+}
+
+/// What happened at a hole in a trial fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// It went on.
+    WentOn,
+    /// It touched on one side.
+    Touched,
+    /// It was not tried.
+    NotTried,
+}

@@ -1,0 +1,28 @@
+//! Everything that Platewright computes.
+//!
+//! From what a person said about one photo (rim picks, hand measures, outline nodes) to what is known about the part
+//! (hole positions with their uncertainty, the camera, the outline as lines and arcs) and the bytes of a cut file.
+//!
+//! ## Layers
+//! A module imports only from the layers above it in this list:
+//! [`space`], [`units`], [`tolerance`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
+//! said) → [`outline`], [`solution`] (what follows from it) → [`check`], [`export`] (what may leave the shop).
+//!
+//! ## Invariants
+//! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out.
+//! - A half-finished job is not an error. Where something cannot be told, the answer says so and why.
+//! - Photo and plate coordinates are different types; only a [`camera`] turns one into the other.
+//! - [`job::Edit`] is the only thing that changes a [`job::Job`].
+
+pub mod adjust;
+pub mod camera;
+pub mod check;
+pub mod export;
+pub mod fit;
+pub mod geom;
+pub mod job;
+pub mod outline;
+pub mod solution;
+pub mod space;
+pub mod tolerance;
+pub mod units;

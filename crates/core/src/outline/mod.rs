@@ -1,0 +1,1 @@
+//! From nodes in the photo to lines and arcs on the plate.

@@ -1,0 +1,37 @@
+//! Every named tolerance of the core, each with its reason. A bare `1e-6` anywhere else is a defect.
+
+/// Two ends of an outline nearer than this are the same place, mm. A thousandth of the finest cutter's step, and far
+/// above the rounding of millimetre coordinates held as `f64`.
+pub const SAME_PLACE_MM: f64 = 1e-6;
+
+/// How far the lines and arcs of a cut contour may lie from the curve that they stand for, mm. Half of what a good
+/// laser holds (common practice, no source).
+pub const CUT_CHORD_MM: f64 = 0.05;
+
+/// The 1-sigma to 95 % factor of a single figure: quantile 0.975 of the normal distribution.
+pub const K95_FIGURE: f64 = 1.959_963_984_540_054;
+
+/// The 1-sigma to 95 % factor of a place in the plane: square root of the 0.95 quantile of chi-square with two degrees
+/// of freedom, `sqrt(-2 ln 0.05)`.
+pub const K95_PLACE: f64 = 2.447_746_830_680_816;
+
+/// A measure whose standardised misfit is larger than this disagrees with the others: two-sided normal quantile at
+/// 0.001 (Baarda 1968).
+pub const W_DISAGREES: f64 = 3.290_526_731_491_9;
+
+/// A measure with a smaller redundancy number than this is checked by nothing that matters.
+pub const REDUNDANCY_UNCHECKED: f64 = 0.1;
+
+/// Below this redundancy a standardised misfit is rounding noise divided by rounding noise.
+pub const REDUNDANCY_NO_TEST: f64 = 1e-3;
+
+/// The smallest misreading that would be noticed is this many standard deviations over the root of the redundancy:
+/// non-centrality at alpha 0.001 and power 0.80 (Baarda 1968).
+pub const NOTICED_FACTOR: f64 = 4.132_148;
+
+/// A click's standard deviation where the job does not say it, px.
+pub const CLICK_SIGMA_PX: f64 = 1.5;
+
+/// Relative standard deviation of the scale above which sizes in mm are not shown as figures: at 5 % the first digit
+/// of a hand span is already open.
+pub const SCALE_NOT_KNOWN: f64 = 0.05;

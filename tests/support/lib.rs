@@ -1,0 +1,1 @@
+//! Shared support of the checks.
