@@ -35,3 +35,11 @@ pub const CLICK_SIGMA_PX: f64 = 1.5;
 /// Relative standard deviation of the scale above which sizes in mm are not shown as figures: at 5 % the first digit
 /// of a hand span is already open.
 pub const SCALE_NOT_KNOWN: f64 = 0.05;
+
+/// The largest figure that a job may hold, px or mm: a kilometre, or a photo a million pixels wide. Beyond it squares
+/// and their differences lose the digits that matter.
+pub const LARGEST_FIGURE: f64 = 1e6;
+
+/// The smallest length or standard deviation that a job may hold, px, mm or without unit. A weight, its inverse
+/// square, stays far from overflow, and a lens term can still be held fast.
+pub const SMALLEST_FIGURE: f64 = 1e-9;
