@@ -1,0 +1,25 @@
+//! The only place that opens and writes files.
+//!
+//! ## Invariants
+//! - Every error is one sentence that names the file, the key of the job that led to it, and a way out.
+//! - Everything is written beside and renamed: a file is there whole or not at all.
+//! - Nothing is believed: sizes are looked at before memory is taken, and a photo is the one that its job was made on.
+
+mod atomic;
+mod error;
+mod job;
+mod jpeg;
+mod photo;
+mod read;
+pub mod settings;
+
+#[cfg(test)]
+mod tests;
+
+pub use atomic::write;
+pub use error::{FileError, Place, Problem};
+pub use job::{
+    JOB_EXTENSION, OpenedJob, demo_job, open_job, open_job_or_photo, photo_path, read_job, save_job, short_name,
+    with_job_extension,
+};
+pub use photo::{LoadedPhoto, load_photo};
