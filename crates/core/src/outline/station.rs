@@ -60,7 +60,7 @@ impl Chain {
     /// Adds a node, or makes it one with the last station where it stands at the same place.
     fn push(&mut self, station: Station) {
         match self.stations.last_mut() {
-            Some(last) if last.at.distance(station.at) <= SAME_PLACE_MM => last.take_on(station),
+            Some(last) if last.at.distance(station.at) <= SAME_PLACE_MM => *last = last.with_later(station),
             _ => self.stations.push(station),
         }
     }
@@ -84,9 +84,9 @@ impl Chain {
 }
 
 impl Station {
-    /// Becomes one with a later station at the same place: the piece from here is the later one's.
-    fn take_on(&mut self, later: Self) {
-        *self = Self { at: self.at, kind: self.kind_with(&later), lever_in: self.lever_in, ..later };
+    /// One with a later station at the same place: the piece from here is the later one's.
+    fn with_later(&self, later: Self) -> Self {
+        Self { at: self.at, kind: self.kind_with(&later), lever_in: self.lever_in, ..later }
     }
 
     fn kind_with(&self, other: &Self) -> NodeKind {
