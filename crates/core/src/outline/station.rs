@@ -60,7 +60,7 @@ impl Chain {
     /// Adds a node, or makes it one with the last station where it stands at the same place.
     fn push(&mut self, station: Station) {
         match self.stations.last_mut() {
-            Some(last) if last.at.distance(station.at) <= SAME_PLACE_MM => *last = last.with_later(station),
+            Some(last) if last.at.distance(station.at) <= SAME_PLACE_MM => *last = last.with_later(&station),
             _ => self.stations.push(station),
         }
     }
@@ -85,8 +85,8 @@ impl Chain {
 
 impl Station {
     /// One with a later station at the same place: the piece from here is the later one's.
-    fn with_later(&self, later: Self) -> Self {
-        Self { at: self.at, kind: self.kind_with(&later), lever_in: self.lever_in, ..later }
+    fn with_later(&self, later: &Self) -> Self {
+        Self { at: self.at, kind: self.kind_with(later), lever_in: self.lever_in, ..later.clone() }
     }
 
     fn kind_with(&self, other: &Self) -> NodeKind {
