@@ -53,3 +53,11 @@ pub const LARGE_ARC_RADIUS_MM: f64 = 10_000.0;
 
 /// How far the points of a drawn outline may leave it, mm: a third of a photo pixel at 15 px per mm.
 pub const DRAWN_CHORD_MM: f64 = 0.02;
+
+/// The largest figure that a job may hold, px or mm: a kilometre, or a photo a million pixels wide. Beyond it squares
+/// and their differences lose the digits that matter.
+pub const LARGEST_FIGURE: f64 = 1e6;
+
+/// The smallest length or standard deviation that a job may hold, px, mm or without unit. A weight, its inverse
+/// square, stays far from overflow, and a lens term can still be held fast.
+pub const SMALLEST_FIGURE: f64 = 1e-9;
