@@ -1,5 +1,11 @@
 //! The Platewright workbench: a window, and the same work as commands without one.
 
+pub mod canvas;
+pub mod command;
+pub mod commands;
 pub mod files;
+pub mod session;
+pub mod sheets;
 pub mod theme;
 pub mod window;
+pub mod work;

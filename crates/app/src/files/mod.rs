@@ -6,6 +6,7 @@
 //! - Nothing is believed: sizes are looked at before memory is taken, and a photo is the one that its job was made on.
 
 mod atomic;
+pub mod dialog;
 mod error;
 mod job;
 mod jpeg;

@@ -1,4 +1,19 @@
-//! How the workbench looks.
+//! Paper, ink, brass: the only place where a colour, a typeface or a width is made.
+//!
+//! ## Invariants
+//! - No other module makes a colour. Every pair of text and ground here has a contrast of 4.5 or better, of graphics
+//!   and ground 3 or better (checked by a test, computed by WCAG 2).
+//! - Colour is never the only cue: what agrees, disagrees or is not known also has its icon or its words.
+
+mod colours;
+mod measures;
+mod style;
+mod typefaces;
+
+pub use colours::{Colours, on_photo};
+pub use measures::*;
+pub use style::apply;
+pub use typefaces::{Weight, font, install};
 
 use serde::{Deserialize, Serialize};
 
@@ -11,4 +26,23 @@ pub enum Theme {
     Paper,
     /// Dark.
     NightShift,
+}
+
+impl Theme {
+    /// The colours of this theme.
+    pub fn colours(self) -> &'static Colours {
+        match self {
+            Self::Paper => &colours::PAPER,
+            Self::NightShift => &colours::NIGHT_SHIFT,
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Self::Paper => Self::NightShift,
+            Self::NightShift => Self::Paper,
+        }
+    }
 }

@@ -114,6 +114,15 @@ impl History {
         self.future.last().map(|step| step.name.as_str())
     }
 
+    /// Says where the photo lies beside the job's file, in every step alike: saving a job elsewhere is no step of the
+    /// person's, and undo must not bring back a path that leads nowhere.
+    pub fn photo_lies_at(&mut self, file: &str) {
+        let steps = self.past.iter_mut().chain(&mut self.future).map(|step| &mut step.job);
+        for job in steps.chain([&mut self.now]) {
+            file.clone_into(&mut job.photo.file);
+        }
+    }
+
     fn step_to(&mut self, name: &str, after: Job) {
         let before = std::mem::replace(&mut self.now, after);
         self.past.push(Step { name: name.to_owned(), job: before });

@@ -1,0 +1,225 @@
+//! What a person can do. One row per command: menus, keys and the key help come from this table.
+
+use crate::session::{Operation, Session};
+use egui::{Key, Modifiers};
+use platewright_core::job::Edit;
+use std::path::PathBuf;
+
+/// A request to change something; panels send them, [`crate::window`] carries them out in order.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// A row of the table.
+    Do(Action),
+    /// Changes the job; the text names the step for undo.
+    Edit(String, Vec<Edit>),
+    /// Changes the job as part of a drag or of nudging.
+    EditInHand(String, Edit),
+    /// Ends the step in hand.
+    LetGo,
+    /// Opens a job or a photo, by what the file holds.
+    Open(PathBuf),
+    /// Saves the job there.
+    SaveTo(PathBuf),
+    /// Writes the cut file there; `even_so` while a check fails.
+    CutTo {
+        /// Where.
+        path: PathBuf,
+        /// Although a check fails.
+        even_so: bool,
+    },
+    /// Says something in the status line until the next command.
+    Say(String),
+    /// Puts the last error away.
+    PutErrorAway,
+    /// Closes the window, saved or not.
+    CloseAnyway,
+}
+
+/// A row of the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Action {
+    /// Opens an operation of the route card.
+    Operation(Operation),
+    /// Asks for a photo or a job.
+    Open,
+    /// Opens the demo job.
+    Demo,
+    /// Saves.
+    Save,
+    /// Saves under another name.
+    SaveAs,
+    /// Writes the cut file.
+    WriteCut,
+    /// Takes the last step back.
+    Undo,
+    /// Brings an undone step back.
+    Redo,
+    /// As shot or flat.
+    SwitchView,
+    /// The whole photo.
+    FitView,
+    /// Larger.
+    ZoomIn,
+    /// Smaller.
+    ZoomOut,
+    /// Corner or smooth, for the chosen node.
+    CornerSmooth,
+    /// Joins the open contour.
+    Join,
+    /// Removes what is chosen.
+    Remove,
+    /// The next thing that disagrees or is not known.
+    NextTrouble,
+    /// Types the measure that is asked for next.
+    TypeNext,
+    /// Shows or hides the fit sheet.
+    Sheet,
+    /// The other theme.
+    OtherTheme,
+    /// Steps out of what is being done.
+    StepOut,
+    /// Lists the keys.
+    Keys,
+}
+
+/// What the table says of a command.
+#[derive(Debug, Clone, Copy)]
+pub struct Row {
+    /// The command.
+    pub action: Action,
+    /// Its name.
+    pub name: &'static str,
+    /// What it does, in a sentence.
+    pub hint: &'static str,
+    /// Its key.
+    pub key: Option<(Modifiers, Key)>,
+}
+
+const NONE: Modifiers = Modifiers::NONE;
+const CTRL: Modifiers = Modifiers::COMMAND;
+
+const fn row(action: Action, name: &'static str, hint: &'static str, key: Option<(Modifiers, Key)>) -> Row {
+    Row { action, name, hint, key }
+}
+
+/// The table.
+pub const TABLE: &[Row] = &[
+    row(Action::Operation(Operation::Photo), "Photo", "Opens operation 10.", Some((NONE, Key::Num1))),
+    row(Action::Operation(Operation::Holes), "Holes", "Opens operation 20.", Some((NONE, Key::Num2))),
+    row(Action::Operation(Operation::Measures), "Measures", "Opens operation 30.", Some((NONE, Key::Num3))),
+    row(Action::Operation(Operation::Outline), "Outline", "Opens operation 40.", Some((NONE, Key::Num4))),
+    row(Action::Operation(Operation::Proof), "Proof", "Opens operation 50.", Some((NONE, Key::Num5))),
+    row(Action::Operation(Operation::Cut), "Cut", "Opens operation 60.", Some((NONE, Key::Num6))),
+    row(Action::Open, "Open", "Opens a photo or a job.", Some((CTRL, Key::O))),
+    row(Action::Demo, "Try the demo job", "Opens the milk valve flange.", Some((CTRL, Key::D))),
+    row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
+    row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
+    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once every check passes.", Some((CTRL, Key::E))),
+    row(Action::Redo, "Redo", "Brings an undone step back.", Some((CTRL.plus(Modifiers::SHIFT), Key::Z))),
+    row(Action::Undo, "Undo", "Takes the last step back.", Some((CTRL, Key::Z))),
+    row(
+        Action::SwitchView,
+        "As shot or flat",
+        "Shows the face as shot, or square-on at true scale.",
+        Some((NONE, Key::V)),
+    ),
+    row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
+    row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
+    row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
+    row(Action::CornerSmooth, "Corner or smooth", "Makes the chosen node a corner, or smooth.", Some((NONE, Key::C))),
+    row(Action::Join, "Join", "Joins the open outline straight.", Some((NONE, Key::J))),
+    row(Action::Remove, "Remove", "Removes what is chosen.", Some((NONE, Key::Delete))),
+    row(
+        Action::NextTrouble,
+        "Next trouble",
+        "Goes to the next thing that disagrees or is not known.",
+        Some((NONE, Key::N)),
+    ),
+    row(Action::TypeNext, "Type the next measure", "Types the measure that is asked for next.", Some((NONE, Key::T))),
+    row(Action::Sheet, "Fit sheet", "Shows or hides the fit sheet.", Some((NONE, Key::S))),
+    row(
+        Action::OtherTheme,
+        "Paper or night shift",
+        "Changes between the light and the dark theme.",
+        Some((NONE, Key::L)),
+    ),
+    row(Action::StepOut, "Step out", "Leaves what is being done.", Some((NONE, Key::Escape))),
+    row(Action::Keys, "Keys", "Lists the keys.", Some((NONE, Key::F1))),
+];
+
+impl Action {
+    /// Its row of the table.
+    pub fn row(self) -> &'static Row {
+        TABLE.iter().find(|row| row.action == self).unwrap_or(&TABLE[0])
+    }
+
+    /// Why it cannot be done now; `None` where it can.
+    pub fn waits_for(self, session: &Session) -> Option<&'static str> {
+        let document = session.document.as_ref();
+        match self {
+            Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet => None,
+            Self::Undo => document.is_none_or(|d| d.history.undo_name().is_none()).then_some("nothing to take back"),
+            Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
+            Self::CornerSmooth => session.screen.chosen_node().is_none().then_some("waits for a chosen node"),
+            Self::Remove => session.screen.chosen.is_none().then_some("waits for something chosen"),
+            Self::Join => session.open_contour().is_none().then_some("no outline is open"),
+            Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
+            Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
+            _ => document.is_none().then_some("waits for a photo"),
+        }
+    }
+
+    /// Its key as it is printed, `Ctrl Z`.
+    pub fn key_text(self) -> Option<String> {
+        let (modifiers, key) = self.row().key?;
+        let mut text = String::new();
+        if modifiers.command {
+            text.push_str("Ctrl ");
+        }
+        if modifiers.shift {
+            text.push_str("Shift ");
+        }
+        text.push_str(match key {
+            Key::Escape => "Esc",
+            Key::Plus => "+",
+            Key::Minus => "\u{2212}",
+            other => other.name(),
+        });
+        Some(text)
+    }
+}
+
+/// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in.
+pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
+    let typing = ctx.egui_wants_keyboard_input();
+    let mut found = Vec::new();
+    ctx.input_mut(|input| {
+        for row in TABLE {
+            let Some((modifiers, key)) = row.key else { continue };
+            let plain = modifiers == NONE;
+            if plain && typing {
+                continue;
+            }
+            if input.consume_key(modifiers, key) {
+                found.push(row.action);
+            }
+        }
+    });
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_commands_share_a_key_and_every_command_has_a_row() {
+        for (index, row) in TABLE.iter().enumerate() {
+            for other in &TABLE[index + 1..] {
+                assert!(row.key.is_none() || row.key != other.key, "{} and {} share a key", row.name, other.name);
+                assert!(row.action != other.action, "{} stands twice", row.name);
+            }
+            assert_eq!(row.action.row().name, row.name, "the row finds itself");
+        }
+    }
+}

@@ -1,0 +1,2 @@
+//! The same work without a window.
+pub mod cut;

@@ -1,0 +1,22 @@
+//! The system's file dialog, where there is one.
+use crate::work::Purpose;
+use std::path::{Path, PathBuf};
+
+/// Asks for a file; `None` where the person chose none or the system has no dialog.
+pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
+    let mut dialog = rfd::FileDialog::new();
+    if let Some(folder) = suggested.parent().filter(|folder| folder.is_dir()) {
+        dialog = dialog.set_directory(folder);
+    }
+    if let Some(name) = suggested.file_name() {
+        dialog = dialog.set_file_name(name.to_string_lossy());
+    }
+    match purpose {
+        Purpose::Open => dialog
+            .set_title("Open a photo or a job")
+            .add_filter("Photos and jobs", &["jpg", "jpeg", "JPG", "JPEG", "png", "PNG", "tif", "tiff", "webp", "json"])
+            .pick_file(),
+        Purpose::Save => dialog.set_title("Save the job").add_filter("Job", &["json"]).save_file(),
+        Purpose::Cut => dialog.set_title("Write the cut file").add_filter("DXF", &["dxf"]).save_file(),
+    }
+}

@@ -1,0 +1,353 @@
+//! The three kinds of state, each with one owner: the document (saved, undoable), the results (derived) and the screen.
+//!
+//! ## Invariants
+//! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
+//! - [`Screen`] is never saved with the job, and nothing in it changes a result.
+
+use crate::files::LoadedPhoto;
+use crate::files::settings::Settings;
+use platewright_core::check::Check;
+use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
+use platewright_core::solution::{Inputs, Solution, solve};
+use platewright_core::space::PhotoPoint;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Everything the window holds.
+#[derive(Debug, Default)]
+pub struct Session {
+    /// The job with its history and its photo; `None` in an empty window.
+    pub document: Option<Document>,
+    /// What follows from it.
+    pub results: Results,
+    /// What is on screen.
+    pub screen: Screen,
+    /// What outlives the session: theme, recent jobs.
+    pub settings: Settings,
+}
+
+/// The job with its history and its photo.
+#[derive(Debug)]
+pub struct Document {
+    /// The job and every step that led to it.
+    pub history: History,
+    /// Where it was opened from or saved to last.
+    pub path: Option<PathBuf>,
+    /// The history's revision when it was saved last; `None` for a job that was never saved.
+    pub saved_revision: Option<u64>,
+    /// The photo's pixels and what the file says of itself.
+    pub photo: Arc<LoadedPhoto>,
+}
+
+impl Document {
+    /// The job as it stands.
+    pub fn job(&self) -> &Job {
+        self.history.job()
+    }
+
+    /// It differs from what was saved.
+    pub fn is_modified(&self) -> bool {
+        self.saved_revision != Some(self.history.revision())
+    }
+}
+
+/// What follows from the document.
+#[derive(Debug, Clone, Default)]
+pub struct Results {
+    /// The adjustment and all that rests on it.
+    pub solution: Arc<Solution>,
+    /// What must hold before anything is cut.
+    pub checks: Vec<Check>,
+    /// The revision that they were computed from.
+    pub revision: Option<u64>,
+    /// How long the last solve took.
+    pub solve_time: std::time::Duration,
+}
+
+/// What is on screen.
+#[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on screen; none excludes another")]
+pub struct Screen {
+    /// The open operation of the route card.
+    pub operation: Operation,
+    /// As shot or flat.
+    pub view: View,
+    /// What part of the photo is in sight.
+    pub look: Look,
+    /// What is chosen.
+    pub chosen: Option<Chosen>,
+    /// The hole that the next click gives a pick.
+    pub picking: Option<Id>,
+    /// The contour that the next click gives a node.
+    pub tracing: Option<Id>,
+    /// The measure being taken.
+    pub draft: Option<MeasureDraft>,
+    /// What the next measure is taken with.
+    pub instrument: Instrument,
+    /// Lengths are typed and shown in inches.
+    pub inches: bool,
+    /// The fit sheet is shown, where it is a drawer.
+    pub drawer_open: bool,
+    /// The settings of the folded route card are out.
+    pub route_open: bool,
+    /// The path field of the start sheet and of save as.
+    pub path_text: String,
+    /// What is asked over the window.
+    pub asking: Option<Asking>,
+    /// The last error, as a sentence, until it is put away.
+    pub error: Option<String>,
+    /// What just happened, for the status line, until the next command.
+    pub said: Option<String>,
+    /// A place to bring into sight, set by 'show'.
+    pub show: Option<PhotoPoint>,
+    /// The whole photo is to be brought into sight at the next frame.
+    pub fit_pending: bool,
+    /// Uncertainty ellipses are drawn.
+    pub ellipses: bool,
+    /// The pointer's place on the photo in the last frame.
+    pub pointer: Option<PhotoPoint>,
+    /// Background work under way, as a sentence.
+    pub working: Option<String>,
+}
+
+impl Default for Screen {
+    fn default() -> Self {
+        Self {
+            operation: Operation::Photo,
+            view: View::AsShot,
+            look: Look::default(),
+            chosen: None,
+            picking: None,
+            tracing: None,
+            draft: None,
+            instrument: Instrument::Caliper,
+            inches: false,
+            drawer_open: false,
+            route_open: false,
+            path_text: String::new(),
+            asking: None,
+            error: None,
+            said: None,
+            show: None,
+            fit_pending: true,
+            ellipses: true,
+            pointer: None,
+            working: None,
+        }
+    }
+}
+
+impl Screen {
+    /// The chosen node, where a node is chosen.
+    pub fn chosen_node(&self) -> Option<(&Id, usize)> {
+        match &self.chosen {
+            Some(Chosen::Node { contour, index }) => Some((contour, *index)),
+            _ => None,
+        }
+    }
+}
+
+/// An operation of the route card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Operation {
+    /// 10
+    Photo,
+    /// 20
+    Holes,
+    /// 30
+    Measures,
+    /// 40
+    Outline,
+    /// 50
+    Proof,
+    /// 60
+    Cut,
+}
+
+impl Operation {
+    /// All of them, in the route's order.
+    pub const ALL: [Self; 6] = [Self::Photo, Self::Holes, Self::Measures, Self::Outline, Self::Proof, Self::Cut];
+
+    /// Its number on the card.
+    pub fn number(self) -> u32 {
+        match self {
+            Self::Photo => 10,
+            Self::Holes => 20,
+            Self::Measures => 30,
+            Self::Outline => 40,
+            Self::Proof => 50,
+            Self::Cut => 60,
+        }
+    }
+
+    /// Its name on the card.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Photo => "Photo",
+            Self::Holes => "Holes",
+            Self::Measures => "Measures",
+            Self::Outline => "Outline",
+            Self::Proof => "Proof",
+            Self::Cut => "Cut",
+        }
+    }
+}
+
+/// As shot or flat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum View {
+    /// The photo as it is.
+    AsShot,
+    /// The face seen square-on at true scale.
+    Flat,
+}
+
+/// What part of the photo is in sight, the same place and scale in both views.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// The photo point in the middle of the view.
+    pub centre: PhotoPoint,
+    /// Points of the screen per photo pixel (in Flat: at the middle of the view).
+    pub zoom: f64,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self { centre: PhotoPoint::new(0.0, 0.0), zoom: 1.0 }
+    }
+}
+
+/// What is chosen on the photo or the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Chosen {
+    /// A hole.
+    Hole(Id),
+    /// A pick of a hole's rim.
+    RimPick {
+        /// The hole.
+        hole: Id,
+        /// Which pick.
+        index: usize,
+    },
+    /// A named point.
+    Point(Id),
+    /// A measure.
+    Measure(Id),
+    /// A node of a contour.
+    Node {
+        /// The contour.
+        contour: Id,
+        /// Which node.
+        index: usize,
+    },
+}
+
+/// A measure being taken: its features are clicked, then its value is typed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MeasureDraft {
+    /// What is held where.
+    pub kind: MeasureKind,
+    /// The features so far.
+    pub between: Vec<Id>,
+    /// What was typed so far.
+    pub text: String,
+    /// What is wrong with it, as a sentence.
+    pub problem: Option<String>,
+    /// The field is to take the keyboard at the next frame.
+    pub focus: bool,
+}
+
+impl MeasureDraft {
+    /// A draft of `kind` with nothing chosen.
+    pub fn new(kind: MeasureKind) -> Self {
+        Self { kind, between: Vec::new(), text: String::new(), problem: None, focus: false }
+    }
+
+    /// How many features its kind lies between.
+    pub fn needs(&self) -> usize {
+        if self.kind == MeasureKind::Diameter { 1 } else { 2 }
+    }
+}
+
+/// What a measure is taken with (sigmas: common practice, no source).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Instrument {
+    /// Digital caliper, 0.05 mm.
+    Caliper,
+    /// Steel rule, 0.25 mm.
+    Rule,
+    /// Tape, 0.7 mm.
+    Tape,
+    /// One's own figure, mm (1 sigma).
+    Own(f64),
+}
+
+impl Instrument {
+    /// Standard deviation of its reading, mm.
+    pub fn sigma_mm(self) -> f64 {
+        match self {
+            Self::Caliper => 0.05,
+            Self::Rule => 0.25,
+            Self::Tape => 0.7,
+            Self::Own(sigma_mm) => sigma_mm,
+        }
+    }
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Caliper => "Caliper",
+            Self::Rule => "Steel rule",
+            Self::Tape => "Tape",
+            Self::Own(_) => "Own",
+        }
+    }
+}
+
+/// What is asked over the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asking {
+    /// Where to save the job.
+    WhereToSave,
+    /// Where to write the cut file.
+    WhereToCut,
+    /// A photo or a job to open.
+    WhatToOpen,
+    /// Whether to save before closing.
+    SaveBeforeClosing,
+    /// The list of keys is shown.
+    Keys,
+}
+
+/// How far from a thing the pointer may be to mean it, points.
+pub const GRAB: f32 = 12.0;
+
+/// A click's standard deviation by the zoom at which it was made, px: about a point of the screen, never better than a
+/// third of a pixel, never worse than four.
+pub fn pick_sigma_px(zoom: f64) -> f64 {
+    (1.0 / zoom.max(1e-6)).clamp(0.33, 4.0)
+}
+
+impl Session {
+    /// The first contour that is open and has two nodes or more.
+    pub fn open_contour(&self) -> Option<&Contour> {
+        self.document.as_ref()?.job().contours.iter().find(|c| !c.closed && c.nodes.len() > 1)
+    }
+
+    /// Computes the results anew where they are not those of the document.
+    pub fn refresh(&mut self) {
+        let Some(document) = &self.document else {
+            self.results = Results::default();
+            return;
+        };
+        let revision = Some(document.history.revision());
+        if self.results.revision == revision {
+            return;
+        }
+        let started = std::time::Instant::now();
+        let job = document.job();
+        let solution = solve(&Inputs { job, exif_focal_px: document.photo.exif_focal_px });
+        let checks = platewright_core::check::all(job, &solution);
+        self.results = Results { solution: Arc::new(solution), checks, revision, solve_time: started.elapsed() };
+    }
+}

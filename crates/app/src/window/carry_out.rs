@@ -1,0 +1,296 @@
+//! Carrying out commands: the only place where the window changes the document.
+
+use super::Workbench;
+use crate::command::{Action, Command};
+use crate::files::{self, OpenedJob};
+use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, View};
+use crate::work::{Finished, Purpose};
+use platewright_core::job::{Edit, History, Id, NodeKind};
+use platewright_core::solution::MeasureVerdict;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+impl Workbench {
+    /// Carries out one command.
+    pub(super) fn carry_out(&mut self, ctx: &egui::Context, command: Command) {
+        match command {
+            Command::Do(action) => self.act(ctx, action),
+            Command::Edit(name, edits) => {
+                self.session.screen.said = None;
+                self.edit(|history| history.apply_all(&name, edits));
+            }
+            Command::EditInHand(name, edit) => self.edit(|history| history.apply_in_hand(&name, edit)),
+            Command::LetGo => {
+                if let Some(document) = &mut self.session.document {
+                    document.history.let_go();
+                }
+            }
+            Command::Open(path) => self.start_opening(path),
+            Command::SaveTo(path) => self.save_to(path),
+            Command::CutTo { path, even_so } => self.cut_to(&path, even_so),
+            Command::Say(text) => self.session.screen.said = Some(text),
+            Command::PutErrorAway => self.session.screen.error = None,
+            Command::CloseAnyway => self.close_anyway(ctx),
+        }
+    }
+
+    fn edit<T, E: std::fmt::Display>(&mut self, change: impl FnOnce(&mut History) -> Result<T, E>) {
+        let Some(document) = &mut self.session.document else { return };
+        match change(&mut document.history) {
+            Ok(_) => self.session.screen.error = None,
+            Err(refused) => self.session.screen.error = Some(format!("That was not done: {refused}.")),
+        }
+    }
+
+    fn act(&mut self, ctx: &egui::Context, action: Action) {
+        if let Some(reason) = action.waits_for(&self.session) {
+            self.session.screen.said = Some(format!("{}: {reason}.", action.row().name));
+            return;
+        }
+        self.session.screen.said = None;
+        match action {
+            Action::Operation(operation) => self.open_operation(operation),
+            Action::Open => self.ask_for_file(Purpose::Open),
+            Action::Demo => self.open_demo(),
+            Action::Save => match self.session.document.as_ref().and_then(|d| d.path.clone()) {
+                Some(path) => self.save_to(path),
+                None => self.ask_for_file(Purpose::Save),
+            },
+            Action::SaveAs => self.ask_for_file(Purpose::Save),
+            Action::WriteCut => self.ask_for_file(Purpose::Cut),
+            Action::Undo | Action::Redo => self.back_or_forth(action == Action::Undo),
+            Action::SwitchView => {
+                let view = &mut self.session.screen.view;
+                *view = if *view == View::AsShot { View::Flat } else { View::AsShot };
+            }
+            Action::FitView => self.session.screen.fit_pending = true,
+            Action::ZoomIn => self.session.screen.look.zoom *= 1.25,
+            Action::ZoomOut => self.session.screen.look.zoom /= 1.25,
+            Action::CornerSmooth => self.corner_or_smooth(),
+            Action::Join => self.join(),
+            Action::Remove => self.remove_chosen(),
+            Action::NextTrouble => self.next_trouble(),
+            Action::TypeNext => self.type_next(),
+            Action::Sheet => self.session.screen.drawer_open = !self.session.screen.drawer_open,
+            Action::OtherTheme => {
+                self.session.settings.theme = self.session.settings.theme.other();
+                self.keep_settings();
+            }
+            Action::StepOut => self.step_out(),
+            Action::Keys => self.session.screen.asking = Some(Asking::Keys),
+        }
+        ctx.request_repaint();
+    }
+
+    fn open_operation(&mut self, operation: Operation) {
+        let screen = &mut self.session.screen;
+        // The open card chosen again folds its settings away, which matters in a small window only.
+        screen.route_open = screen.operation != operation || !screen.route_open;
+        screen.operation = operation;
+        screen.picking = None;
+        screen.tracing = None;
+        screen.draft = None;
+        screen.chosen = None;
+    }
+
+    fn ask_for_file(&mut self, purpose: Purpose) {
+        self.session.screen.asking = Some(match purpose {
+            Purpose::Open => Asking::WhatToOpen,
+            Purpose::Save => Asking::WhereToSave,
+            Purpose::Cut => Asking::WhereToCut,
+        });
+        self.session.screen.path_text = self.suggested_path(purpose).display().to_string();
+        let suggested = self.suggested_path(purpose);
+        let started =
+            self.work.start("file-dialog", move || Finished::Chose(purpose, files::dialog::ask(purpose, &suggested)));
+        if let Err(error) = started {
+            self.session.screen.error = Some(format!("The system's file window did not open: {error}. Type the path."));
+        }
+    }
+
+    fn suggested_path(&self, purpose: Purpose) -> PathBuf {
+        let Some(document) = &self.session.document else { return PathBuf::new() };
+        let own = document.path.clone().unwrap_or_else(|| {
+            let photo = &document.photo.path;
+            photo.with_extension("plate.json")
+        });
+        match purpose {
+            Purpose::Open => PathBuf::new(),
+            Purpose::Save => own,
+            Purpose::Cut => {
+                let text = own.display().to_string();
+                PathBuf::from(format!("{}.dxf", text.strip_suffix(".plate.json").unwrap_or(&text)))
+            }
+        }
+    }
+
+    fn open_demo(&mut self) {
+        match files::demo_job() {
+            Ok(path) => self.start_opening(path),
+            Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+
+    fn start_opening(&mut self, path: PathBuf) {
+        self.session.screen.asking = None;
+        self.session.screen.working = Some(format!("Reading {}", files::short_name(&path)));
+        let started = self.work.start("open", move || Finished::Opened(Box::new(files::open_job_or_photo(&path))));
+        if let Err(error) = started {
+            self.session.screen.working = None;
+            self.session.screen.error = Some(format!("Nothing was opened: {error}. Try again."));
+        }
+    }
+
+    /// Takes in what came back from a thread.
+    pub(super) fn take_in(&mut self, finished: Finished) {
+        match finished {
+            Finished::Opened(result) => {
+                self.session.screen.working = None;
+                match *result {
+                    Ok(opened) => self.put_on_bench(opened),
+                    Err(error) => self.session.screen.error = Some(error.to_string()),
+                }
+            }
+            Finished::Chose(_, None) => {}
+            Finished::Chose(purpose, Some(path)) => {
+                self.session.screen.asking = None;
+                self.send(match purpose {
+                    Purpose::Open => Command::Open(path),
+                    Purpose::Save => Command::SaveTo(path),
+                    Purpose::Cut => Command::CutTo { path, even_so: false },
+                });
+            }
+        }
+    }
+
+    fn put_on_bench(&mut self, opened: OpenedJob) {
+        let OpenedJob { job, path, photo, is_new } = opened;
+        let operation = if is_new { Operation::Holes } else { Operation::Measures };
+        if let Some(path) = &path {
+            self.session.settings.opened(path);
+            self.keep_settings();
+        }
+        self.session.document = Some(Document {
+            history: History::new(job),
+            path,
+            saved_revision: (!is_new).then_some(0),
+            photo: Arc::new(photo),
+        });
+        self.session.results = Results::default();
+        let screen = &self.session.screen;
+        self.session.screen =
+            Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
+        self.canvas.forget_photo();
+    }
+
+    fn keep_settings(&mut self) {
+        if let Err(error) = self.session.settings.save() {
+            self.session.screen.said = Some(error.to_string());
+        }
+    }
+
+    fn save_to(&mut self, path: PathBuf) {
+        self.session.screen.asking = None;
+        self.work.cancel();
+        let Some(document) = &mut self.session.document else { return };
+        let path = files::with_job_extension(path);
+        match files::save_job(document.job(), &document.photo.path, &path) {
+            Ok(photo_file) => {
+                document.history.photo_lies_at(&photo_file);
+                document.saved_revision = Some(document.history.revision());
+                document.path = Some(path.clone());
+                self.session.screen.said = Some(format!("Saved to {}.", path.display()));
+                self.session.settings.opened(&path);
+                self.keep_settings();
+            }
+            Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+
+    fn cut_to(&mut self, path: &Path, even_so: bool) {
+        self.session.screen.asking = None;
+        self.work.cancel();
+        self.session.refresh();
+        let Some(document) = &self.session.document else { return };
+        match crate::commands::cut::write(document.job(), &self.session.results.solution, path, even_so) {
+            Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
+            Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+
+    fn back_or_forth(&mut self, back: bool) {
+        let Some(document) = &mut self.session.document else { return };
+        let name = if back { document.history.undo() } else { document.history.redo() };
+        let verb = if back { "Taken back" } else { "Brought back" };
+        self.session.screen.said = name.map(|name| format!("{verb}: {name}."));
+        self.session.screen.chosen = None;
+        self.session.screen.picking = None;
+        let tracing = self.session.screen.tracing.take();
+        self.session.screen.tracing =
+            tracing.filter(|id| self.session.document.as_ref().is_some_and(|d| d.job().contour(id).is_some()));
+    }
+
+    fn corner_or_smooth(&mut self) {
+        let Some((contour, index)) = self.session.screen.chosen_node() else { return };
+        let contour = contour.clone();
+        let Some(document) = &self.session.document else { return };
+        let kind = document.job().contour(&contour).and_then(|c| c.nodes.get(index)).map(|node| node.kind);
+        let kind = if kind == Some(NodeKind::Corner) { NodeKind::Smooth } else { NodeKind::Corner };
+        let name = if kind == NodeKind::Smooth { "make the node smooth" } else { "make the node a corner" };
+        self.edit(|history| history.apply(name, Edit::NodeAs { contour, index, kind }));
+    }
+
+    fn join(&mut self) {
+        let Some(contour) = self.session.open_contour().map(|c| c.id.clone()) else { return };
+        self.session.screen.tracing = None;
+        self.edit(|history| history.apply("join the outline", Edit::CloseContour { contour, closed: true }));
+    }
+
+    fn remove_chosen(&mut self) {
+        let (name, edit) = match self.session.screen.chosen.take() {
+            Some(Chosen::Hole(id)) => ("remove the hole", Edit::Remove(id)),
+            Some(Chosen::RimPick { hole, index }) => ("remove the pick", Edit::RemoveRimPick { hole, index }),
+            Some(Chosen::Point(id)) => ("remove the point", Edit::Remove(id)),
+            Some(Chosen::Measure(id)) => ("remove the measure", Edit::Remove(id)),
+            Some(Chosen::Node { contour, index }) => ("remove the node", Edit::RemoveNode { contour, index }),
+            None => return,
+        };
+        self.edit(|history| history.apply(name, edit));
+    }
+
+    fn next_trouble(&mut self) {
+        let measures = &self.session.results.solution.measures;
+        let troubled = |verdict| matches!(verdict, MeasureVerdict::Disagrees | MeasureVerdict::Unchecked);
+        let ids: Vec<Id> = measures.iter().filter(|m| troubled(m.verdict)).map(|m| m.id.clone()).collect();
+        let after = match &self.session.screen.chosen {
+            Some(Chosen::Measure(id)) => ids.iter().position(|other| other == id).map_or(0, |at| at + 1),
+            _ => 0,
+        };
+        match ids.get(after % ids.len().max(1)) {
+            Some(id) => {
+                self.session.screen.operation = Operation::Measures;
+                self.session.screen.chosen = Some(Chosen::Measure(id.clone()));
+            }
+            None => self.session.screen.said = Some("Nothing disagrees, and every measure is checked.".to_owned()),
+        }
+    }
+
+    fn type_next(&mut self) {
+        let Some(next) = self.session.results.solution.measure_next.first() else { return };
+        let draft = MeasureDraft { between: next.between.clone(), focus: true, ..MeasureDraft::new(next.kind) };
+        self.session.screen.operation = Operation::Measures;
+        self.session.screen.draft = Some(draft);
+    }
+
+    fn step_out(&mut self) {
+        let screen = &mut self.session.screen;
+        if screen.asking.take().is_some() || screen.error.take().is_some() {
+            self.work.cancel();
+        } else if screen.working.take().is_some() {
+            self.work.cancel();
+            screen.said = Some("Stopped.".to_owned());
+        } else if screen.draft.take().is_none() && screen.picking.take().is_none() && screen.tracing.take().is_none() {
+            screen.chosen = None;
+        }
+    }
+}

@@ -1,0 +1,97 @@
+//! The window: collects finished work, carries out commands, draws, always in this order.
+//!
+//! ## Invariants
+//! - Only this module carries out commands; panels read the session and send commands.
+//! - Results are refreshed after the commands and before anything is drawn, so no frame shows a figure that is out of
+//!   date.
+
+mod carry_out;
+mod closing;
+mod opening;
+
+use crate::canvas::Canvas;
+use crate::command::{Command, pressed};
+use crate::session::Session;
+use crate::theme;
+use crate::work::Work;
+use std::path::PathBuf;
+
+pub use opening::open;
+
+/// The workbench as the window system sees it.
+#[derive(Debug)]
+pub struct Workbench {
+    /// What it holds.
+    pub session: Session,
+    commands: Vec<Command>,
+    work: Work,
+    canvas: Canvas,
+    close_anyway: bool,
+}
+
+impl Workbench {
+    /// A workbench in `ctx`, with the job or photo at `path` on its way where one is given.
+    pub fn new(ctx: &egui::Context, session: Session, path: Option<PathBuf>) -> Self {
+        theme::install(ctx);
+        theme::apply(ctx);
+        let mut workbench = Self {
+            session,
+            commands: Vec::new(),
+            work: Work::new(ctx.clone()),
+            canvas: Canvas::default(),
+            close_anyway: false,
+        };
+        workbench.commands.extend(path.map(Command::Open));
+        workbench
+    }
+
+    /// Asks for something, as a panel does.
+    pub fn send(&mut self, command: Command) {
+        self.commands.push(command);
+    }
+}
+
+impl eframe::App for Workbench {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.watch_closing(ctx);
+        for finished in self.work.collect() {
+            self.take_in(finished);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        ctx.set_theme(match self.session.settings.theme {
+            theme::Theme::Paper => egui::Theme::Light,
+            theme::Theme::NightShift => egui::Theme::Dark,
+        });
+        self.take_dropped(&ctx);
+        if self.session.screen.asking.is_none() {
+            self.commands.extend(pressed(&ctx).into_iter().map(Command::Do));
+        }
+        for command in std::mem::take(&mut self.commands) {
+            self.carry_out(&ctx, command);
+        }
+        self.session.refresh();
+        self.draw(ui);
+        if !self.commands.is_empty() {
+            ctx.request_repaint();
+        }
+    }
+}
+
+impl Workbench {
+    fn draw(&mut self, ui: &mut egui::Ui) {
+        let Self { session, commands, canvas, .. } = self;
+        crate::sheets::title_bar(ui, session, commands);
+        crate::sheets::status_line(ui, session);
+        crate::sheets::route_card(ui, session, commands);
+        crate::sheets::fit_sheet(ui, session, commands);
+        if session.document.is_some() {
+            canvas.show(ui, session, commands);
+        } else {
+            crate::sheets::start_guide(ui, session, commands);
+        }
+        crate::sheets::questions(ui, session, commands);
+    }
+}

@@ -1,0 +1,50 @@
+//! Opening the window itself, and what a machine without one is told.
+
+use super::Workbench;
+use crate::files::settings::Settings;
+use crate::session::Session;
+use std::path::PathBuf;
+
+/// The name in the window's title and to the window system.
+const TITLE: &str = "Platewright";
+
+/// Opens the window and returns when it is closed.
+///
+/// # Errors
+/// One sentence where there is no display or no graphics driver.
+pub fn open(path: Option<PathBuf>) -> Result<(), String> {
+    let options = eframe::NativeOptions {
+        renderer: eframe::Renderer::Glow,
+        viewport: egui::ViewportBuilder::default()
+            .with_title(TITLE)
+            .with_app_id("platewright")
+            .with_inner_size([1440.0, 900.0])
+            .with_min_inner_size([720.0, 450.0])
+            .with_drag_and_drop(true),
+        ..Default::default()
+    };
+    let (settings, notice) = Settings::load();
+    let mut session = Session { settings, ..Session::default() };
+    session.screen.said = notice;
+    eframe::run_native(TITLE, options, Box::new(|cc| Ok(Box::new(Workbench::new(&cc.egui_ctx, session, path)))))
+        .map_err(|error| sentence(&error))
+}
+
+/// What went wrong, in the words of someone who wanted a window.
+fn sentence(error: &eframe::Error) -> String {
+    match error {
+        eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
+            "There is no display to open a window on. Use ‘platewright solve JOB’ and ‘platewright cut JOB -o \
+             FILE.dxf’, which need none."
+                .to_owned()
+        }
+        eframe::Error::Glutin(_) | eframe::Error::NoGlutinConfigs(..) | eframe::Error::OpenGL(_) => {
+            "The display has no graphics driver that draws with OpenGL. Install one (on Debian: libgl1-mesa-dri), or \
+             use ‘platewright solve JOB’, which needs none."
+                .to_owned()
+        }
+        other @ eframe::Error::AppCreation(_) => {
+            format!("The window did not open: {other}. ‘platewright solve JOB’ needs none.")
+        }
+    }
+}
