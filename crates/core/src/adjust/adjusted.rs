@@ -104,6 +104,18 @@ impl Adjusted<'_> {
         State { layout: &self.layout, values: &self.minimum.values }
     }
 
+    pub(super) fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    pub(super) fn values(&self) -> &[f64] {
+        &self.minimum.values
+    }
+
+    pub(super) fn covariance_of(&self, unknown: usize) -> &[f64] {
+        self.covariance.row(unknown)
+    }
+
     /// What was adjusted.
     pub fn problem(&self) -> &Problem {
         self.problem
