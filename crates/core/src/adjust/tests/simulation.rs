@@ -148,7 +148,7 @@ fn every_start_ends_at_the_same_digits() {
     let problem = simulate(77, 1.0).problem;
     let layout = Layout::of(&problem);
     let minima: Vec<_> =
-        starts(&problem, &layout).into_iter().filter_map(|start| descend(&problem, &layout, start)).collect();
+        starts(&problem, &layout).into_iter().filter_map(|start| descend(&problem, &layout, start, &[])).collect();
     let best = minima.iter().min_by(|a, b| a.square_sum.total_cmp(&b.square_sum)).unwrap();
     let covariance = best.normal.factor(0.0).unwrap().inverse();
     let same = minima.iter().filter(|other| other.square_sum - best.square_sum < 1e-6);
