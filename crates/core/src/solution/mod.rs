@@ -15,6 +15,8 @@ pub use types::*;
 
 use crate::adjust::adjust;
 use crate::camera::PlateMap;
+use crate::outline::contour_fit;
+use crate::tolerance::CUT_CHORD_MM;
 
 /// How many of the measures worth taking next are named.
 const NEXT_MEASURES: usize = 5;
@@ -43,8 +45,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
         measures: results.measures(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
-        // The one place where contours are derived from the map.
-        contours: Vec::new(),
+        contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
         findings: Vec::new(),
     };
