@@ -1,7 +1,7 @@
 //! What must hold before anything is cut.
 //!
 //! ## Invariants
-//! - One rule per file, all of them in [`RULES`], in the order in which they are shown.
+//! - One rule per file, all of them in `RULES`, in the order in which they are shown.
 //! - A rule gives one check for each thing that is wrong, naming it, or a single one that says that all is well or that
 //!   it cannot tell. It never says less than it knows: what was not looked at is not passed.
 

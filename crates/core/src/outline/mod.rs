@@ -1,7 +1,7 @@
 //! From nodes in the photo to lines and arcs on the plate.
 //!
-//! In order: nodes are brought to the plate and joined into chains ([`station`]); each piece becomes a line, an arc or
-//! a smooth curve there ([`shape`]), so that straight is straight on the part whatever the lens does; curves become
+//! In order: nodes are brought to the plate and joined into chains (`station`); each piece becomes a line, an arc or
+//! a smooth curve there (`shape`), so that straight is straight on the part whatever the lens does; curves become
 //! lines and arcs within the tolerance of the cut; a contour that closes is turned the way its role asks.
 //!
 //! ## Invariants
