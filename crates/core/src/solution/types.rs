@@ -219,7 +219,7 @@ pub struct ContourFit {
     pub id: Id,
     /// What it goes round.
     pub role: Role,
-    /// Where its nodes lie on the plate, in the job's order.
+    /// Where its nodes lie on the plate, in the job's order; a node that the map does not reach is left out.
     pub nodes: Vec<PlatePoint>,
     /// Lines and arcs, in order and oriented: an outline counter-clockwise, an opening clockwise, once it is closed.
     pub cut: CutContour,
@@ -227,7 +227,7 @@ pub struct ContourFit {
     pub pieces: Vec<Vec<PlatePoint>>,
     /// Where it is open.
     pub gaps: Vec<Gap>,
-    /// Where it crosses or touches itself.
+    /// Where it crosses or touches itself; pieces are named by the nodes of the job at which they start.
     pub crossings: Vec<Crossing>,
     /// Length, mm.
     pub length_mm: f64,
