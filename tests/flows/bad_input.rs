@@ -2,7 +2,9 @@
 //! it was.
 #![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
 
-use platewright_tests::platewright;
+mod program;
+
+use program::platewright;
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::fs;
@@ -62,7 +64,7 @@ impl Bench {
         self
     }
 
-    fn run(&self, command: &[&str]) -> platewright_tests::Ran {
+    fn run(&self, command: &[&str]) -> program::Ran {
         let in_place = |word: &str| match word {
             "JOB" => self.job().into_os_string(),
             "OUT" => self.folder.path().join("flange.dxf").into_os_string(),
@@ -197,7 +199,7 @@ fn a_length_that_is_no_number() {
         .check_refused("flange.plate.json (measures[0].mm): “NaN” is not a number (line 9, column 82).");
     Bench::new()
         .spoil_job("\"mm\": 231.45", "\"mm\": 1e999")
-        .check_refused("flange.plate.json (measures[0].mm): the number is too large to hold (line 9, column 83).");
+        .check_refused("flange.plate.json (measures[0].mm): the number is too large to hold (line 9, column 86).");
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! The commands without a window: their exit codes, and the keys of what they print.
 #![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
 
+mod program;
+
 use platewright_core::job::{self, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::PhotoPoint;
-use platewright_tests::platewright;
+use program::platewright;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};

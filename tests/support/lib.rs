@@ -2,11 +2,9 @@
 
 pub mod accuracy;
 mod align;
-mod machine;
-mod program;
+mod shared;
 mod truth;
 
-pub use align::errors_after_rigid_move;
-pub use machine::{project_dir, python, run_judge, shared_dir, skip};
-pub use program::{Ran, platewright};
+pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use shared::{judge, project_dir, shared_dir, skip};
 pub use truth::{CASES, Case};

@@ -4,17 +4,17 @@ use std::ffi::OsString;
 
 /// What a command did.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Ran {
+pub(crate) struct Ran {
     /// Its exit code.
-    pub code: u8,
+    pub(crate) code: u8,
     /// What it printed on standard output.
-    pub out: String,
+    pub(crate) out: String,
     /// What it printed on standard error.
-    pub err: String,
+    pub(crate) err: String,
 }
 
 /// Runs `platewright` with `args`.
-pub fn platewright<A: Into<OsString>>(args: impl IntoIterator<Item = A>) -> Ran {
+pub(crate) fn platewright<A: Into<OsString>>(args: impl IntoIterator<Item = A>) -> Ran {
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let args = std::iter::once(OsString::from("platewright")).chain(args.into_iter().map(Into::into));
     let code = platewright::run(args, &mut out, &mut err);
