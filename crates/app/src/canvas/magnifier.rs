@@ -305,7 +305,7 @@ impl Lens {
     fn hairlines(&self, lines: &mut Lines) {
         for along in [vec2(1.0, 0.0), vec2(-1.0, 0.0), vec2(0.0, 1.0), vec2(0.0, -1.0)] {
             let ends = [self.centre + along * 9.0, self.centre + along * (self.radius - RING)];
-            lines.line(&ends, 0.8, on_photo::LIGHT, 0.6);
+            lines.line(&ends, 1.0, on_photo::LIGHT, 0.6);
         }
     }
 

@@ -44,6 +44,7 @@ struct Frame {
     scene: Scene,
     labels: Labels,
     magnifier: Option<Rect>,
+    datum: Vec<layers::Arrow>,
 }
 
 impl Canvas {
@@ -105,18 +106,21 @@ impl Canvas {
         let legend = labels::legend_rect(&scene, transform.rect);
         let magnifier = self.magnifier.place(&transform, &scene, legend, now);
         let painter = ui.painter_at(transform.rect);
+        let with_datum = matches!(session.screen.operation, Operation::Measures | Operation::Cut);
+        let datum = if with_datum { layers::datum_arrows(&transform, &scene) } else { Vec::new() };
+        let covered = magnifier.into_iter().chain([view_switch::rect(transform.rect)]);
         let layout = Layout {
             painter: &painter,
             colours: session.settings.theme.colours(),
             view: transform.rect,
-            covered: magnifier.into_iter().chain([view_switch::rect(transform.rect)]).collect(),
+            covered: covered.chain(datum.iter().map(layers::Arrow::rect)).collect(),
         };
         let labels = Labels::new(&layout, &scene, session, &mut self.directions);
-        Some(Frame { transform, scene, labels, magnifier })
+        Some(Frame { transform, scene, labels, magnifier, datum })
     }
 
     fn paint(&mut self, ui: &Ui, session: &Session, frame: &Frame, photo: &Arc<image::RgbImage>) {
-        let Frame { transform, scene, labels, magnifier } = frame;
+        let Frame { transform, scene, labels, magnifier, datum } = frame;
         let painter = ui.painter_at(transform.rect);
         let colours = session.settings.theme.colours();
         let (view, operation) = (transform.rect, session.screen.operation);
@@ -131,9 +135,7 @@ impl Canvas {
         }
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);
-        if matches!(operation, Operation::Measures | Operation::Cut) && scene.features.len() > 1 {
-            layers::paint_datum(&painter, transform, scene);
-        }
+        layers::paint_datum(&painter, view, datum);
         layers::paint_picks(&painter, view, &scene.picks);
         labels.paint(&painter, colours);
         self.navigation.paint(&painter, transform, ui.input(|input| input.time));

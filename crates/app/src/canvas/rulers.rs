@@ -97,8 +97,11 @@ fn paint_top(
         let ends = vec![pos2(at.x, strip.bottom() - length), pos2(at.x, strip.bottom())];
         painter.add(Shape::line(ends, Stroke::new(1.0, colours.soft)));
         if let Some(figure) = figure {
-            let place = pos2(at.x, strip.top() + 1.0);
-            painter.text(place, Align2::CENTER_TOP, figure, font(11.5, Weight::Regular), colours.soft);
+            let galley = painter.layout_no_wrap(figure, font(11.5, Weight::Regular), colours.soft);
+            let place = pos2(at.x - galley.size().x / 2.0, strip.top() + 1.0);
+            if place.x > transform.rect.left() {
+                painter.galley(place, galley, colours.soft);
+            }
         }
     }
 }

@@ -36,7 +36,10 @@ pub(in crate::canvas) fn paint(painter: &Painter, view: Rect, dimensions: &[Dime
                 Some(dashes) => lines.dashed(&dimension.line, (width, colour), 1.1, dashes),
                 None => lines.line(&dimension.line, width, colour, 1.1),
             }
-            for (at, along) in dimension.ends().into_iter().flatten() {
+            let Some(ends) = dimension.ends() else { continue };
+            // Inside a small hole the jaws are no longer than half of what they span.
+            let jaw = jaw.min(0.5 * ends[0].0.distance(ends[1].0));
+            for (at, along) in ends {
                 let across = along.rot90() * (jaw / 2.0);
                 lines.line(&[at - across, at + across], 2.0, colour, 1.1);
             }

@@ -8,7 +8,7 @@ mod outline;
 mod rims;
 
 pub(super) use cut::paint as paint_cut;
-pub(super) use datum::paint as paint_datum;
+pub(super) use datum::{Arrow, arrows as datum_arrows, paint as paint_datum};
 pub(super) use dimensions::paint as paint_dimensions;
 pub(super) use lines::Lines;
 pub(super) use outline::paint as paint_outlines;

@@ -107,7 +107,7 @@ fn hatch(loops: &[Vec<Pos2>], view: Rect) -> Vec<Shape> {
             add_crossings(&mut rows, [*a, *b], along, (row_at(0), across));
         }
     }
-    let stroke = Stroke::new(1.0, on_photo::HATCH);
+    let (stroke, casing) = (Stroke::new(1.0, on_photo::HATCH), Stroke::new(2.4, on_photo::HATCH_CASING));
     let mut shapes = Vec::new();
     for (index, mut crossings) in rows.into_iter().enumerate() {
         crossings.sort_by(f32::total_cmp);
@@ -115,6 +115,7 @@ fn hatch(loops: &[Vec<Pos2>], view: Rect) -> Vec<Shape> {
         for pair in crossings.as_chunks::<2>().0 {
             let ends = vec![at(pair[0]), at(pair[1])];
             if Rect::from_points(&ends).intersects(view) {
+                shapes.push(Shape::line(ends.clone(), casing));
                 shapes.push(Shape::line(ends, stroke));
             }
         }
@@ -147,9 +148,9 @@ mod tests {
         };
         let view = Rect::from_min_size(pos2(0.0, 0.0), vec2(400.0, 400.0));
         let shapes = hatch(&[square(100.0, 200.0), square(160.0, 80.0)], view);
-        assert!(shapes.len() > 20, "{} lines", shapes.len());
+        assert!(shapes.len() > 40, "{} lines with their casings", shapes.len());
         let mut length = 0.0;
-        for shape in &shapes {
+        for shape in shapes.iter().step_by(2) {
             let Shape::Path(path) = shape else { panic!("a line") };
             let (a, b) = (path.points[0], path.points[1]);
             let middle = a.lerp(b, 0.5);
