@@ -91,7 +91,7 @@ impl Labels {
         let mut obstacles = layout.obstacles(scene);
         obstacles.rects.extend(legend.as_ref().map(|legend| legend.rect));
         let gap = scene.outlines.iter().find_map(|outline| outline.gap.as_ref().filter(|_| !outline.is_tracing));
-        let gap = gap.and_then(|gap| layout.gap_box(gap, session.screen.inches));
+        let gap = gap.and_then(|gap| layout.gap_box(gap, session.screen.inches, &obstacles));
         obstacles.rects.extend(gap.as_ref().map(|gap| gap.rect));
         obstacles.lines.extend(scene.dimensions.iter().map(|dimension| dimension.line.clone()));
         let values = layout.values(&scene.dimensions, &mut obstacles);
@@ -146,7 +146,7 @@ impl Layout<'_> {
         Some(Legend { rect, title, text })
     }
 
-    fn gap_box(&self, gap: &GapSeen, inches: bool) -> Option<GapBox> {
+    fn gap_box(&self, gap: &GapSeen, inches: bool, obstacles: &Obstacles) -> Option<GapBox> {
         let middle = gap.from.lerp(gap.to, 0.5);
         if !self.view.contains(middle) {
             return None;
@@ -159,10 +159,7 @@ impl Layout<'_> {
         let join = self.text("join, J", 13.0, Weight::SemiBold, self.colours.flag_ink);
         let size = vec2(galley.size().x + join.size().x + 4.0 * PADDING.x, galley.size().y + 2.0 * PADDING.y);
         let size = size.max(Vec2::splat(crate::theme::TARGET));
-        let centre = middle - gap.outward * (46.0 + 0.5 * size.x * gap.outward.x.abs());
-        let room = self.view.shrink(6.0);
-        let rect = Rect::from_center_size(centre, size);
-        let rect = rect.translate((room.min - rect.min).max(Vec2::ZERO) + (room.max - rect.max).min(Vec2::ZERO));
+        let rect = placement::place_gap_box(middle, -gap.outward, size, obstacles, self.view);
         Some(GapBox { rect, leader_to: middle, galley, join })
     }
 

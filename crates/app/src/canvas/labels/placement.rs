@@ -127,6 +127,25 @@ pub(in crate::canvas) fn place_values(
     placed
 }
 
+/// The place of a gap's box: inboard, the nearest that is clear, moved along the gap where it must be.
+pub(in crate::canvas) fn place_gap_box(
+    middle: Pos2,
+    inboard: Vec2,
+    size: Vec2,
+    obstacles: &Obstacles,
+    view: Rect,
+) -> Rect {
+    let room = view.shrink(EDGE_CLEAR);
+    let half = 0.5 * (size.x * inboard.x.abs() + size.y * inboard.y.abs());
+    let at = |(out, aside): (f32, f32)| {
+        let rect = Rect::from_center_size(middle + inboard * (out + half) + inboard.rot90() * aside, size);
+        rect.translate((room.min - rect.min).max(Vec2::ZERO) + (room.max - rect.max).min(Vec2::ZERO))
+    };
+    let asides = [0.0, 26.0, -26.0, 52.0, -52.0, 84.0, -84.0];
+    let places = LEADERS.into_iter().flat_map(|out| asides.map(|aside| (out + 12.0, aside)));
+    places.map(at).find(|rect| obstacles.leave_clear(*rect, FLAG_CLEAR)).unwrap_or_else(|| at((34.0, 0.0)))
+}
+
 /// A flag that wants a place.
 #[derive(Debug, Clone)]
 pub(in crate::canvas) struct FlagWanted {

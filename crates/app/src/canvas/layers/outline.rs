@@ -33,6 +33,9 @@ pub(in crate::canvas) fn paint(painter: &Painter, view: Rect, scene: &Scene, wor
     if worked_on {
         let mut marks = Lines::new(view);
         for outline in &scene.outlines {
+            if let Some(reaching) = &outline.reaching {
+                marks.dashed(reaching, (1.7, on_photo::BRASS_LIGHT), 1.1, [6.0, 4.0]);
+            }
             paint_gap(&mut marks, outline);
             paint_handles(&mut marks, outline);
         }

@@ -7,6 +7,8 @@ mod holes;
 mod measures;
 mod nudge;
 mod outline;
+#[cfg(test)]
+mod tests;
 
 use super::hit::{self, Hit};
 use super::labels::Labels;

@@ -8,8 +8,8 @@ use platewright_core::job::{Contour, Id, Job, LeverSide, Node, NodeKind, Piece, 
 use platewright_core::solution::ContourFit;
 use platewright_core::space::PhotoVec;
 
-/// Share of the way to the neighbour at which a lever that was never set is offered.
-const LEVER_SHARE: f64 = 1.0 / 3.0;
+/// Length of a lever that was never set, as a share of the way to the other end of its curve.
+const LEVER_SHARE: f32 = 1.0 / 3.0;
 
 /// A contour.
 #[derive(Debug, Clone)]
@@ -32,6 +32,8 @@ pub(in crate::canvas) struct Outline {
     pub(in crate::canvas) levers: Vec<LeverSeen>,
     /// The chosen node.
     pub(in crate::canvas) chosen: Option<usize>,
+    /// From the last node to the pointer, while it is traced.
+    pub(in crate::canvas) reaching: Option<[Pos2; 2]>,
     /// Where it is open.
     pub(in crate::canvas) gap: Option<GapSeen>,
 }
@@ -66,6 +68,7 @@ pub(in crate::canvas) struct GapSeen {
 pub(super) fn outlines(session: &Session, job: &Job, transform: &Transform) -> Vec<Outline> {
     let solution = &session.results.solution;
     let scale_known = solution.fit.scale_known();
+    let pointer = session.screen.pointer.and_then(|photo| transform.screen_from_photo(photo));
     job.contours
         .iter()
         .map(|contour| {
@@ -78,7 +81,10 @@ pub(super) fn outlines(session: &Session, job: &Job, transform: &Transform) -> V
             let mut outline = outline(contour, fit, transform);
             outline.chosen = chosen.filter(|index| *index < contour.nodes.len());
             outline.is_tracing = is_tracing;
-            outline.levers = outline.chosen.map_or_else(Vec::new, |index| levers(contour, index, transform));
+            outline.levers =
+                outline.chosen.map_or_else(Vec::new, |index| levers(contour, index, &outline.pieces, transform));
+            outline.reaching =
+                pointer.filter(|_| is_tracing).and_then(|to| Some([outline.nodes.last().copied().flatten()?.0, to]));
             outline.gap = gap(&outline, fit, scale_known);
             outline
         })
@@ -116,26 +122,35 @@ fn outline(contour: &Contour, fit: Option<&ContourFit>, transform: &Transform) -
         pieces,
         levers: Vec::new(),
         chosen: None,
+        reaching: None,
         gap: None,
     }
 }
 
-/// The levers of a node that a curve begins or ends at.
-fn levers(contour: &Contour, index: usize, transform: &Transform) -> Vec<LeverSeen> {
+/// The levers of a node that a curve begins or ends at. One that was never set lies along the curve that is drawn.
+fn levers(contour: &Contour, index: usize, pieces: &[Vec<Pos2>], transform: &Transform) -> Vec<LeverSeen> {
     let nodes = &contour.nodes;
     let node = &nodes[index];
+    let Some(from) = transform.screen_from_photo(node.at) else { return Vec::new() };
     let before = if index > 0 { Some(index - 1) } else { contour.closed.then(|| nodes.len() - 1) };
-    let after = if index + 1 < nodes.len() { Some(index + 1) } else { contour.closed.then_some(0) };
-    let towards = |other: Option<usize>| other.map(|other| (nodes[other].at - node.at) * LEVER_SHARE);
-    let curve_in = before.is_some_and(|before| nodes[before].next == Piece::Curve);
-    let curve_out = after.is_some() && node.next == Piece::Curve;
-    let seen = |side, step: Option<PhotoVec>| {
-        let from = transform.screen_from_photo(node.at)?;
-        Some(LeverSeen { index, side, from, to: transform.screen_from_photo(node.at + step?)? })
+    let curve_in = before.filter(|before| nodes[*before].next == Piece::Curve).and_then(|before| pieces.get(before));
+    let curve_out = pieces.get(index).filter(|_| node.next == Piece::Curve);
+    let seen = |side, step: Option<PhotoVec>, along: Option<Vec2>| {
+        let set = step.and_then(|step| transform.screen_from_photo(node.at + step));
+        Some(LeverSeen { index, side, from, to: set.or_else(|| Some(from + along?))? })
     };
-    let lever_in = curve_in.then(|| seen(LeverSide::In, node.lever_in.or_else(|| towards(before)))).flatten();
-    let lever_out = curve_out.then(|| seen(LeverSide::Out, node.lever_out.or_else(|| towards(after)))).flatten();
+    let along_in = |piece: &Vec<Pos2>| chosen_lever(piece.iter().rev().copied());
+    let along_out = |piece: &Vec<Pos2>| chosen_lever(piece.iter().copied());
+    let lever_in = curve_in.and_then(|piece| seen(LeverSide::In, node.lever_in, along_in(piece)));
+    let lever_out = curve_out.and_then(|piece| seen(LeverSide::Out, node.lever_out, along_out(piece)));
     lever_in.into_iter().chain(lever_out).collect()
+}
+
+/// The lever at the start of a curve: along its first step, a share of the way to its end.
+fn chosen_lever(mut curve: impl Iterator<Item = Pos2>) -> Option<Vec2> {
+    let (start, next) = (curve.next()?, curve.next()?);
+    let end = curve.last().unwrap_or(next);
+    Some((next - start).normalized() * (start.distance(end) * LEVER_SHARE))
 }
 
 /// The gap of an open contour of three nodes or more: with fewer it is the line itself that is being drawn.
