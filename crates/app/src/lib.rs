@@ -9,3 +9,5 @@ pub mod sheets;
 pub mod theme;
 pub mod window;
 pub mod work;
+
+pub use commands::run;
