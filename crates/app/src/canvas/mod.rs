@@ -128,7 +128,7 @@ impl Canvas {
         self.picture.put_up(ui.ctx(), photo, session.screen.look.centre);
         self.picture.paint(&painter, transform);
         if let (Operation::Cut, Some(document)) = (operation, &session.document) {
-            layers::paint_cut(&painter, transform, document.job(), &session.results.solution);
+            layers::paint_cut(&painter, transform, scene, document.job(), &session.results.solution);
         } else {
             layers::paint_outlines(&painter, view, scene, operation == Operation::Outline);
             layers::paint_rims(&painter, view, &scene.features);

@@ -5,7 +5,7 @@ pub(super) mod placement;
 
 use super::hit::Hit;
 use super::scene::{Dimension, Feature, FeatureKind, GapSeen, Scene, State, length_figure};
-use crate::session::{Chosen, Session};
+use crate::session::{Chosen, Operation, Session};
 use crate::theme::{Colours, Weight, font};
 use egui::{Align2, Color32, Galley, Painter, Pos2, Rect, Vec2, vec2};
 use placement::{FlagPlace, FlagWanted, Obstacles, ValueWanted, place_flags, place_values, shares};
@@ -90,7 +90,9 @@ impl Labels {
         let legend = layout.legend(scene);
         let mut obstacles = layout.obstacles(scene);
         obstacles.rects.extend(legend.as_ref().map(|legend| legend.rect));
-        let gap = scene.outlines.iter().find_map(|outline| outline.gap.as_ref().filter(|_| !outline.is_tracing));
+        let with_gap = matches!(session.screen.operation, Operation::Outline | Operation::Cut);
+        let open = scene.outlines.iter().filter(|outline| with_gap && !outline.is_tracing);
+        let gap = open.into_iter().find_map(|outline| outline.gap.as_ref());
         let gap = gap.and_then(|gap| layout.gap_box(gap, session.screen.inches, &obstacles));
         obstacles.rects.extend(gap.as_ref().map(|gap| gap.rect));
         obstacles.lines.extend(scene.dimensions.iter().map(|dimension| dimension.line.clone()));
@@ -223,7 +225,8 @@ impl Layout<'_> {
         let mut named: Vec<(u8, &Feature)> = scene
             .features
             .iter()
-            .filter(|feature| feature.is_in_sight(self.view) && self.view.contains(feature.at))
+            .filter(|feature| self.view.contains(feature.at))
+            .filter(|feature| feature.kind != FeatureKind::Point || session.screen.operation != Operation::Cut)
             .map(|feature| (urgency(feature, session), feature))
             .collect();
         named.sort_by(|a, b| (a.0, &a.1.name).cmp(&(b.0, &b.1.name)));

@@ -1,7 +1,8 @@
 //! What will be cut, lightly over the photo: contours as lines and arcs, holes at their finished size.
 
 use super::Lines;
-use crate::canvas::scene::circle;
+use super::outline::paint_gap;
+use crate::canvas::scene::{Scene, circle};
 use crate::canvas::transform::Transform;
 use crate::theme::on_photo;
 use egui::{Painter, Pos2};
@@ -10,7 +11,13 @@ use platewright_core::solution::Solution;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
 
 /// Draws the cut lines.
-pub(in crate::canvas) fn paint(painter: &Painter, transform: &Transform, job: &Job, solution: &Solution) {
+pub(in crate::canvas) fn paint(
+    painter: &Painter,
+    transform: &Transform,
+    scene: &Scene,
+    job: &Job,
+    solution: &Solution,
+) {
     let mut lines = Lines::new(transform.rect);
     for contour in &solution.contours {
         let line: Vec<Pos2> = contour
@@ -40,6 +47,9 @@ pub(in crate::canvas) fn paint(painter: &Painter, transform: &Transform, job: &J
         if let Some(at) = transform.screen_from_plate(centre) {
             lines.cross(at, 12.0, 1.4, on_photo::BRASS_LIGHT, 1.0);
         }
+    }
+    for outline in &scene.outlines {
+        paint_gap(&mut lines, outline);
     }
     lines.paint(painter);
 }

@@ -43,7 +43,8 @@ pub(in crate::canvas) fn paint(painter: &Painter, view: Rect, scene: &Scene, wor
     }
 }
 
-fn paint_gap(lines: &mut Lines, outline: &Outline) {
+/// The dashed arc over a gap, bulging outward, with a bar at each loose end.
+pub(super) fn paint_gap(lines: &mut Lines, outline: &Outline) {
     let Some(GapSeen { from, to, outward, .. }) = outline.gap.filter(|_| !outline.is_tracing) else { return };
     let across = to - from;
     let bulge = (across.length() * 0.25).clamp(8.0, 60.0);
