@@ -43,6 +43,8 @@ fn sentence(error: &eframe::Error) -> String {
              use ‘platewright solve JOB’, which needs none."
                 .to_owned()
         }
-        other @ eframe::Error::AppCreation(_) => format!("The window did not open: {other}. ‘platewright solve JOB’ needs none."),
+        other @ eframe::Error::AppCreation(_) => {
+            format!("The window did not open: {other}. ‘platewright solve JOB’ needs none.")
+        }
     }
 }
