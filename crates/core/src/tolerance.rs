@@ -35,3 +35,29 @@ pub const CLICK_SIGMA_PX: f64 = 1.5;
 /// Relative standard deviation of the scale above which sizes in mm are not shown as figures: at 5 % the first digit
 /// of a hand span is already open.
 pub const SCALE_NOT_KNOWN: f64 = 0.05;
+
+/// An arc that leaves its chord by less than this is a line, mm. Below it the radius is so large that its rounding
+/// (`radius * 2^-52`) would come near [`SAME_PLACE_MM`]; no cutter could follow the difference.
+pub const FLAT_ARC_MM: f64 = 1e-4;
+
+/// The largest bulge of an arc that may become a line: the turn at its ends, twice the bulge, stays under 0.001 rad.
+pub const FLAT_ARC_BULGE: f64 = 5e-4;
+
+/// Two pieces that turn by less than this where they meet are tangent, rad (0.06 degrees: a kink that neither hand nor
+/// cutter notices; common practice, no source).
+pub const TANGENT_RAD: f64 = 1e-3;
+
+/// An arc of more than half a turn with a larger radius than this is not meant, mm: its third point lies beside the
+/// line through its ends. It is drawn straight.
+pub const LARGE_ARC_RADIUS_MM: f64 = 10_000.0;
+
+/// How far the points of a drawn outline may leave it, mm: a third of a photo pixel at 15 px per mm.
+pub const DRAWN_CHORD_MM: f64 = 0.02;
+
+/// The largest figure that a job may hold, px or mm: a kilometre, or a photo a million pixels wide. Beyond it squares
+/// and their differences lose the digits that matter.
+pub const LARGEST_FIGURE: f64 = 1e6;
+
+/// The smallest length or standard deviation that a job may hold, px, mm or without unit. A weight, its inverse
+/// square, stays far from overflow, and a lens term can still be held fast.
+pub const SMALLEST_FIGURE: f64 = 1e-9;

@@ -7,6 +7,7 @@
 
 mod carry_out;
 mod closing;
+mod frame_times;
 mod opening;
 
 use crate::canvas::Canvas;
@@ -27,6 +28,7 @@ pub struct Workbench {
     work: Work,
     canvas: Canvas,
     close_anyway: bool,
+    frame_times: Option<frame_times::FrameTimes>,
 }
 
 impl Workbench {
@@ -40,9 +42,15 @@ impl Workbench {
             work: Work::new(ctx.clone()),
             canvas: Canvas::default(),
             close_anyway: false,
+            frame_times: None,
         };
         workbench.commands.extend(path.map(Command::Open));
         workbench
+    }
+
+    /// Notes how long every frame takes and prints the figures when the window closes.
+    pub fn note_frame_times(&mut self) {
+        self.frame_times = Some(frame_times::FrameTimes::default());
     }
 
     /// Asks for something, as a panel does.
@@ -59,8 +67,18 @@ impl eframe::App for Workbench {
         }
     }
 
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+    #[expect(clippy::print_stdout, reason = "the figures were asked for on the command line")]
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        if let Some(times) = &self.frame_times {
+            println!("{}", times.report());
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
+        if let Some(times) = &mut self.frame_times {
+            times.note(frame.info().cpu_usage);
+        }
         ctx.set_theme(match self.session.settings.theme {
             theme::Theme::Paper => egui::Theme::Light,
             theme::Theme::NightShift => egui::Theme::Dark,

@@ -1,4 +1,36 @@
-//! One joint least-squares adjustment of camera, holes, points and measures.
+//! One joint least-squares adjustment of camera, holes, points, edges and lengths.
+//!
+//! Everything that was picked or measured, and everything believed of the camera, is one observation with its
+//! standard deviation; everything else is an unknown. [`adjust`] finds the unknowns of smallest weighted square sum
+//! and their covariance, and reports a second solution where one fits nearly as well.
+//!
+//! ## Invariants
+//! - No hand measure is ever down-weighted: it is tested, reported, and left to the person.
+//! - Nothing is switched on or off by the number of measures. Beliefs keep the problem well posed.
+//! - Plate coordinates in here are those of the solve frame (see [`crate::camera`]).
+//! - Standard deviations are those that the observations were given; they are not scaled by the fit.
+
+mod adjusted;
+mod chi_square;
+mod covariance;
+mod evaluate;
+mod layout;
+mod length;
+mod levenberg;
+mod next_length;
+mod normal;
+mod problem;
+mod reliability;
+mod rim;
+mod start;
+mod state;
+
+pub use adjusted::{Adjusted, Other, adjust};
+pub use chi_square::survival as chi_square_survival;
+pub use covariance::{Feature, PlaceCovariance, Relative};
+pub use next_length::{NextLength, next_lengths};
+pub use problem::{BREAK_WIDTH, Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
+pub use reliability::{Reliability, Suspect, Tested};
 
 /// How an adjustment ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,27 +1,18 @@
 //! From plate to photo and back.
+//!
+//! A pinhole with Brown-Conrady distortion, in the parameters and the order of the general-purpose vision libraries,
+//! looks at the flat face of a part. [`Lens`] is what travels with the camera, [`Pose`] how it was held, [`View`] both
+//! prepared for many points, with exact derivatives, and [`PlateMap`] the view with the datum, for everybody else.
+//!
+//! ## Invariants
+//! - The solve frame has its origin where the optical axis meets the face and no turn about the face's normal. Those
+//!   are the three freedoms (two shifts, one turn) that neither photo nor lengths can ever determine.
+//! - Whatever a view projects, it can project back: places where the lens model folds over are `None` both ways.
 
-use crate::space::{PhotoPoint, PlatePoint};
+mod lens;
+mod plate_map;
+mod view;
 
-/// The camera with the datum: turns photo points into plate points in the datum's frame and back.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PlateMap {
-    /// Focal length, px.
-    pub focal_px: f64,
-}
-
-impl PlateMap {
-    /// Where the ray through a photo point meets the face; `None` where it does not, or the lens model folds over.
-    pub fn plate_from_photo(&self, _photo: PhotoPoint) -> Option<PlatePoint> {
-        None
-    }
-
-    /// Where a point of the face is seen in the photo; `None` behind the camera or where the lens model folds over.
-    pub fn photo_from_plate(&self, _plate: PlatePoint) -> Option<PhotoPoint> {
-        None
-    }
-
-    /// Local scale at a point of the face: square root of the area ratio, px per mm.
-    pub fn px_per_mm(&self, _plate: PlatePoint) -> f64 {
-        self.focal_px
-    }
-}
+pub use lens::Lens;
+pub use plate_map::{PlateMap, RigidMove};
+pub use view::{CAMERA_UNKNOWNS, CameraUnknown, Pose, Projection, View};

@@ -1,1 +1,14 @@
 //! Files for the cutter, bytes out.
+//!
+//! ## Invariants
+//! - One format per file; all of them are written from the same [`CutDrawing`].
+//! - The same drawing gives the same bytes. Nothing that is not a number leaves the shop.
+//! - Whether a drawing *should* be cut is for [`crate::check`] to say; here it is only put down.
+
+mod ascii;
+mod drawing;
+mod dxf;
+mod dxf_repair;
+
+pub use drawing::{CutDrawing, CutHole};
+pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER, dxf};

@@ -1,51 +1,22 @@
 //! Lines, arcs, and the contours made of them, on the plate in mm.
+//!
+//! ## Invariants
+//! - A piece is its two ends and its bulge, the form in which cut files hold it: nothing is rounded on the way out.
+//! - Methods are right for every finite bulge; what this crate makes keeps arcs to half a turn (bulge from -1 to 1).
+//! - Everything finite that goes in comes out finite: a piece of no length has no direction (`None`), never a NaN.
 
-use crate::space::{PlatePoint, PlateVec};
+mod arc;
+mod biarc;
+mod bounds;
+mod contour;
+mod crossing;
+mod cubic;
+mod segment;
 
-/// A straight piece or a circular arc, by its ends and its bulge.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Segment {
-    /// Where it starts.
-    pub from: PlatePoint,
-    /// Where it ends.
-    pub to: PlatePoint,
-    /// Tangent of a quarter of the arc's angle, positive counter-clockwise; 0 for a line.
-    pub bulge: f64,
-}
-
-/// Lines and arcs, each starting where the one before ends.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Contour {
-    /// The pieces in order.
-    pub segments: Vec<Segment>,
-    /// The last piece ends where the first starts.
-    pub closed: bool,
-}
-
-/// A place where a contour is open.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Gap {
-    /// The loose end before it.
-    pub from: PlatePoint,
-    /// The loose end after it.
-    pub to: PlatePoint,
-}
-
-impl Gap {
-    /// Its width, mm.
-    pub fn width_mm(&self) -> f64 {
-        (self.to - self.from).length()
-    }
-}
-
-/// A place where a contour meets itself.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Crossing {
-    /// Where.
-    pub at: PlatePoint,
-    /// The two pieces, by their numbers from 0.
-    pub pieces: (usize, usize),
-}
-
-/// Keeps the import used until the shapes get their methods.
-pub type Step = PlateVec;
+pub use arc::{bulge_arriving, bulge_leaving, bulge_through};
+pub use biarc::{ArcFit, arcs_from_cubic};
+pub use bounds::Bounds;
+pub use contour::{Contour, Gap};
+pub use crossing::{Crossing, contour_crossings, crossings_between, meeting_points};
+pub use cubic::Cubic;
+pub use segment::Segment;

@@ -9,8 +9,12 @@ mod edit;
 mod error;
 mod file;
 mod history;
+mod layout;
 mod model;
 mod validate;
+
+#[cfg(test)]
+mod tests;
 
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;

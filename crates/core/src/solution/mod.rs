@@ -5,11 +5,49 @@
 //! - Nothing here fails from outside: what cannot be told is a [`Finding`] or a `None`, never an error or a NaN.
 //! - Plate coordinates are in the datum's frame.
 
+mod assemble;
+mod datum;
+mod findings;
+mod results;
 mod types;
 
 pub use types::*;
 
+use crate::adjust::adjust;
+use crate::camera::PlateMap;
+
+/// How many of the measures worth taking next are named.
+const NEXT_MEASURES: usize = 5;
+
 /// Computes everything that follows from a job.
-pub fn solve(_inputs: &Inputs<'_>) -> Solution {
-    Solution::default()
+pub fn solve(inputs: &Inputs<'_>) -> Solution {
+    let job = inputs.job;
+    let assembled = assemble::assemble(inputs);
+    let anything = !job.holes.is_empty()
+        || !job.points.is_empty()
+        || !job.edges.is_empty()
+        || job.contours.iter().any(|contour| !contour.nodes.is_empty());
+    let adjusted = if anything { adjust(&assembled.problem) } else { None };
+    let Some(adjusted) = adjusted else {
+        let findings = findings::without_fit(job, &assembled, anything);
+        return Solution { measures: results::waiting(job), findings, ..Solution::default() };
+    };
+    let datum = datum::datum(job, &assembled, &adjusted);
+    let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
+    let results = results::Results { job, assembled: &assembled, adjusted: &adjusted, datum: &datum };
+    let reliability = adjusted.reliability();
+    let mut solution = Solution {
+        map: Some(map),
+        holes: results.holes(),
+        points: results.points(),
+        measures: results.measures(&reliability),
+        camera: Some(results.camera()),
+        fit: results.summary(),
+        // The one place where contours are derived from the map.
+        contours: Vec::new(),
+        measure_next: results.measure_next(NEXT_MEASURES),
+        findings: Vec::new(),
+    };
+    solution.findings = findings::findings(&results, &reliability, &solution);
+    solution
 }

@@ -1,0 +1,155 @@
+//! Opening and saving jobs with their photos.
+
+use super::error::{FileError, Place, Problem, in_job};
+use super::photo::{self, LoadedPhoto, Wanted, load_photo};
+use super::{atomic, read};
+use platewright_core::job::{self, Held, Job, LensBeliefs, Photo};
+use std::io;
+use std::path::{Component, Path, PathBuf};
+
+/// The largest job file that is read, bytes; sixty holes with their outline take a hundredth of a megabyte.
+const MOST_BYTES: u64 = 64_000_000;
+
+/// What the name of a job file ends in.
+pub const JOB_EXTENSION: &str = ".plate.json";
+
+/// A job with its photo.
+#[derive(Debug)]
+pub struct OpenedJob {
+    /// The job.
+    pub job: Job,
+    /// Its file; `None` where a photo was opened.
+    pub path: Option<PathBuf>,
+    /// Its photo.
+    pub photo: LoadedPhoto,
+    /// It was made just now from a photo.
+    pub is_new: bool,
+}
+
+/// Reads a job file, without its photo.
+///
+/// # Errors
+/// Where there is no such file or it is no job.
+pub fn read_job(path: &Path) -> Result<Job, FileError> {
+    let bytes = read::bytes(path, MOST_BYTES).map_err(|problem| Place::file(path).has(problem))?;
+    let Ok(text) = std::str::from_utf8(&bytes) else {
+        return Err(Place::file(path).has(Problem::NotText));
+    };
+    job::read(text).map_err(|error| in_job(path, &error))
+}
+
+/// Opens a job with its photo, and makes sure that the photo is the one that the job was made on.
+///
+/// # Errors
+/// Where one of the two files is missing, damaged, or not what the job says.
+pub fn open_job(path: &Path) -> Result<OpenedJob, FileError> {
+    let job = read_job(path)?;
+    let photo_path = photo_path(path, &job);
+    let wanted = Wanted { sha256: &job.photo.sha256, size: job.photo.size };
+    let place = Place::file(Path::new(&job.photo.file));
+    let photo = photo::load(&photo_path, &place, "photo", Some(wanted))?;
+    Ok(OpenedJob { job, path: Some(path.to_path_buf()), photo, is_new: false })
+}
+
+/// Opens a job with its photo, or makes a job for a photo. What ends in `.json` is a job.
+///
+/// # Errors
+/// As [`open_job`] and [`load_photo`].
+pub fn open_job_or_photo(path: &Path) -> Result<OpenedJob, FileError> {
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")) {
+        return open_job(path);
+    }
+    let photo = load_photo(path)?;
+    let Some(file) = path.to_str() else {
+        return Err(Place::file(path).has(Problem::NameIsNoText));
+    };
+    let job = Job::new(Photo {
+        file: file.to_owned(),
+        sha256: photo.sha256.clone(),
+        size: photo.size(),
+        held: Held::default(),
+        focal_px: None,
+        lens: LensBeliefs::default(),
+    });
+    Ok(OpenedJob { job, path: None, photo, is_new: true })
+}
+
+/// Saves `job` at `path`, with its photo named relative to it where that makes sense. Returns the photo's name as the
+/// file now has it; nothing else of the job changes.
+///
+/// # Errors
+/// Where the file cannot be written; whatever stood there is then as it was.
+pub fn save_job(job: &Job, photo: &Path, path: &Path) -> Result<String, FileError> {
+    let file = photo_from_job(photo, path).map_err(|problem| Place::file(photo).has(problem))?;
+    let mut saved = job.clone();
+    saved.photo.file.clone_from(&file);
+    atomic::write(path, job::write(&saved).as_bytes())?;
+    Ok(file)
+}
+
+/// Where the photo of the job in the file at `job_path` is.
+pub fn photo_path(job_path: &Path, job: &Job) -> PathBuf {
+    job_path.parent().unwrap_or(Path::new("")).join(&job.photo.file)
+}
+
+/// The name that a job in the file at `job_path` gives its photo: relative, with `/`, unless the two share no folder
+/// but the root. A photo that is gone keeps the absolute path that it had.
+fn photo_from_job(photo: &Path, job_path: &Path) -> Result<String, Problem> {
+    let photo = real_or_absolute(photo).map_err(Problem::reading)?;
+    let folder = job_path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = real_or_absolute(folder).map_err(Problem::writing)?;
+    let shared = photo.components().zip(folder.components()).take_while(|(one, other)| one == other).count();
+    let shares_a_folder = photo.components().take(shared).any(|part| matches!(part, Component::Normal(_)));
+    if !shares_a_folder {
+        return photo.to_str().map(str::to_owned).ok_or(Problem::NameIsNoText);
+    }
+    let up = folder.components().skip(shared).map(|_| Some(".."));
+    let down = photo.components().skip(shared).map(|part| part.as_os_str().to_str());
+    let parts: Option<Vec<&str>> = up.chain(down).collect();
+    parts.map(|parts| parts.join("/")).ok_or(Problem::NameIsNoText)
+}
+
+/// The path without links where it exists, else the absolute path.
+fn real_or_absolute(path: &Path) -> io::Result<PathBuf> {
+    match path.canonicalize() {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => std::path::absolute(path),
+        found => found,
+    }
+}
+
+/// The file's own name.
+pub fn short_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// The path with the extension of a job, unless it ends in `.json` already.
+pub fn with_job_extension(path: PathBuf) -> PathBuf {
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")) {
+        return path;
+    }
+    let mut name = path.into_os_string();
+    name.push(JOB_EXTENSION);
+    PathBuf::from(name)
+}
+
+/// Where the demo job is: in the demo folder beside the program, where it was installed, or in the source tree.
+///
+/// # Errors
+/// Where it is in none of them.
+pub fn demo_job() -> Result<PathBuf, FileError> {
+    let program = std::env::current_exe().ok();
+    let beside = program.as_deref().and_then(Path::parent);
+    let folders = beside.into_iter().flat_map(|folder| [folder.join("demo"), folder.join("../share/platewright/demo")]);
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+    folders
+        .chain([source])
+        .find_map(|folder| first_job(&folder))
+        .ok_or_else(|| Place::file(Path::new("demo")).has(Problem::NoDemo))
+}
+
+/// The job file in `folder` whose name comes first.
+fn first_job(folder: &Path) -> Option<PathBuf> {
+    let entries = std::fs::read_dir(folder).ok()?;
+    let is_job = |path: &PathBuf| short_name(path).ends_with(JOB_EXTENSION);
+    entries.filter_map(Result::ok).map(|entry| entry.path()).filter(is_job).min()
+}

@@ -1,0 +1,235 @@
+//! The adjustment and what can be asked of it.
+
+use super::chi_square;
+use super::covariance::{Covariance, Feature, Relative};
+use super::evaluate::FootPoints;
+use super::layout::Layout;
+use super::length::length;
+use super::levenberg::{Minimum, descend};
+use super::normal::{Factor, Normal, Row};
+use super::problem::{Problem, Span};
+use super::reliability::{Reading, Reliability};
+use super::rim::rim_misfit;
+use super::start::starts;
+use super::state::State;
+use super::{Termination, rim};
+use crate::camera::{CameraUnknown, RigidMove, View};
+use crate::space::{PlatePoint, PlateVec};
+
+/// Another minimum whose weighted square sum is larger by less than this fits nearly as well: at a likelihood ratio
+/// of e² no one would bet on either.
+const NEARLY_AS_WELL: f64 = 4.0;
+
+/// An adjusted problem.
+#[derive(Debug, Clone)]
+pub struct Adjusted<'a> {
+    problem: &'a Problem,
+    layout: Layout,
+    minimum: Minimum,
+    covariance: Covariance,
+    relative: Relative,
+    other: Option<Other>,
+}
+
+/// A second solution that fits nearly as well.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Other {
+    /// The hole that moves most in units of its own uncertainty.
+    pub rim: usize,
+    /// By how much it moves, mm.
+    pub moves_mm: f64,
+}
+
+/// Finds the unknowns of smallest weighted square sum. `None` only where the picks cannot be seen by any camera that
+/// was tried.
+pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
+    let layout = Layout::of(problem);
+    let mut minima: Vec<Minimum> =
+        starts(problem, &layout).into_iter().filter_map(|start| descend(problem, &layout, start)).collect();
+    // Sorting is stable, so that of equal minima the one from the first start is kept.
+    minima.sort_by(|a, b| a.square_sum.total_cmp(&b.square_sum));
+    let mut minima = minima.into_iter();
+    let minimum = minima.next()?;
+    let covariance = Covariance { size: layout.size, entries: factor(&minimum.normal)?.inverse() };
+    let state = State { layout: &layout, values: &minimum.values };
+    let relative = Relative::of(problem, &state, &covariance);
+    let other = minima
+        .filter(|other| other.square_sum - minimum.square_sum < NEARLY_AS_WELL)
+        .filter_map(|other| largest_move(problem, &relative, &state, &State { layout: &layout, values: &other.values }))
+        .max_by(|a, b| a.moves_mm.total_cmp(&b.moves_mm));
+    Some(Adjusted { problem, layout, minimum, covariance, relative, other })
+}
+
+/// The factor of the normal matrix. Where picks leave something open to rounding, the smallest damping that makes it
+/// positive definite: its uncertainty then comes out very large instead of not at all.
+fn factor(normal: &Normal) -> Option<Factor> {
+    normal.factor(0.0).or_else(|| (0..16).find_map(|power| normal.factor(1e-15 * 10_f64.powi(power))))
+}
+
+/// The hole that moves by most of its own sigmas between two solutions, if any moves by more than one.
+fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there: &State<'_>) -> Option<Other> {
+    let pairs: Vec<_> = (0..problem.rims.len()).map(|i| (here.centre(i), there.centre(i))).collect();
+    let aligned = best_move(&pairs)?;
+    pairs
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| problem.rims[*i].keep)
+        .map(|(rim, (here, there))| {
+            let moves_mm = here.distance(aligned.apply(*there));
+            (moves_mm / relative.covariance(Feature::Rim(rim)).major_mm(), Other { rim, moves_mm })
+        })
+        .filter(|(sigmas, _)| *sigmas > 1.0)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, other)| other)
+}
+
+/// The rigid move of the second places that brings them nearest to the first, by least squares.
+fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
+    let share = 1.0 / pairs.len() as f64;
+    let zero = PlateVec::default();
+    let from_zero = |p: &PlatePoint| *p - PlatePoint::default();
+    let (to, from) =
+        pairs.iter().fold((zero, zero), |(to, from), (a, b)| (to + from_zero(a) * share, from + from_zero(b) * share));
+    let (dot, cross) = pairs.iter().fold((0.0, 0.0), |(dot, cross), (a, b)| {
+        let (a, b) = (from_zero(a) - to, from_zero(b) - from);
+        (dot + b.dot(a), cross + b.cross(a))
+    });
+    let turn = RigidMove::new(cross.atan2(dot), zero);
+    let shift = to - turn.turn(from);
+    (!pairs.is_empty()).then(|| RigidMove::new(turn.angle_rad(), shift))
+}
+
+impl Adjusted<'_> {
+    fn state(&self) -> State<'_> {
+        State { layout: &self.layout, values: &self.minimum.values }
+    }
+
+    /// What was adjusted.
+    pub fn problem(&self) -> &Problem {
+        self.problem
+    }
+
+    /// The camera.
+    pub fn view(&self) -> View {
+        self.state().view()
+    }
+
+    /// A hole's centre.
+    pub fn centre(&self, rim: usize) -> PlatePoint {
+        self.state().centre(rim)
+    }
+
+    /// Radius of the rim that is seen, mm.
+    pub fn rim_radius(&self, rim: usize) -> f64 {
+        self.state().rim_radius(rim)
+    }
+
+    /// Radius of the bore that jaws touch, mm.
+    pub fn bore_radius(&self, rim: usize) -> f64 {
+        self.state().bore_radius(self.problem, rim)
+    }
+
+    /// A named point's place.
+    pub fn spot(&self, spot: usize) -> PlatePoint {
+        self.state().spot(spot)
+    }
+
+    /// How the search ended.
+    pub fn termination(&self) -> Termination {
+        self.minimum.termination
+    }
+
+    /// Weighted square sum of all misfits.
+    pub fn square_sum(&self) -> f64 {
+        self.minimum.square_sum
+    }
+
+    /// Observations and beliefs less unknowns.
+    pub fn dof(&self) -> usize {
+        self.problem.observations().saturating_sub(self.layout.size)
+    }
+
+    /// Chance of a larger square sum if every stated standard deviation is right; `None` without redundancy.
+    pub fn p_value(&self) -> Option<f64> {
+        (self.dof() > 0).then(|| chi_square::survival(self.square_sum(), self.dof()))
+    }
+
+    /// A second solution that fits nearly as well and moves a hole by more than its uncertainty.
+    pub fn other(&self) -> Option<Other> {
+        self.other
+    }
+
+    /// Covariances after the best rigid move.
+    pub fn relative(&self) -> &Relative {
+        &self.relative
+    }
+
+    /// Standard deviation of one of the camera's unknowns.
+    pub fn camera_sigma(&self, unknown: CameraUnknown) -> f64 {
+        let at = self.layout.camera + unknown as usize;
+        self.covariance.row(at)[at].max(0.0).sqrt()
+    }
+
+    /// Standard deviation of the tilt (angle between the optical axis and the face's normal), radians, by its
+    /// derivatives; where the tilt is zero and has none, the mean of both turns.
+    pub fn tilt_sigma_rad(&self) -> f64 {
+        let pose = *self.view().pose();
+        let (a, b) = (pose.tilt_a_rad, pose.tilt_b_rad);
+        let (by_a, by_b) = (a.sin() * b.cos(), a.cos() * b.sin());
+        let sine = pose.tilt_rad().sin();
+        let at = self.layout.camera;
+        let [at_a, at_b] = [at + CameraUnknown::TiltA as usize, at + CameraUnknown::TiltB as usize];
+        if sine < 1e-9 {
+            let sum = self.covariance.row(at_a)[at_a] + self.covariance.row(at_b)[at_b];
+            return (0.5 * sum).max(0.0).sqrt();
+        }
+        let mut row = Row::new();
+        row.add(at_a, by_a / sine);
+        row.add(at_b, by_b / sine);
+        self.covariance.sigma(&row)
+    }
+
+    /// Root mean square of a hole's picks from its rim, px.
+    pub fn rim_rms_px(&self, rim: usize) -> f64 {
+        let (state, view) = (self.state(), self.view());
+        let picks = &self.problem.rims[rim].picks;
+        let (centre, radius) = (state.centre(rim), state.rim_radius(rim));
+        let squares = picks.iter().filter_map(|pick| {
+            let mut towards = rim::direction(&view, centre, *pick)?;
+            Some(rim_misfit(&view, centre, radius, *pick, &mut towards)?.px.powi(2))
+        });
+        (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
+    }
+
+    fn feet(&self) -> &FootPoints {
+        &self.minimum.feet
+    }
+
+    pub(super) fn length(&self, span: Span) -> (f64, Row) {
+        length(self.problem, &self.state(), &self.feet().middles, span)
+    }
+
+    pub(super) fn variance(&self, row: &Row) -> f64 {
+        self.covariance.between(row, row)
+    }
+
+    /// What the fit makes of a length, mm, and its standard deviation.
+    pub fn fitted_length(&self, span: Span) -> (f64, f64) {
+        let (mm, row) = self.length(span);
+        (mm, self.covariance.sigma(&row))
+    }
+
+    /// How much the lengths check each other.
+    pub fn reliability(&self) -> Reliability {
+        let readings: Vec<Reading> = self
+            .problem
+            .lengths
+            .iter()
+            .map(|each| {
+                let (mm, row) = self.length(each.span);
+                Reading { row, off_mm: each.mm - mm, sigma_mm: each.sigma_mm }
+            })
+            .collect();
+        Reliability::of(&readings, &self.covariance)
+    }
+}

@@ -1,0 +1,115 @@
+//! What is adjusted: beliefs about the camera, picks in the photo, lengths on the plate.
+
+use crate::camera::CAMERA_UNKNOWNS;
+use crate::space::PhotoPoint;
+
+/// A value believed beforehand, with its standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prior {
+    /// The value.
+    pub value: f64,
+    /// Its standard deviation, greater than zero.
+    pub sigma: f64,
+}
+
+/// What is believed of the camera before anything was measured, in the order of [`crate::camera::CameraUnknown`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Priors(pub [Prior; CAMERA_UNKNOWNS]);
+
+/// Width of a broken edge (rim radius - bore radius), mm. Common practice, no source.
+pub const BREAK_WIDTH: Prior = Prior { value: 0.5, sigma: 0.4 };
+
+/// How parallel two edges are that are measured jaw to jaw, radians (0.2 degrees). Common practice, no source.
+pub(super) const PARALLEL_SIGMA_RAD: f64 = 0.0035;
+
+/// A round hole by its picks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rim {
+    /// Picks on the rim, three or more.
+    pub picks: Vec<PhotoPoint>,
+    /// Their standard deviation, px.
+    pub sigma_px: f64,
+    /// The width of its broken edge, by its number from 0 below [`Problem::breaks`].
+    pub edge_break: Option<usize>,
+    /// The finished part has it: its place counts.
+    pub keep: bool,
+}
+
+/// A named point by its pick.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// The pick.
+    pub pick: PhotoPoint,
+    /// Its standard deviation, px.
+    pub sigma_px: f64,
+}
+
+/// A straight edge by its picks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Side {
+    /// Picks along it, two or more.
+    pub picks: Vec<PhotoPoint>,
+    /// Their standard deviation, px.
+    pub sigma_px: f64,
+}
+
+/// What a length lies between; features by their number in the problem.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Span {
+    /// Between two hole centres.
+    Centres(usize, usize),
+    /// Far side of one bore to the far side of the other.
+    FarRims(usize, usize),
+    /// The wall between two bores.
+    NearRims(usize, usize),
+    /// Across one bore.
+    Diameter(usize),
+    /// Between two points.
+    Points(usize, usize),
+    /// Between two straight parallel edges.
+    Sides(usize, usize),
+    /// The wall between a bore and an edge.
+    RimToSide(usize, usize),
+}
+
+/// A length taken by hand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Length {
+    /// What it lies between.
+    pub span: Span,
+    /// The reading, mm.
+    pub mm: f64,
+    /// Its standard deviation, mm.
+    pub sigma_mm: f64,
+}
+
+/// Everything that goes into one adjustment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// Beliefs about the camera.
+    pub priors: Priors,
+    /// Round holes.
+    pub rims: Vec<Rim>,
+    /// Named points.
+    pub spots: Vec<Spot>,
+    /// Straight edges.
+    pub sides: Vec<Side>,
+    /// How many widths of broken edges there are.
+    pub breaks: usize,
+    /// Lengths that count.
+    pub lengths: Vec<Length>,
+}
+
+impl Problem {
+    /// Rows of the adjustment: two per point, one per other pick, length, belief and pair of parallel edges.
+    pub fn observations(&self) -> usize {
+        let parallel = self.lengths.iter().filter(|l| matches!(l.span, Span::Sides(..))).count();
+        self.rims.iter().map(|rim| rim.picks.len()).sum::<usize>()
+            + self.sides.iter().map(|side| side.picks.len()).sum::<usize>()
+            + 2 * self.spots.len()
+            + self.lengths.len()
+            + parallel
+            + self.breaks
+            + CAMERA_UNKNOWNS
+    }
+}

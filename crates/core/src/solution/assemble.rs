@@ -1,0 +1,197 @@
+//! From a job to the problem that is adjusted, and who is who in it.
+
+use super::Inputs;
+use crate::adjust::{Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
+use crate::fit::geometric;
+use crate::job::{Belief, Held, Hole, Id, Job, Measure, MeasureKind, StraightEdge};
+use crate::space::PhotoPoint;
+use crate::tolerance::CLICK_SIGMA_PX;
+
+/// Relative standard deviation of the focal length that a photo says of itself: its 35 mm equivalent is rounded to
+/// whole mm, and lenses breathe. Common practice, no source.
+const EXIF_FOCAL_SIGMA: f64 = 0.04;
+/// Focal length over the long side where nothing is known, and the standard deviation of its logarithm: from wide phone
+/// cameras to short telephoto lenses. Common practice, no source.
+const GUESSED_FOCAL: (f64, f64) = (0.8, 0.35);
+/// Distance where no length says it, mm, and the standard deviation of its logarithm, which says nothing.
+const GUESSED_DISTANCE: (f64, f64) = (300.0, 3.0);
+/// Standard deviation of the principal point as a share of the long side. Common practice, no source.
+const PRINCIPAL_SIGMA: f64 = 0.005;
+/// Standard deviations of k1, k2, p1, p2 of a lens that nothing is known of. Common practice, no source.
+const DISTORTION_SIGMA: [f64; 4] = [0.05, 0.02, 0.001, 0.001];
+/// No standard deviation is taken to be smaller than this, px or mm: nothing is read that well, and a weight must
+/// stay finite.
+const SMALLEST_SIGMA: f64 = 1e-6;
+/// Picks make a circle when its radius is known better than this share of itself.
+const RADIUS_KNOWN: f64 = 1.0 / 3.0;
+
+/// Why a hole is not in the adjustment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NoRim {
+    /// It has this many picks, which is fewer than three.
+    TooFew(usize),
+    /// Its picks are too near each other, or in a line.
+    NoCircle,
+}
+
+/// What became of a measure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    /// It is this length of the problem.
+    Counts(usize),
+    /// The person left it out; it would be this.
+    LeftOut(Span),
+    /// Something that it lies between is not there yet.
+    Waits,
+}
+
+/// The problem with the way back to the job. All lists are in the job's order.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Assembled {
+    pub(super) problem: Problem,
+    pub(super) holes: Vec<Result<usize, NoRim>>,
+    pub(super) edges: Vec<Option<usize>>,
+    pub(super) measures: Vec<Role>,
+    /// For each rim of the problem its hole's place in the job.
+    pub(super) hole_of_rim: Vec<usize>,
+}
+
+/// What is believed of the camera before anything is measured.
+pub(super) fn priors(inputs: &Inputs<'_>) -> Priors {
+    let photo = &inputs.job.photo;
+    let [width, height] = photo.size.map(f64::from);
+    let long_side = width.max(height).max(1.0);
+    let prior = |value, sigma: f64| Prior { value, sigma: sigma.max(SMALLEST_SIGMA) };
+    let usual = |belief: Option<Belief>, value, sigma| match belief {
+        Some(belief) => prior(belief.value, belief.sigma),
+        None => prior(value, sigma),
+    };
+    let usable = |focal: &f64| focal.is_finite() && *focal > 0.0;
+    let focal = match (photo.focal_px, inputs.exif_focal_px.filter(usable)) {
+        (Some(belief), _) if usable(&belief.value) => prior(belief.value.ln(), belief.sigma / belief.value),
+        (_, Some(exif)) => prior(exif.ln(), EXIF_FOCAL_SIGMA),
+        (_, None) => prior((GUESSED_FOCAL.0 * long_side).ln(), GUESSED_FOCAL.1),
+    };
+    let tilt_deg: f64 = match photo.held {
+        Held::ByEye => 5.0,
+        Held::Levelled => 1.0,
+        Held::Unknown => 15.0,
+    };
+    let tilt = prior(0.0, tilt_deg.to_radians());
+    let lens = &photo.lens;
+    let [k1, k2, p1, p2] = DISTORTION_SIGMA;
+    Priors([
+        prior(GUESSED_DISTANCE.0.ln(), GUESSED_DISTANCE.1),
+        tilt,
+        tilt,
+        focal,
+        usual(lens.cx, 0.5 * (width - 1.0), PRINCIPAL_SIGMA * long_side),
+        usual(lens.cy, 0.5 * (height - 1.0), PRINCIPAL_SIGMA * long_side),
+        usual(lens.k1, 0.0, k1),
+        usual(lens.k2, 0.0, k2),
+        usual(lens.p1, 0.0, p1),
+        usual(lens.p2, 0.0, p2),
+    ])
+}
+
+fn sigma_px(stated: Option<f64>) -> f64 {
+    stated.unwrap_or(CLICK_SIGMA_PX).max(SMALLEST_SIGMA)
+}
+
+/// Whether a hole's picks make a circle.
+fn rim_state(hole: &Hole) -> Result<(), NoRim> {
+    if hole.rim.len() < 3 {
+        return Err(NoRim::TooFew(hole.rim.len()));
+    }
+    let sigma = sigma_px(hole.sigma_px);
+    match geometric(&hole.rim) {
+        Some(fit) if sigma * fit.cofactor[2][2].sqrt() < RADIUS_KNOWN * fit.circle.radius => Ok(()),
+        _ => Err(NoRim::NoCircle),
+    }
+}
+
+fn makes_line(edge: &StraightEdge) -> bool {
+    let apart = |p: &PhotoPoint| p.distance(edge.along[0]) > sigma_px(edge.sigma_px);
+    edge.along.len() >= 2 && edge.along.iter().any(apart)
+}
+
+/// Numbers the widths of broken edges: one per group, one per hole without a group.
+#[derive(Default)]
+struct Breaks<'a>(Vec<&'a Id>);
+
+impl<'a> Breaks<'a> {
+    fn number(&mut self, hole: &'a Hole) -> Option<usize> {
+        let key = hole.group.as_ref().unwrap_or(&hole.id);
+        hole.edge_break.then(|| {
+            self.0.iter().position(|known| *known == key).unwrap_or_else(|| {
+                self.0.push(key);
+                self.0.len() - 1
+            })
+        })
+    }
+}
+
+/// Builds the problem.
+pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
+    let job = inputs.job;
+    let mut breaks = Breaks::default();
+    let (mut rims, mut hole_of_rim) = (Vec::new(), Vec::new());
+    let mut holes = Vec::with_capacity(job.holes.len());
+    for (place, hole) in job.holes.iter().enumerate() {
+        holes.push(rim_state(hole).map(|()| {
+            hole_of_rim.push(place);
+            let picks = hole.rim.clone();
+            let sigma_px = sigma_px(hole.sigma_px);
+            rims.push(Rim { picks, sigma_px, edge_break: breaks.number(hole), keep: hole.keep });
+            rims.len() - 1
+        }));
+    }
+    let spots = job.points.iter().map(|point| Spot { pick: point.at, sigma_px: sigma_px(point.sigma_px) }).collect();
+    let mut sides = Vec::new();
+    let mut edges = Vec::with_capacity(job.edges.len());
+    for edge in &job.edges {
+        edges.push(makes_line(edge).then(|| {
+            sides.push(Side { picks: edge.along.clone(), sigma_px: sigma_px(edge.sigma_px) });
+            sides.len() - 1
+        }));
+    }
+    let mut lengths = Vec::new();
+    let mut measures = Vec::with_capacity(job.measures.len());
+    for measure in &job.measures {
+        measures.push(match span(job, &holes, &edges, measure) {
+            None => Role::Waits,
+            Some(span) if !measure.in_use => Role::LeftOut(span),
+            Some(span) => {
+                lengths.push(Length { span, mm: measure.mm, sigma_mm: measure.sigma_mm.max(SMALLEST_SIGMA) });
+                Role::Counts(lengths.len() - 1)
+            }
+        });
+    }
+    let problem = Problem { priors: priors(inputs), rims, spots, sides, breaks: breaks.0.len(), lengths };
+    Assembled { problem, holes, edges, measures, hole_of_rim }
+}
+
+/// What a measure lies between, in the problem's numbers; `None` where that is not all there.
+fn span(job: &Job, holes: &[Result<usize, NoRim>], edges: &[Option<usize>], measure: &Measure) -> Option<Span> {
+    let rim = |id: &Id| holes[job.holes.iter().position(|hole| hole.id == *id)?].ok();
+    let spot = |id: &Id| job.points.iter().position(|point| point.id == *id);
+    let side = |id: &Id| edges[job.edges.iter().position(|edge| edge.id == *id)?];
+    let (a, b) = match (measure.kind, measure.between.as_slice()) {
+        (MeasureKind::Diameter, [hole]) => return Some(Span::Diameter(rim(hole)?)),
+        (_, [a, b]) if a != b => (a, b),
+        _ => return None,
+    };
+    match measure.kind {
+        MeasureKind::Centres => Some(Span::Centres(rim(a)?, rim(b)?)),
+        MeasureKind::FarRims => Some(Span::FarRims(rim(a)?, rim(b)?)),
+        MeasureKind::NearRims => Some(Span::NearRims(rim(a)?, rim(b)?)),
+        MeasureKind::Diameter => None,
+        MeasureKind::Points => Some(Span::Points(spot(a)?, spot(b)?)),
+        MeasureKind::Edges => Some(Span::Sides(side(a)?, side(b)?)),
+        // The hole and the edge may be named in either order.
+        MeasureKind::RimToEdge => match (rim(a), side(b), rim(b), side(a)) {
+            (Some(rim), Some(side), ..) | (.., Some(rim), Some(side)) => Some(Span::RimToSide(rim, side)),
+            _ => None,
+        },
+    }
+}

@@ -1,0 +1,38 @@
+#!/bin/sh
+# Sets up what is missing, builds Platewright and opens the workbench on the demo job. With no display it runs the same
+# job without a window, prints the verdict and writes the cut file.
+set -eu
+here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
+root=$(dirname -- "$here")
+
+. "$root/tests/packages.sh"
+
+if ! command -v cargo >/dev/null 2>&1; then
+    echo "Rust is not installed: install it with rustup or your system's packages, then run this again." >&2
+    exit 1
+fi
+# A C compiler links the program; the rest is opened at run time by the window.
+need_command cc gcc libc6-dev
+if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
+    need_library libX11-xcb.so.1 libx11-xcb1
+    need_library libXcursor.so.1 libxcursor1
+    need_library libXi.so.6 libxi6
+    need_library libxkbcommon-x11.so.0 libxkbcommon-x11-0
+    need_library libEGL.so.1 libegl1 libgl1-mesa-dri
+    need_library libGL.so.1 libgl1 libgl1-mesa-dri
+fi
+install_needed
+
+cd "$root"
+cargo build --release --locked -p platewright
+program=${CARGO_TARGET_DIR:-target}/release/platewright
+job=$here/milk-valve-flange.plate.json
+
+if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
+    exec "$program" "$job"
+fi
+echo "There is no display: the same job without a window."
+"$program" solve "$job"
+out=${TMPDIR:-/tmp}/milk-valve-flange.dxf
+"$program" cut "$job" -o "$out"
+echo "Wrote $out"

@@ -1,0 +1,132 @@
+"""Solves a job with SciPy's least_squares, apart from the core: own forward camera, own rim distance, numeric Jacobian.
+
+Standard input: the problem as one JSON object:
+  priors:   [[value, sigma] * 10] for ln D, a, b, ln f, cx, cy, k1, k2, p1, p2
+  breaks:   number of edge-break unknowns (prior 0.5 +- 0.4 mm)
+  holes:    [{"picks": [[u, v]…], "sigma": px, "break": index or null}]
+  points:   [{"at": [u, v], "sigma": px}]
+  measures: [{"kind": …, "of": [feature…], "mm": …, "sigma": …}]; a feature is its number, holes first, then points
+  start:    the unknowns in the order camera, breaks, holes (X, Y, r), points (X, Y)
+Standard output: {"x": […], "covariance": [[…]…], "cost": …}
+
+The rim residual is the signed distance in px from the pick to the projected circle, found by minimising over the
+circle's angle; the point residual is the pick less the projection; hand measures are as their names say (jaws touch the
+bore, picks the rim). The camera is the textbook one (Brown-Conrady, order of the vision libraries); the plate's x points
+right, y up, its origin where the optical axis meets it.
+"""
+
+import json
+import sys
+
+import numpy as np
+from scipy.optimize import least_squares
+
+problem = json.load(sys.stdin)
+priors = np.array(problem["priors"], dtype=float)
+holes, points, measures = problem["holes"], problem["points"], problem["measures"]
+n_breaks = problem["breaks"]
+FIRST_BREAK = 10
+FIRST_HOLE = FIRST_BREAK + n_breaks
+FIRST_POINT = FIRST_HOLE + 3 * len(holes)
+
+
+def project(camera, xy):
+    ln_d, a, b, ln_f, cx, cy, k1, k2, p1, p2 = camera
+    xy = np.atleast_2d(xy)
+    v = np.stack([xy[:, 0], -xy[:, 1], np.zeros(len(xy))])
+    rx = np.array([[1, 0, 0], [0, np.cos(a), -np.sin(a)], [0, np.sin(a), np.cos(a)]])
+    ry = np.array([[np.cos(b), 0, np.sin(b)], [0, 1, 0], [-np.sin(b), 0, np.cos(b)]])
+    p = rx @ ry @ v + np.array([[0.0], [0.0], [np.exp(ln_d)]])
+    x, y = p[0] / p[2], p[1] / p[2]
+    r2 = x * x + y * y
+    radial = 1 + k1 * r2 + k2 * r2 * r2
+    xd = x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)
+    yd = y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y
+    return np.stack([cx + np.exp(ln_f) * xd, cy + np.exp(ln_f) * yd], axis=1)
+
+
+def circle(camera, hole, phi):
+    x, y, r = hole
+    phi = np.atleast_1d(phi)
+    return project(camera, np.stack([x + r * np.cos(phi), y + r * np.sin(phi)], axis=1))
+
+
+def rim_distance(camera, hole, pick):
+    """Signed distance in px, positive outside; a fine scan, then Newton on complex-step-free central differences."""
+    phis = np.linspace(0, 2 * np.pi, 721)[:-1]
+    phi = phis[np.argmin(((circle(camera, hole, phis) - pick) ** 2).sum(axis=1))]
+    h = 1e-4
+    for _ in range(30):
+        before, here, after = circle(camera, hole, [phi - h, phi, phi + h])
+        first, second = (after - before) / (2 * h), (after - 2 * here + before) / h**2
+        step = ((pick - here) @ first) / (first @ first - (pick - here) @ second)
+        phi += step
+        if abs(step) < 1e-13:
+            break
+    before, here, after = circle(camera, hole, [phi - h, phi, phi + h])
+    outward = circle((camera), (hole[0], hole[1], hole[2] * (1 + 1e-6)), [phi])[0] - here
+    distance = np.linalg.norm(pick - here)
+    return distance if (pick - here) @ outward > 0 else -distance
+
+
+def feature(x, number):
+    if number < len(holes):
+        at = FIRST_HOLE + 3 * number
+        broken = holes[number]["break"]
+        bore = x[at + 2] - (x[FIRST_BREAK + broken] if broken is not None else 0.0)
+        return x[at], x[at + 1], bore
+    at = FIRST_POINT + 2 * (number - len(holes))
+    return x[at], x[at + 1], 0.0
+
+
+def length(x, measure):
+    first = feature(x, measure["of"][0])
+    if measure["kind"] == "diameter":
+        return 2 * first[2]
+    second = feature(x, measure["of"][1])
+    apart = np.hypot(first[0] - second[0], first[1] - second[1])
+    return apart + {"far-rims": 1, "near-rims": -1, "centres": 0, "points": 0}[measure["kind"]] * (first[2] + second[2])
+
+
+def residuals(x):
+    camera = x[:10]
+    rows = list((camera - priors[:, 0]) / priors[:, 1])
+    rows += [(width - 0.5) / 0.4 for width in x[FIRST_BREAK:FIRST_HOLE]]
+    for number, hole in enumerate(holes):
+        unknowns = x[FIRST_HOLE + 3 * number : FIRST_HOLE + 3 * number + 3]
+        rows += [rim_distance(camera, unknowns, np.array(pick)) / hole["sigma"] for pick in hole["picks"]]
+    for number, point in enumerate(points):
+        at = FIRST_POINT + 2 * number
+        rows += list((np.array(point["at"]) - project(camera, x[at : at + 2])[0]) / point["sigma"])
+    rows += [(length(x, measure) - measure["mm"]) / measure["sigma"] for measure in measures]
+    return np.array(rows)
+
+
+start = np.array(problem["start"], dtype=float)
+scale = np.maximum(np.abs(start), 1e-3)
+found = least_squares(residuals, start, jac="3-point", x_scale=scale, ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=200)
+
+
+def jacobian(x):
+    """Central differences, extrapolated once (Richardson): error of fourth order in the step."""
+    columns = []
+    for i in range(len(x)):
+        steps = []
+        for h in (2e-4 * scale[i], 1e-4 * scale[i]):
+            up, down = x.copy(), x.copy()
+            up[i] += h
+            down[i] -= h
+            steps.append((residuals(up) - residuals(down)) / (2 * h))
+        columns.append((4 * steps[1] - steps[0]) / 3)
+    return np.stack(columns, axis=1)
+
+
+x = found.x
+for _ in range(6):
+    j = jacobian(x)
+    step = np.linalg.lstsq(j, -residuals(x), rcond=None)[0]
+    x = x + step
+    if np.max(np.abs(step) / scale) < 1e-12:
+        break
+j = jacobian(x)
+json.dump({"x": x.tolist(), "covariance": np.linalg.inv(j.T @ j).tolist(), "cost": float((residuals(x) ** 2).sum())}, sys.stdout)

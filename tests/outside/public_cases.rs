@@ -1,0 +1,43 @@
+//! The public cases (rendered photos with exact truth), from clicks and caliper values alone.
+
+use platewright_core::solution::{Inputs, solve};
+use platewright_tests::{CASES, Case, accuracy, shared_dir, skip};
+
+#[test]
+fn clicks_and_caliper_come_near_what_the_true_camera_gives() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let (mut covered, mut holes) = (0, 0);
+    for name in CASES {
+        let row = accuracy::row(&Case::read(&shared, name));
+        let allowed = 1.25 * row.true_camera_mm + 0.15;
+        assert!(row.program_mm <= allowed, "{name}: {:.3} mm, {allowed:.3} allowed", row.program_mm);
+        if row.one_length_mm > 1.0 {
+            assert!(row.program_mm * 2.0 <= row.one_length_mm, "{name}: {:.3} mm is not half of one length", row.program_mm);
+        }
+        covered += row.covered;
+        holes += row.holes;
+    }
+    assert!(covered * 10 >= holes * 9, "the stated 95 % covers {covered} of {holes} holes");
+}
+
+/// The baselines themselves are those that the photos' page gives, so that the comparison above means something.
+#[test]
+fn the_baselines_are_those_of_the_photos_page() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let true_camera = [0.20, 0.31, 0.12, 0.43, 0.26];
+    for (name, published) in CASES.into_iter().zip(true_camera) {
+        let row = accuracy::row(&Case::read(&shared, name));
+        assert!((row.true_camera_mm - published).abs() < 0.011, "{name}: {:.3} against {published}", row.true_camera_mm);
+    }
+}
+
+#[test]
+fn with_one_measure_the_program_says_that_it_does_not_know() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let mut job = Case::read(&shared, "02_baler_inspection_plate").job();
+    job.measures.truncate(1);
+    let solution = solve(&Inputs { job: &job, exif_focal_px: None });
+    let worst = solution.fit.worst_sigma_mm.map(|sigma| sigma * platewright_core::tolerance::K95_PLACE);
+    assert!(worst.is_some_and(|worst| worst > 1.0), "one measure and a hand-held photo: ±{worst:?} mm");
+    assert!(!solution.findings.is_empty(), "and it says so");
+}

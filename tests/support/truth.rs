@@ -1,0 +1,217 @@
+//! The rendered photos with exact truth, and the jobs that follow from their given clicks and caliper values.
+
+use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo};
+use platewright_core::space::{PhotoPoint, PlatePoint};
+use platewright_synth::Camera;
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+
+/// The public cases, by folder.
+pub const CASES: [&str; 5] = [
+    "01_milk_pump_cover",
+    "02_baler_inspection_plate",
+    "05_milk_valve_flange",
+    "09_seeder_gearbox_cover",
+    "11_irrigation_paper_gasket",
+];
+
+/// One photo with its truth.
+#[derive(Debug)]
+pub struct Case {
+    /// Its folder's name.
+    pub name: String,
+    /// The photo.
+    pub photo: PathBuf,
+    truth: Truth,
+}
+
+#[derive(Debug, Deserialize)]
+struct Truth {
+    image: Image,
+    camera: TrueCamera,
+    plate: TruePlate,
+    hand_measurements: HandMeasurements,
+    hand_clicks: HandClicks,
+}
+
+#[derive(Debug, Deserialize)]
+struct Image {
+    upright_size: [u32; 2],
+    exif_focal_length_35mm: f64,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+struct TrueCamera {
+    fx: f64,
+    cx: f64,
+    cy: f64,
+    k1: f64,
+    k2: f64,
+    p1: f64,
+    p2: f64,
+    #[serde(rename = "R")]
+    rotation: [[f64; 3]; 3],
+    t: [f64; 3],
+}
+
+#[derive(Debug, Deserialize)]
+struct TruePlate {
+    holes: Vec<TrueHole>,
+}
+
+#[derive(Debug, Deserialize)]
+struct TrueHole {
+    id: String,
+    x: f64,
+    y: f64,
+    edge_break: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct HandMeasurements {
+    caliper: Items,
+}
+
+#[derive(Debug, Deserialize)]
+struct Items {
+    items: Vec<Item>,
+}
+
+#[derive(Debug, Deserialize)]
+struct Item {
+    id: String,
+    kind: String,
+    a: serde_json::Value,
+    b: Option<serde_json::Value>,
+    measured_mm: f64,
+    sigma_mm: f64,
+    gross_error: bool,
+}
+
+#[derive(Debug, Deserialize)]
+struct HandClicks {
+    sigma_px: f64,
+    hole_rim_clicks: Vec<RimClicks>,
+    point_clicks: Vec<PointClick>,
+}
+
+#[derive(Debug, Deserialize)]
+struct RimClicks {
+    id: String,
+    clicks: Vec<[f64; 2]>,
+}
+
+#[derive(Debug, Deserialize)]
+struct PointClick {
+    id: String,
+    click: [f64; 2],
+}
+
+impl Case {
+    /// Reads the case `name` below the folder of the shared photos and references.
+    ///
+    /// # Panics
+    /// Where the truth file is not as its page says.
+    pub fn read(shared: &Path, name: &str) -> Self {
+        let folder = shared.join("photos/rendered").join(name);
+        let text = std::fs::read_to_string(folder.join("truth.json")).expect("the case has its truth.json");
+        let truth = serde_json::from_str(&text).expect("truth.json is as its page says");
+        Self { name: name.to_owned(), photo: folder.join("photo.jpg"), truth }
+    }
+
+    /// The job of the given clicks and caliper values; a planted misreading is left out, broken edges are declared, as
+    /// are holes of one size (their edge breaks are then one unknown).
+    pub fn job(&self) -> Job {
+        let truth = &self.truth;
+        let size = truth.image.upright_size;
+        let diagonal = f64::from(size[0]).hypot(f64::from(size[1]));
+        // CIPA DCG-001: 35 mm equivalents are of the diagonal, 43.27 mm; 4 % stands for the other convention.
+        let focal = truth.image.exif_focal_length_35mm * diagonal / 43.2666;
+        let mut job = Job::new(Photo {
+            file: self.photo.display().to_string(),
+            sha256: "0".repeat(64),
+            size,
+            held: platewright_core::job::Held::ByEye,
+            focal_px: Some(Belief { value: focal, sigma: 0.04 * focal }),
+            lens: platewright_core::job::LensBeliefs::default(),
+        });
+        job.holes = truth.hand_clicks.hole_rim_clicks.iter().map(|clicks| self.hole(clicks)).collect();
+        job.points = truth.hand_clicks.point_clicks.iter().map(|click| self.point(click)).collect();
+        job.measures = truth.hand_measurements.caliper.items.iter().filter_map(measure).collect();
+        job
+    }
+
+    fn hole(&self, clicks: &RimClicks) -> Hole {
+        let broken = self.truth.plate.holes.iter().any(|hole| hole.id == clicks.id && hole.edge_break > 0.0);
+        Hole {
+            id: Id(clicks.id.clone()),
+            name: clicks.id.clone(),
+            rim: clicks.clicks.iter().map(|c| PhotoPoint::new(c[0], c[1])).collect(),
+            sigma_px: Some(self.truth.hand_clicks.sigma_px),
+            measure_rim: false,
+            group: None,
+            edge_break: broken,
+            keep: true,
+        }
+    }
+
+    fn point(&self, click: &PointClick) -> NamedPoint {
+        NamedPoint {
+            id: Id(click.id.clone()),
+            name: click.id.clone(),
+            at: PhotoPoint::new(click.click[0], click.click[1]),
+            sigma_px: Some(self.truth.hand_clicks.sigma_px),
+        }
+    }
+
+    /// The camera that took the photo.
+    pub fn camera(&self) -> Camera {
+        let c = &self.truth.camera;
+        Camera {
+            focal_px: c.fx,
+            principal_px: [c.cx, c.cy],
+            distortion: [c.k1, c.k2, c.p1, c.p2],
+            rotation: c.rotation,
+            translation: c.t,
+        }
+    }
+
+    /// Where the hole `id` truly is.
+    pub fn true_centre(&self, id: &Id) -> Option<PlatePoint> {
+        let hole = self.truth.plate.holes.iter().find(|hole| hole.id == id.0)?;
+        Some(PlatePoint::new(hole.x, hole.y))
+    }
+
+    /// True centres of the job's holes, in its order.
+    ///
+    /// # Panics
+    /// Where a clicked hole is not in the truth.
+    pub fn true_centres(&self, job: &Job) -> Vec<PlatePoint> {
+        job.holes.iter().map(|hole| self.true_centre(&hole.id).expect("every clicked hole has its truth")).collect()
+    }
+}
+
+fn measure(item: &Item) -> Option<Measure> {
+    if item.gross_error {
+        return None;
+    }
+    let kind = match item.kind.as_str() {
+        "far_rims" => MeasureKind::FarRims,
+        "near_rims" => MeasureKind::NearRims,
+        "hole_diameter" => MeasureKind::Diameter,
+        "corner_to_corner" => MeasureKind::Points,
+        // Straight edges have no clicks in these files.
+        _ => return None,
+    };
+    let features = [Some(&item.a), item.b.as_ref()];
+    let between = features.into_iter().flatten().filter_map(|id| id.as_str()).map(Id::from).collect();
+    Some(Measure {
+        id: Id(item.id.clone()),
+        kind,
+        between,
+        mm: item.measured_mm,
+        sigma_mm: item.sigma_mm,
+        in_use: true,
+    })
+}
