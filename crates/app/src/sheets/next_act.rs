@@ -105,12 +105,12 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
 }
 
 fn act_of_measures(session: &Session, job: &Job) -> String {
-    if session.results.solution.holes.is_empty() && job.points.len() < 2 {
-        return "Mark a hole first: go to the holes with 2.".to_owned();
-    }
     if let Some(measure) = standing::worst_measure(session) {
         let name = super::figures::measure_name(job, &measure.id);
         return format!("Measure {name} again, or leave it out.");
+    }
+    if session.results.solution.holes.is_empty() && job.points.len() < 2 {
+        return "Mark a hole first: go to the holes with 2.".to_owned();
     }
     match session.results.solution.measure_next.first() {
         Some(next) => {

@@ -130,15 +130,22 @@ fn of_disagreement(session: &Session, job: &Job, measure: &MeasureFit) -> Verdic
     let sentence = format!("{name} does not agree with the rest.");
     let findings = &session.results.solution.findings;
     let found = findings.iter().find(|f| f.about.as_ref() == Some(&measure.id) && f.weight == Weight::Disagrees);
+    let ways_out = [
+        Offer::MeasureAgain(measure.id.clone(), name.clone()),
+        Offer::LeaveOut(measure.id.clone(), name.clone()),
+        Offer::Show(measure.id.clone()),
+    ];
     let explanation = match found {
+        // Several explain the misfit: none is at fault alone, and the next measure tells.
+        Some(finding) if !finding.text.starts_with(sentence.trim_end_matches('.')) => {
+            let next = (!session.results.solution.measure_next.is_empty()).then_some(Offer::TypeNext);
+            let verdict = of_finding(finding, Tone::Disagrees);
+            return Verdict { offers: next.into_iter().chain(ways_out).collect(), ..verdict };
+        }
         Some(finding) => after_the_sentence(&finding.text, &sentence),
         None => own_explanation(session, measure),
     };
-    Verdict::new(Tone::Disagrees, sentence, explanation).offering([
-        Offer::MeasureAgain(measure.id.clone(), name.clone()),
-        Offer::LeaveOut(measure.id.clone(), name),
-        Offer::Show(measure.id.clone()),
-    ])
+    Verdict::new(Tone::Disagrees, sentence, explanation).offering(ways_out)
 }
 
 /// The text of a finding without what the sentence above it says already: the same words, or the same up to a colon.
@@ -202,24 +209,30 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
             "Three clicks on its rim make a hole.",
         );
     };
+    let findings = &session.results.solution.findings;
+    let holes = &session.results.solution.holes;
+    let of_place = |f: &&Finding| f.about.as_ref().is_some_and(|id| holes.iter().any(|hole| hole.id == *id));
+    if let Some(finding) = findings.iter().filter(|f| f.weight == Weight::NotKnown).find(of_place) {
+        let can_type = !session.results.solution.measure_next.is_empty();
+        let verdict = of_finding(finding, Tone::NotKnown);
+        let next = can_type.then_some(Offer::TypeNext);
+        return Verdict { offers: next.into_iter().chain(verdict.offers.clone()).collect(), ..verdict };
+    }
     let good = lengths.plus_minus_with_unit(worst);
     let sentence = match &fit.worst_hole {
         Some(hole) => format!("Worst hole, {}, is good to {good}.", job.feature_name(hole)),
         None => format!("Worst hole is good to {good}."),
     };
-    let unchecked: Vec<String> = standing::unchecked(session).map(|m| measure_name(job, &m.id)).collect();
-    match unchecked.as_slice() {
-        [] => Verdict::new(Tone::Agrees, sentence, all_agree(standing::counted(session))),
-        [one] => {
-            let explanation = format!("Nothing checks {one} yet: if it is misread, nobody will notice.");
-            Verdict::new(Tone::Caution, sentence, explanation)
-        }
-        several => {
-            let explanation =
-                format!("Nothing checks {} yet: if one is misread, nobody will notice.", several.join(", "));
-            Verdict::new(Tone::Caution, sentence, explanation)
-        }
-    }
+    let unchecked: Vec<&MeasureFit> = standing::unchecked(session).collect();
+    let Some(first) = unchecked.first() else {
+        return Verdict::new(Tone::Agrees, sentence, all_agree(standing::counted(session)));
+    };
+    let found = findings.iter().find(|finding| finding.about.as_ref() == Some(&first.id));
+    let explanation = found.map_or_else(
+        || format!("Nothing checks {} yet: if it is misread, nobody will notice.", measure_name(job, &first.id)),
+        |finding| finding.text.clone(),
+    );
+    Verdict::new(Tone::Caution, sentence, explanation)
 }
 
 fn all_agree(measures: usize) -> String {

@@ -102,12 +102,23 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
     if verdict == Some(MeasureVerdict::Unchecked) && session.results.solution.fit.scale_known() {
         indented(ui, theme::colours(ui).unknown_text, "Nothing checks this one yet.");
     }
+    if verdict == Some(MeasureVerdict::Waits)
+        && let Some(words) = why_it_waits(session, &measure.id)
+    {
+        indented(ui, theme::colours(ui).unknown_text, &words);
+    }
     if !measure.in_use && link(ui, "Count it again", Some(&format!("Count {name} again"))).clicked() {
         commands.push(count_again(&measure.id, &name));
     }
     if chosen {
         open_row(ui, session, commands, measure, &name);
     }
+}
+
+/// What the results say of a measure that does not count yet.
+fn why_it_waits(session: &Session, id: &Id) -> Option<String> {
+    let findings = session.results.solution.findings.iter();
+    findings.filter(|finding| finding.about.as_ref() == Some(id)).map(|finding| finding.text.clone()).next()
 }
 
 fn indented(ui: &mut Ui, colour: Color32, words: &str) {
