@@ -11,7 +11,9 @@ fn main() {
     };
     println!("Largest hole error after the best rigid move, mm, from clicks (2 px of scatter) and caliper values");
     println!();
-    println!("| case | holes | measures | one length | true camera | program | stated ± (95 %) | covered | solve, ms |");
+    println!(
+        "| case | holes | measures | one length | true camera | program | stated ± (95 %) | covered | solve, ms |"
+    );
     println!("| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |");
     let (mut covered, mut holes) = (0, 0);
     for name in CASES {

@@ -12,7 +12,11 @@ fn clicks_and_caliper_come_near_what_the_true_camera_gives() {
         let allowed = 1.25 * row.true_camera_mm + 0.15;
         assert!(row.program_mm <= allowed, "{name}: {:.3} mm, {allowed:.3} allowed", row.program_mm);
         if row.one_length_mm > 1.0 {
-            assert!(row.program_mm * 2.0 <= row.one_length_mm, "{name}: {:.3} mm is not half of one length", row.program_mm);
+            assert!(
+                row.program_mm * 2.0 <= row.one_length_mm,
+                "{name}: {:.3} mm is not half of one length",
+                row.program_mm
+            );
         }
         covered += row.covered;
         holes += row.holes;
@@ -27,7 +31,11 @@ fn the_baselines_are_those_of_the_photos_page() {
     let true_camera = [0.20, 0.31, 0.12, 0.43, 0.26];
     for (name, published) in CASES.into_iter().zip(true_camera) {
         let row = accuracy::row(&Case::read(&shared, name));
-        assert!((row.true_camera_mm - published).abs() < 0.011, "{name}: {:.3} against {published}", row.true_camera_mm);
+        assert!(
+            (row.true_camera_mm - published).abs() < 0.011,
+            "{name}: {:.3} against {published}",
+            row.true_camera_mm
+        );
     }
 }
 

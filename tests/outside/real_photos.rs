@@ -43,7 +43,10 @@ fn seven_lengths_flatten_a_strongly_bent_photo() {
     errors.sort_by(f64::total_cmp);
     let median = errors[errors.len() / 2];
     println_errors(&errors);
-    assert!(median < 0.40, "median RMS over the grid {median:.3} mm; one distance gives 11.4, the best homography 0.79");
+    assert!(
+        median < 0.40,
+        "median RMS over the grid {median:.3} mm; one distance gives 11.4, the best homography 0.79"
+    );
 }
 
 #[expect(clippy::print_stdout, reason = "the figures are the point of this check")]

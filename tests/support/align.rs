@@ -50,7 +50,9 @@ pub fn centres_by_one_length(job: &Job) -> Vec<PlatePoint> {
         .filter(|m| m.kind == MeasureKind::FarRims)
         .max_by(|a, b| a.mm.total_cmp(&b.mm))
         .expect("every public case has a far-rims measure");
-    let of = |id| circles[job.holes.iter().position(|h| h.id == *id).expect("the measure's holes are in the job")];
+    let of = |id: &platewright_core::job::Id| {
+        circles[job.holes.iter().position(|h| h.id == *id).expect("the measure's holes are in the job")]
+    };
     let (a, b) = (of(&longest.between[0]), of(&longest.between[1]));
     let length_px = (a[0] - b[0]).hypot(a[1] - b[1]) + a[2] + b[2];
     let mm_per_px = longest.mm / length_px;
@@ -60,8 +62,7 @@ pub fn centres_by_one_length(job: &Job) -> Vec<PlatePoint> {
 /// Centre and radius of the circle with the least square sum of distances, by Gauss-Newton from the mean.
 fn circle(points: &[[f64; 2]]) -> [f64; 3] {
     let n = points.len() as f64;
-    let (mut x, mut y) =
-        (points.iter().map(|p| p[0]).sum::<f64>() / n, points.iter().map(|p| p[1]).sum::<f64>() / n);
+    let (mut x, mut y) = (points.iter().map(|p| p[0]).sum::<f64>() / n, points.iter().map(|p| p[1]).sum::<f64>() / n);
     let mut r = points.iter().map(|p| (p[0] - x).hypot(p[1] - y)).sum::<f64>() / n;
     for _ in 0..100 {
         let mut normal = [[0.0; 4]; 3];

@@ -1,1 +1,10 @@
 //! Shared support of the checks.
+
+pub mod accuracy;
+mod align;
+mod shared;
+mod truth;
+
+pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use shared::{judge, shared_dir, skip};
+pub use truth::{CASES, Case};

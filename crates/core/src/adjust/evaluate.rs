@@ -174,8 +174,8 @@ impl Evaluation<'_> {
             let Misfit { px, by_normal, by_camera } = side_misfit(&self.view, normal, offset, *pick, along)?;
             let by = by_normal * weight;
             self.square_sum += (px * weight).powi(2);
-            // A turn moves the foot point along the normal by its place along the edge.
-            block.add(px * weight, &[by * *along, by], &by_camera.map(|by| by * weight));
+            // A turn moves the foot point against the normal by its place along the edge.
+            block.add(px * weight, &[-by * *along, by], &by_camera.map(|by| by * weight));
             (least, most) = (least.min(*along), most.max(*along));
         }
         block.scatter(self.normal, self.state.layout.sides[number], self.state.layout.camera);

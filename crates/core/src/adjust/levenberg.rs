@@ -26,7 +26,7 @@ const SAME_SIGMAS: f64 = 1e-10;
 /// refused for that.
 const FLAT_SIGMAS: f64 = 1e-4;
 
-/// Share by which rounding may let the square sum rise in such a step.
+/// Share by which rounding may let the square sum (plus one) rise in such a step.
 const ROUNDING: f64 = 1e-9;
 
 /// Damping: the first after a refused step, the factor from one refused step to the next, and where to give up.
@@ -59,9 +59,9 @@ pub(super) fn descend(problem: &Problem, layout: &Layout, mut values: Vec<f64>) 
                 *next = value - step;
             }
             next_feet.clone_from(&feet);
-            let flat = if sigmas < FLAT_SIGMAS { 1.0 + ROUNDING } else { 1.0 };
+            let rise = if sigmas < FLAT_SIGMAS { ROUNDING * (1.0 + square_sum) } else { 0.0 };
             if let Some(sum) = evaluate(problem, layout, &next_values, &mut next_feet, &mut next_normal)
-                && sum <= square_sum * flat
+                && sum <= square_sum + rise
             {
                 std::mem::swap(&mut values, &mut next_values);
                 std::mem::swap(&mut feet, &mut next_feet);

@@ -24,6 +24,8 @@ mod reliability;
 mod rim;
 mod start;
 mod state;
+#[cfg(test)]
+mod tests;
 
 pub use adjusted::{Adjusted, Other, adjust};
 pub use chi_square::survival as chi_square_survival;

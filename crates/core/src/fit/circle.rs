@@ -197,7 +197,7 @@ mod tests {
         let points = [[9, 34], [35, 10], [-13, 6], [10, -14], [23, 27], [0, -10]].map(|p| p.map(f64::from));
         let fit = geometric(&points).unwrap();
         near(&fit.circle, 10.50009, 9.65995, 23.33353, 1e-5);
-        assert!((fit.square_sum - 7.711852).abs() < 1e-5, "square sum {}", fit.square_sum);
+        assert!((fit.square_sum - 7.711_852).abs() < 1e-5, "square sum {}", fit.square_sum);
         near(&kasa(&points).unwrap(), 10.55231, 9.70590, 23.362_411, 1e-5);
     }
 
@@ -206,7 +206,7 @@ mod tests {
         let points = [[36, 14], [36, 10], [19, 28], [18, 31], [33, 18], [26, 26]].map(|p| p.map(f64::from));
         let fit = geometric(&points).unwrap();
         near(&fit.circle, 9.88757, 3.68750, 27.35044, 1e-4);
-        assert!((fit.square_sum - 4.042522).abs() < 1e-5, "square sum {}", fit.square_sum);
+        assert!((fit.square_sum - 4.042_522).abs() < 1e-5, "square sum {}", fit.square_sum);
         near(&kasa(&points).unwrap(), 15.05503, 8.83615, 20.850_723, 1e-5);
     }
 

@@ -9,6 +9,8 @@ mod assemble;
 mod datum;
 mod findings;
 mod results;
+#[cfg(test)]
+mod tests;
 mod types;
 
 pub use types::*;
