@@ -36,7 +36,7 @@ impl Field<'_> {
             .hint_text(hint)
             .desired_width(inside.width())
             .align(Align2::LEFT_CENTER);
-        let response = ui.put(inside, edit);
+        let response = ui.place(inside, edit);
         let unit_at = pos2(rect.right() - 7.0, rect.center().y);
         ui.painter().text(unit_at, Align2::RIGHT_CENTER, self.unit, Lettering::Small.font(), colours.soft);
         let stroke = if typing { Stroke::new(2.0, colours.blue) } else { Stroke::new(1.0, colours.ink) };

@@ -10,11 +10,25 @@ pub(super) fn job(session: &Session) -> Option<&Job> {
     session.document.as_ref().map(crate::session::Document::job)
 }
 
+/// The measures that disagree.
+pub(super) fn disagreeing(session: &Session) -> impl Iterator<Item = &MeasureFit> {
+    session.results.solution.measures.iter().filter(|m| m.verdict == MeasureVerdict::Disagrees)
+}
+
+/// Several disagree, so that none of them is at fault for certain: their names, `M1 and M3`.
+pub(super) fn equally_suspect(session: &Session) -> Option<String> {
+    let job = job(session)?;
+    let names: Vec<String> = disagreeing(session).map(|m| super::figures::measure_name(job, &m.id)).collect();
+    match names.as_slice() {
+        [] | [_] => None,
+        [most @ .., last] => Some(format!("{} and {last}", most.join(", "))),
+    }
+}
+
 /// The measure that disagrees most, where one does.
 pub(super) fn worst_measure(session: &Session) -> Option<&MeasureFit> {
-    let disagreeing = session.results.solution.measures.iter().filter(|m| m.verdict == MeasureVerdict::Disagrees);
     let size = |measure: &MeasureFit| measure.w.map_or(0.0, f64::abs);
-    disagreeing.max_by(|a, b| size(a).total_cmp(&size(b)))
+    disagreeing(session).max_by(|a, b| size(a).total_cmp(&size(b)))
 }
 
 /// The measures that nothing checks.

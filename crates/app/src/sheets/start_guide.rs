@@ -52,7 +52,7 @@ const STEPS: [Step; 6] = [
     Step {
         picture: Pictogram::ThenMeasure,
         name: "Then measure",
-        words: "Keep part and caliper at hand. The sheet asks for one measure at a time.",
+        words: "Keep part and caliper at hand. The sheet asks for one at a time.",
     },
 ];
 
@@ -151,6 +151,7 @@ fn caution(ui: &mut Ui) {
     let frame =
         Frame::NONE.fill(colours.sheet).stroke(Stroke::new(1.2, colours.caution)).corner_radius(3).inner_margin(16.0);
     frame.show(ui, |ui| {
+        ui.set_width(ui.available_width());
         ui.horizontal_top(|ui| {
             icons::show(ui, Icon::Caution, colours.caution, "Caution");
             ui.add_space(6.0);

@@ -34,7 +34,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
 
 fn path_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        let width = ui.available_width() - 72.0;
+        let width = ui.available_width() - 64.0 - theme::BUTTON_GAP;
         let name = "Where a photo or a job is";
         let field = Field { name, unit: "", hint: "or type where a photo or a job is", width };
         let response = field.show(ui, Id::unique("start-path"), &mut session.screen.path_text);

@@ -140,7 +140,8 @@ fn of_disagreement(session: &Session, job: &Job, measure: &MeasureFit) -> Verdic
         Some(finding) if !finding.text.starts_with(sentence.trim_end_matches('.')) => {
             let next = (!session.results.solution.measure_next.is_empty()).then_some(Offer::TypeNext);
             let verdict = of_finding(finding, Tone::Disagrees);
-            return Verdict { offers: next.into_iter().chain(ways_out).collect(), ..verdict };
+            let show = Offer::Show(measure.id.clone());
+            return Verdict { offers: next.into_iter().chain([show]).collect(), ..verdict };
         }
         Some(finding) => after_the_sentence(&finding.text, &sentence),
         None => own_explanation(session, measure),
@@ -232,7 +233,8 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
         || format!("Nothing checks {} yet: if it is misread, nobody will notice.", measure_name(job, &first.id)),
         |finding| finding.text.clone(),
     );
-    Verdict::new(Tone::Caution, sentence, explanation)
+    let can_type = !session.results.solution.measure_next.is_empty();
+    Verdict::new(Tone::Caution, sentence, explanation).offering(can_type.then_some(Offer::TypeNext))
 }
 
 fn all_agree(measures: usize) -> String {
@@ -347,7 +349,10 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     if job.holes.is_empty() && job.points.is_empty() {
         return plain(Tone::NotKnown, "no hole yet");
     }
-    let disagrees = standing::worst_measure(session).map(|m| format!("{} disagrees", measure_name(job, &m.id)));
+    let disagrees = match standing::equally_suspect(session) {
+        Some(names) => Some(format!("{names} disagree")),
+        None => standing::worst_measure(session).map(|m| format!("{} disagrees", measure_name(job, &m.id))),
+    };
     let worst = standing::worst_hole_mm(session);
     if worst.is_none() && disagrees.is_none() {
         return plain(Tone::NotKnown, "scale not known yet");

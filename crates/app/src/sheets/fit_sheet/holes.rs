@@ -26,7 +26,8 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session) {
     let lengths = Lengths::of(session);
     let solution = Arc::clone(&session.results.solution);
     let known = solution.fit.scale_known();
-    table_head(ui, "Holes", &frame_words(&job, lengths));
+    let name = if job.points.is_empty() { "Holes" } else { "Holes and points" };
+    table_head(ui, name, &frame_words(&job, lengths));
     if !known {
         measures::not_known_yet(ui);
     }

@@ -28,10 +28,10 @@ impl Columns {
         // Inches have one digit more, which the bar gives up.
         let more = if inches { 6.0 } else { 0.0 };
         let kind_as_icon = width < 320.0;
-        let value = if kind_as_icon { 146.0 } else { 184.0 } + more;
-        let off = value + 44.0 + more;
+        let value = if kind_as_icon { 146.0 } else { 180.0 } + more;
+        let off = value + 42.0 + more;
         let checked = width;
-        Self { between: 30.0, kind: 82.0, value, off, bar: (off + 10.0, checked - 42.0), checked, kind_as_icon }
+        Self { between: 30.0, kind: 79.0, value, off, bar: (off + 10.0, checked - 42.0), checked, kind_as_icon }
     }
 }
 
@@ -65,7 +65,7 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
             ("between", columns.between, Align2::LEFT_CENTER),
             ("value", columns.value, Align2::RIGHT_CENTER),
             ("off", columns.off, Align2::RIGHT_CENTER),
-            ("allowance", f32::midpoint(columns.bar.0, columns.bar.1), Align2::CENTER_CENTER),
+            ("allowance", columns.bar.0 - 2.0, Align2::LEFT_CENTER),
             ("checked", columns.checked, Align2::RIGHT_CENTER),
         ],
     );
@@ -74,6 +74,19 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
         let fit = solution.measures.iter().find(|fit| fit.id == measure.id);
         one(ui, session, commands, (&job, measure, fit), &columns);
     }
+    what_nothing_checks(ui, session, &job);
+}
+
+/// Under the table, once for all of them, where the sheet's head does not say it.
+fn what_nothing_checks(ui: &mut Ui, session: &Session, job: &Job) {
+    let names: Vec<String> = standing::unchecked(session).map(|fit| measure_name(job, &fit.id)).collect();
+    let said = verdict::verdict(session).is_some_and(|said| said.explanation.contains("Nothing checks"));
+    if names.is_empty() || said || !session.results.solution.fit.scale_known() {
+        return;
+    }
+    let words = format!("Nothing checks {} yet.", names.join(", "));
+    ui.add_space(2.0);
+    say_in(ui, Lettering::Body, theme::colours(ui).unknown_text, &words);
 }
 
 type Taken<'a> = (&'a Job, &'a Measure, Option<&'a MeasureFit>);
@@ -98,9 +111,6 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
     let verdict = fit.map(|fit| fit.verdict);
     if verdict == Some(MeasureVerdict::Disagrees) {
         disagreement(ui, session, commands, (measure, fit), &name);
-    }
-    if verdict == Some(MeasureVerdict::Unchecked) && session.results.solution.fit.scale_known() {
-        indented(ui, theme::colours(ui).unknown_text, "Nothing checks this one yet.");
     }
     if verdict == Some(MeasureVerdict::Waits)
         && let Some(words) = why_it_waits(session, &measure.id)
@@ -142,9 +152,9 @@ fn disagreement(
         let words = format!("{} {side}, by the others.", lengths.with_unit(fit.off_mm().abs()));
         indented(ui, theme::colours(ui).disagree_text, &words);
     }
-    let at_the_head = standing::worst_measure(session).is_some_and(|worst| worst.id == measure.id);
-    let says_so = verdict::verdict(session).is_some_and(|said| said.offers.len() > 1);
-    if at_the_head && says_so {
+    let again = |offer: &verdict::Offer| matches!(offer, verdict::Offer::MeasureAgain(id, _) if *id == measure.id);
+    let at_the_head = verdict::verdict(session).is_some_and(|said| said.offers.iter().any(again));
+    if at_the_head {
         return;
     }
     ui.horizontal(|ui| {

@@ -79,12 +79,13 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         say(ui, Lettering::Strong, &place);
         let escaped = ui.memory(|memory| memory.has_focus(field_id()))
             && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
-        if std::mem::take(&mut draft.focus) {
-            ui.memory_mut(|memory| memory.request_focus(field_id()));
-        }
         let name = format!("Value of {place}, {}", kind_words(draft.kind));
         let field = Field { name: &name, unit: lengths.unit(), hint: "value", width: 110.0 };
         let response = field.show(ui, field_id(), &mut draft.text);
+        // After the field, so that the key that opened it is not typed into it.
+        if std::mem::take(&mut draft.focus) {
+            response.request_focus();
+        }
         if response.changed() {
             draft.problem = None;
         }
