@@ -47,26 +47,28 @@ def project(camera, xy):
 
 def circle(camera, hole, phi):
     x, y, r = hole
-    phi = np.atleast_1d(phi)
     return project(camera, np.stack([x + r * np.cos(phi), y + r * np.sin(phi)], axis=1))
 
 
-def rim_distance(camera, hole, pick):
-    """Signed distance in px, positive outside; a fine scan, then Newton on complex-step-free central differences."""
-    phis = np.linspace(0, 2 * np.pi, 721)[:-1]
-    phi = phis[np.argmin(((circle(camera, hole, phis) - pick) ** 2).sum(axis=1))]
+def rim_distances(camera, hole, picks):
+    """Signed distances in px, positive outside: Newton on each pick's angle, from the affine map at the centre."""
+    x, y, r = hole
+    centre, right, up = project(camera, np.array([[x, y], [x + r, y], [x, y + r]]))
+    offsets = np.linalg.solve(np.stack([right - centre, up - centre], axis=1), (picks - centre).T)
+    phi = np.arctan2(offsets[1], offsets[0])
     h = 1e-4
     for _ in range(30):
-        before, here, after = circle(camera, hole, [phi - h, phi, phi + h])
+        before, here, after = circle(camera, hole, phi - h), circle(camera, hole, phi), circle(camera, hole, phi + h)
         first, second = (after - before) / (2 * h), (after - 2 * here + before) / h**2
-        step = ((pick - here) @ first) / (first @ first - (pick - here) @ second)
-        phi += step
-        if abs(step) < 1e-13:
+        off = picks - here
+        step = (off * first).sum(axis=1) / ((first**2).sum(axis=1) - (off * second).sum(axis=1))
+        phi = phi + step
+        if np.max(np.abs(step)) < 1e-12:
             break
-    before, here, after = circle(camera, hole, [phi - h, phi, phi + h])
-    outward = circle((camera), (hole[0], hole[1], hole[2] * (1 + 1e-6)), [phi])[0] - here
-    distance = np.linalg.norm(pick - here)
-    return distance if (pick - here) @ outward > 0 else -distance
+    here = circle(camera, hole, phi)
+    outward = circle(camera, (x, y, r * (1 + 1e-6)), phi) - here
+    distance = np.linalg.norm(picks - here, axis=1)
+    return np.where(((picks - here) * outward).sum(axis=1) > 0, distance, -distance)
 
 
 def feature(x, number):
@@ -94,7 +96,7 @@ def residuals(x):
     rows += [(width - 0.5) / 0.4 for width in x[FIRST_BREAK:FIRST_HOLE]]
     for number, hole in enumerate(holes):
         unknowns = x[FIRST_HOLE + 3 * number : FIRST_HOLE + 3 * number + 3]
-        rows += [rim_distance(camera, unknowns, np.array(pick)) / hole["sigma"] for pick in hole["picks"]]
+        rows += list(rim_distances(camera, unknowns, np.array(hole["picks"])) / hole["sigma"])
     for number, point in enumerate(points):
         at = FIRST_POINT + 2 * number
         rows += list((np.array(point["at"]) - project(camera, x[at : at + 2])[0]) / point["sigma"])

@@ -8,11 +8,12 @@ A file that cannot be read: {"error": …} and exit code 1.
 """
 
 import json
+import math
 import sys
 
 import ezdxf
-from ezdxf import path as ezpath
 from ezdxf import recover
+from ezdxf.math import bulge_center, bulge_radius
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
@@ -25,8 +26,19 @@ def findings(entries):
 
 
 def ring(polyline):
-    points = ezpath.make_path(polyline).flattening(FLAT_MM)
-    return Polygon([(p.x, p.y) for p in points])
+    """The closed polyline as a polygon: its own vertices, and points on the arcs between them."""
+    vertices = list(polyline.get_points("xyb"))
+    points = []
+    for (x, y, bulge), (x2, y2, _) in zip(vertices, vertices[1:] + vertices[:1]):
+        points.append((x, y))
+        if bulge:
+            centre = bulge_center((x, y), (x2, y2), bulge)
+            radius = bulge_radius((x, y), (x2, y2), bulge)
+            sweep, start = 4 * math.atan(bulge), math.atan2(y - centre.y, x - centre.x)
+            n = math.ceil(abs(sweep) / (2 * math.acos(max(-1.0, 1 - FLAT_MM / radius))))
+            angles = (start + sweep * k / n for k in range(1, n))
+            points += [(centre.x + radius * math.cos(a), centre.y + radius * math.sin(a)) for a in angles]
+    return Polygon(points)
 
 
 def measured(doc):

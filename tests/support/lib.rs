@@ -6,5 +6,5 @@ mod shared;
 mod truth;
 
 pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
-pub use shared::{judge, shared_dir, skip};
+pub use shared::{judge, project_dir, shared_dir, skip};
 pub use truth::{CASES, Case};

@@ -5,14 +5,14 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// The project's own folder.
-fn project() -> PathBuf {
+pub fn project_dir() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().map(Path::to_path_buf).unwrap_or_default()
 }
 
 /// The folder of shared photos and reference figures: `PLATEWRIGHT_SHARED`, or `../shared` beside the project.
 pub fn shared_dir() -> Option<PathBuf> {
     let named = std::env::var_os("PLATEWRIGHT_SHARED").map(PathBuf::from);
-    let beside = project().parent().map(|parent| parent.join("shared"));
+    let beside = project_dir().parent().map(|parent| parent.join("shared"));
     named.into_iter().chain(beside).find(|folder| folder.join("photos").is_dir())
 }
 
@@ -34,7 +34,7 @@ pub fn judge(script: &str, args: &[&str], input: &str) -> Option<serde_json::Val
         return None;
     };
     let mut child = Command::new(python)
-        .arg(project().join("tests/judges").join(script))
+        .arg(project_dir().join("tests/judges").join(script))
         .args(args)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())

@@ -10,3 +10,5 @@ pub mod sheets;
 pub mod theme;
 pub mod window;
 pub mod work;
+
+pub use commands::run;

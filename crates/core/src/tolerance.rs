@@ -61,3 +61,6 @@ pub const LARGEST_FIGURE: f64 = 1e6;
 /// The smallest length or standard deviation that a job may hold, px, mm or without unit. A weight, its inverse
 /// square, stays far from overflow, and a lens term can still be held fast.
 pub const SMALLEST_FIGURE: f64 = 1e-9;
+
+/// No place on a plate is farther from the datum than this, mm (100 m): a photo that shows one is not of a flat part.
+pub const PLATE_REACH_MM: f64 = 100_000.0;

@@ -1,12 +1,65 @@
-//! Writes the cut file.
-use crate::files::FileError;
+//! Writes the cut file, unless a check fails.
+
+use super::CommandError;
+use crate::files::{self, FileError, Place, Problem};
+use platewright_core::check::{self, Check, Verdict};
+use platewright_core::export::{self, CutDrawing};
 use platewright_core::job::Job;
-use platewright_core::solution::Solution;
+use platewright_core::solution::{self, Inputs, Solution};
+use std::fmt;
+use std::io::Write;
 use std::path::Path;
-/// Writes it.
+
+/// Why no cut file was written.
+#[derive(Debug, thiserror::Error)]
+pub enum CutRefused {
+    /// Checks fail.
+    #[error("{0}")]
+    Checks(FailedChecks),
+    /// The file could not be made or written.
+    #[error(transparent)]
+    File(#[from] FileError),
+}
+
+/// The checks that keep a file from being written.
+#[derive(Debug)]
+pub struct FailedChecks {
+    file: Place,
+    failed: Vec<Check>,
+}
+
+impl fmt::Display for FailedChecks {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let fail = if self.failed.len() == 1 { "a check fails" } else { "these checks fail" };
+        write!(f, "{}: not written, because {fail}:", self.file)?;
+        self.failed.iter().try_for_each(|check| write!(f, "\n- {}: {}", check.name, check.text))
+    }
+}
+
+/// Opens the job at `job`, computes it and writes its cut file to `output`.
+pub(super) fn run(job: &Path, output: &Path, even_so: bool, out: &mut dyn Write) -> Result<(), CommandError> {
+    let opened = files::open_job(job)?;
+    let inputs = Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px };
+    let solution = solution::solve(&inputs);
+    write(&opened.job, &solution, output, even_so)?;
+    writeln!(out, "Wrote {}.", output.display())?;
+    Ok(())
+}
+
+/// Writes the cut file of `job` to `path`. With `even_so` it is written although checks fail, and says in itself which.
 ///
 /// # Errors
-/// One sentence.
-pub fn write(_job: &Job, _solution: &Solution, _path: &Path, _even_so: bool) -> Result<(), FileError> {
+/// Where a check fails, or the file cannot be made or written; whatever stood at `path` is then as it was.
+pub fn write(job: &Job, solution: &Solution, path: &Path, even_so: bool) -> Result<(), CutRefused> {
+    let mut failed = check::all(job, solution);
+    failed.retain(|check| check.verdict == Verdict::Fail);
+    if !failed.is_empty() && !even_so {
+        return Err(CutRefused::Checks(FailedChecks { file: Place::file(path), failed }));
+    }
+    let mut drawing = CutDrawing::from_solution(job, solution);
+    drawing.notes.extend(failed.iter().map(|check| format!("NOT CHECKED GOOD: {}: {}", check.name, check.text)));
+    let bytes =
+        export::dxf(&drawing).map_err(|refused| Place::file(path).has(Problem::NotMade(refused.to_string())))?;
+    files::write(path, &bytes)?;
     Ok(())
 }

@@ -1,2 +1,89 @@
 //! The same work without a window.
+//!
+//! Exit codes: 0 done; 1 the work is refused or failed, with the reason as one sentence on standard error; 2 wrong
+//! usage.
+
+mod args;
 pub mod cut;
+mod solve;
+mod solve_json;
+mod verdict;
+
+use crate::window;
+use args::{Args, Command};
+use clap::Parser as _;
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+/// The work is done.
+pub const DONE: u8 = 0;
+/// The work is refused or failed.
+pub const FAILED: u8 = 1;
+/// The command is not one that there is.
+pub const WRONG_USAGE: u8 = 2;
+
+/// Why a command without a window failed: one sentence, or a sentence and its list.
+#[derive(Debug, thiserror::Error)]
+pub enum CommandError {
+    /// A file could not be read or written.
+    #[error(transparent)]
+    File(#[from] crate::files::FileError),
+    /// The cut file is refused.
+    #[error("{}{}", .0, way_out(.0))]
+    Cut(#[from] cut::CutRefused),
+    /// What was computed could not be printed.
+    #[error("the result could not be printed: {0}")]
+    Print(#[from] io::Error),
+    /// The window did not open.
+    #[error("{0}")]
+    Window(String),
+}
+
+/// What else can be done, for who cuts without a window.
+fn way_out(refused: &cut::CutRefused) -> &'static str {
+    match refused {
+        cut::CutRefused::Checks(_) => "\nMend the job, or say --even-so to have the file written and marked.",
+        cut::CutRefused::File(_) => "",
+    }
+}
+
+/// Carries out the program's arguments, the first being its own name; the exit code.
+pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let args = match Args::try_parse_from(args) {
+        Ok(args) => args,
+        // Help and version are asked for; they are no mistake.
+        Err(said) if !said.use_stderr() => return printed(out, &said.render().to_string(), DONE),
+        Err(said) => return printed(err, &said.render().to_string(), WRONG_USAGE),
+    };
+    if let Some(word) = args.mistaken_command() {
+        let text = format!("There is no command and no file “{word}”. Try ‘platewright --help’.\n");
+        return printed(err, &text, WRONG_USAGE);
+    }
+    match carry_out(args, out) {
+        Ok(()) => DONE,
+        // Whoever reads the output has gone (‘platewright solve job | head’); nobody is left to be told.
+        Err(CommandError::Print(error)) if error.kind() == io::ErrorKind::BrokenPipe => FAILED,
+        Err(error) => printed(err, &format!("{error}\n"), FAILED),
+    }
+}
+
+fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
+    match args.command {
+        Some(Command::Solve { job, json }) => solve::run(&job, json, out),
+        Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
+        None => open_window(args.job),
+    }
+}
+
+fn open_window(job: Option<PathBuf>) -> Result<(), CommandError> {
+    window::open(job).map_err(CommandError::Window)
+}
+
+/// Prints `text`; `code`, or that of a failure where nothing can be printed.
+fn printed(to: &mut dyn Write, text: &str, code: u8) -> u8 {
+    match to.write_all(text.as_bytes()).and_then(|()| to.flush()) {
+        Ok(()) => code,
+        Err(_gone) => code.max(FAILED),
+    }
+}

@@ -14,7 +14,7 @@ use super::start::starts;
 use super::state::State;
 use super::{Termination, rim};
 use crate::camera::{CameraUnknown, RigidMove, View};
-use crate::space::{PlatePoint, PlateVec};
+use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 
 /// Another minimum whose weighted square sum is larger by less than this fits nearly as well: at a likelihood ratio
 /// of e² no one would bet on either.
@@ -44,8 +44,13 @@ pub struct Other {
 /// was tried.
 pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
     let layout = Layout::of(problem);
-    let mut minima: Vec<Minimum> =
-        starts(problem, &layout).into_iter().filter_map(|start| descend(problem, &layout, start)).collect();
+    let mut minima = match thinned(problem) {
+        Some(few) => {
+            let rough = distinct_minima(&few, &layout, starts(&few, &layout));
+            distinct_minima(problem, &layout, rough.into_iter().map(|minimum| minimum.values).collect())
+        }
+        None => distinct_minima(problem, &layout, starts(problem, &layout)),
+    };
     // Sorting is stable, so that of equal minima the one from the first start is kept.
     minima.sort_by(|a, b| a.square_sum.total_cmp(&b.square_sum));
     let mut minima = minima.into_iter();
@@ -58,6 +63,32 @@ pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
         .filter_map(|other| largest_move(problem, &relative, &state, &State { layout: &layout, values: &other.values }))
         .max_by(|a, b| a.moves_mm.total_cmp(&b.moves_mm));
     Some(Adjusted { problem, layout, minimum, covariance, relative, other })
+}
+
+/// Picks of one rim that are enough to find the minima by; all of them count in the end.
+const ENOUGH_PICKS: usize = 8;
+
+/// The problem with fewer picks on each rim; `None` where there are few to begin with.
+fn thinned(problem: &Problem) -> Option<Problem> {
+    let many = |picks: &[PhotoPoint]| picks.len() > 2 * ENOUGH_PICKS;
+    if !problem.rims.iter().any(|rim| many(&rim.picks)) {
+        return None;
+    }
+    let mut few = problem.clone();
+    for rim in few.rims.iter_mut().filter(|rim| many(&rim.picks)) {
+        let count = rim.picks.len();
+        rim.picks = (0..ENOUGH_PICKS).map(|i| rim.picks[i * count / ENOUGH_PICKS]).collect();
+    }
+    Some(few)
+}
+
+/// The minima that the starts lead to, each once.
+fn distinct_minima(problem: &Problem, layout: &Layout, starts: Vec<Vec<f64>>) -> Vec<Minimum> {
+    let mut minima: Vec<Minimum> = Vec::new();
+    for start in starts {
+        minima.extend(descend(problem, layout, start, &minima));
+    }
+    minima
 }
 
 /// The factor of the normal matrix. Where picks leave something open to rounding, the smallest damping that makes it
@@ -102,6 +133,18 @@ fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
 impl Adjusted<'_> {
     fn state(&self) -> State<'_> {
         State { layout: &self.layout, values: &self.minimum.values }
+    }
+
+    pub(super) fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    pub(super) fn values(&self) -> &[f64] {
+        &self.minimum.values
+    }
+
+    pub(super) fn covariance_of(&self, unknown: usize) -> &[f64] {
+        self.covariance.row(unknown)
     }
 
     /// What was adjusted.

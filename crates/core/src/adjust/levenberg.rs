@@ -16,11 +16,19 @@ pub(super) struct Minimum {
     pub(super) termination: Termination,
 }
 
+impl Minimum {
+    /// How far other unknowns are from these, in units of the unknowns' standard deviations.
+    fn sigmas_from(&self, values: &[f64]) -> f64 {
+        let apart: Vec<f64> = self.values.iter().zip(values).map(|(a, b)| a - b).collect();
+        self.normal.quadratic_form(&apart).max(0.0).sqrt()
+    }
+}
+
 /// Rounds before giving up. Ten are usual.
 const MAX_ROUNDS: usize = 200;
 
 /// The search ends with a step below this length in units of the unknowns' own standard deviations.
-const SAME_SIGMAS: f64 = 1e-10;
+const SAME_SIGMAS: f64 = 1e-9;
 
 /// A step below this many standard deviations changes the square sum by no more than its rounding, and must not be
 /// refused for that.
@@ -37,8 +45,9 @@ const DAMPING: (f64, f64, f64) = (1e-8, 30.0, 1e12);
 /// evaluated.
 ///
 /// The length of a step is measured by the normal matrix: root of step' N step. No unknown moves by more of its own
-/// standard deviations than that.
-pub(super) fn descend(problem: &Problem, layout: &Layout, mut values: Vec<f64>) -> Option<Minimum> {
+/// standard deviations than that. A search that comes within one of a minimum already `known` is given up: what it would
+/// find, if not the same, moves nothing by more than its uncertainty.
+pub(super) fn descend(problem: &Problem, layout: &Layout, mut values: Vec<f64>, known: &[Minimum]) -> Option<Minimum> {
     let mut normal = Normal::new(layout.first.clone());
     let mut next_normal = normal.clone();
     let mut feet = FootPoints::new(problem);
@@ -68,6 +77,9 @@ pub(super) fn descend(problem: &Problem, layout: &Layout, mut values: Vec<f64>) 
                 std::mem::swap(&mut normal, &mut next_normal);
                 square_sum = sum;
                 accepted = true;
+                if known.iter().any(|minimum| minimum.sigmas_from(&values) < 1.0) {
+                    return None;
+                }
                 if damping == 0.0 {
                     // Where rounding no longer lets the steps shrink, this is as near as it gets.
                     idle = if sigmas < 0.9 * shortest { 0 } else { idle + 1 };

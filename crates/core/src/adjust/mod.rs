@@ -19,6 +19,7 @@ mod length;
 mod levenberg;
 mod next_length;
 mod normal;
+mod plain;
 mod problem;
 mod reliability;
 mod rim;
@@ -31,6 +32,7 @@ pub use adjusted::{Adjusted, Other, adjust};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{Feature, PlaceCovariance, Relative};
 pub use next_length::{NextLength, next_lengths};
+pub use plain::Plain;
 pub use problem::{BREAK_WIDTH, Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
 pub use reliability::{Reliability, Suspect, Tested};
 

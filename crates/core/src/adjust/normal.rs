@@ -89,6 +89,16 @@ impl Normal {
         &self.entries[self.diagonal[i] + self.first[i] - i..=self.diagonal[i]]
     }
 
+    /// x' N x.
+    pub(super) fn quadratic_form(&self, x: &[f64]) -> f64 {
+        let row = |i: usize| {
+            let row = self.row(i);
+            let n = row.len() - 1;
+            x[i] * (2.0 * dot(&row[..n], &x[self.first[i]..i]) + row[n] * x[i])
+        };
+        (0..self.size()).map(row).sum()
+    }
+
     /// The factor of this matrix with each diagonal entry enlarged by the share `damping` of itself; `None` where
     /// that is not positive definite.
     pub(super) fn factor(&self, damping: f64) -> Option<Factor> {
@@ -201,6 +211,15 @@ mod tests {
                 assert!((sum - one).abs() < 1e-14, "entry ({i}, {j}) is {sum}");
             }
         }
+    }
+
+    #[test]
+    fn the_quadratic_form_takes_every_entry_twice_but_the_diagonal() {
+        let (normal, x) = (sample(), [1.0, -2.0, 0.5, 3.0, 0.25, -1.0, 2.0]);
+        let n = normal.size();
+        let sum: f64 =
+            (0..n).flat_map(|i| (0..n).map(move |j| (i, j))).map(|(i, j)| x[i] * x[j] * entry(&normal, i, j)).sum();
+        assert!((normal.quadratic_form(&x) - sum).abs() < 1e-12, "{sum}");
     }
 
     #[test]

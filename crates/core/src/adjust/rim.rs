@@ -34,8 +34,10 @@ fn times([[a, b], [c, d]]: [[f64; 2]; 2], step: PlateVec) -> PhotoVec {
 fn misfit(pick: PhotoPoint, foot: &Projection, normal: PlateVec) -> Misfit {
     let outward_on_plate = times(foot.by_plate, normal);
     let tangent = times(foot.by_plate, normal.perp());
-    // Where the curve is seen edge-on it has no normal; the direction of the pick serves.
-    let side = tangent.perp().unit().unwrap_or(PhotoVec::new(1.0, 0.0));
+    // Where the curve is seen edge-on it has no normal, and any will do.
+    let across = tangent.perp();
+    let length = across.dot(across).sqrt();
+    let side = if length > 0.0 { across * (1.0 / length) } else { PhotoVec::new(1.0, 0.0) };
     let outward = if side.dot(outward_on_plate) < 0.0 { -side } else { side };
     let [by_x, by_y] = foot.by_camera;
     Misfit {
@@ -75,7 +77,8 @@ pub(super) fn rim_misfit(
             return None;
         }
         let turn = turn.clamp(-LARGEST_TURN, LARGEST_TURN);
-        *towards = (*towards + towards.perp() * turn).unit()?;
+        let turned = *towards + towards.perp() * turn;
+        *towards = turned * (1.0 / turned.dot(turned).sqrt());
         if turn.abs() < SAME_ANGLE {
             break;
         }

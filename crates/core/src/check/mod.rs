@@ -1,37 +1,125 @@
 //! What must hold before anything is cut.
+//!
+//! ## Invariants
+//! - One rule per file, all of them in `RULES`, in the order in which they are shown.
+//! - A rule gives one check for each thing that is wrong, naming it, or a single one that says that all is well or that
+//!   it cannot tell. It never says less than it knows: what was not looked at is not passed.
 
-use crate::job::{Id, Job};
-use crate::solution::Solution;
+mod closed;
+mod holes_apart;
+mod holes_found;
+mod holes_inside;
+mod kerf;
+mod measures_agree;
+mod no_crossing;
+mod one_outline;
+mod size_known;
+mod tilt_settled;
+
+use crate::job::{Id, Job, Role};
+use crate::solution::{ContourFit, Solution};
 use serde::Serialize;
 
-/// What a check found.
-#[derive(Debug, Clone, PartialEq)]
+/// What a rule found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Check {
-    /// Its name.
+    /// The rule's name, as it stands on the sheet.
     pub name: &'static str,
     /// What it found.
     pub verdict: Verdict,
-    /// One sentence.
+    /// One sentence; where something is wrong, then the way out.
     pub text: String,
-    /// Where.
+    /// What it is about, for the window to show; `None` for the whole job.
     pub about: Option<Id>,
 }
 
-/// What a check found.
+/// What a rule found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
-    /// It holds.
+    /// All is well.
     Pass,
-    /// It holds, with something to bear in mind.
+    /// Something to bear in mind.
     Warn,
-    /// It does not hold.
+    /// It must not be cut like this.
     Fail,
-    /// Nobody can tell from here.
+    /// There is nothing to judge by.
     CannotTell,
 }
 
-/// All checks.
-pub fn all(_job: &Job, _solution: &Solution) -> Vec<Check> {
-    Vec::new()
+/// Judges a job by one rule.
+type Rule = fn(&Job, &Solution) -> Vec<Check>;
+
+/// All rules, in the order in which they are shown.
+const RULES: [Rule; 10] = [
+    one_outline::check,
+    closed::check,
+    no_crossing::check,
+    holes_found::check,
+    holes_inside::check,
+    holes_apart::check,
+    size_known::check,
+    tilt_settled::check,
+    measures_agree::check,
+    kerf::check,
+];
+
+/// What all rules say of a job.
+pub fn all(job: &Job, solution: &Solution) -> Vec<Check> {
+    RULES.iter().flat_map(|rule| rule(job, solution)).collect()
 }
+
+/// Nothing fails: the cut file may be written.
+pub fn may_cut(checks: &[Check]) -> bool {
+    checks.iter().all(|check| check.verdict != Verdict::Fail)
+}
+
+/// The line that marks a file which is written although checks fail; `None` where none does.
+pub fn failed_note(checks: &[Check]) -> Option<String> {
+    let mut failed: Vec<&str> =
+        checks.iter().filter(|check| check.verdict == Verdict::Fail).map(|check| check.name).collect();
+    failed.dedup();
+    (!failed.is_empty()).then(|| format!("CHECKS FAILED: {}", failed.join(", ")))
+}
+
+impl Check {
+    fn of(name: &'static str, verdict: Verdict, text: impl Into<String>) -> Self {
+        Self { name, verdict, text: text.into(), about: None }
+    }
+
+    fn about(self, id: &Id) -> Self {
+        Self { about: Some(id.clone()), ..self }
+    }
+}
+
+/// What is wrong, or else the one check that says that nothing is.
+fn found_or(found: Vec<Check>, otherwise: impl FnOnce() -> Check) -> Vec<Check> {
+    if found.is_empty() { vec![otherwise()] } else { found }
+}
+
+/// How a contour is named at the start of a sentence.
+fn contour_name(fit: &ContourFit) -> String {
+    match fit.role {
+        Role::Outer => "The outline".to_owned(),
+        Role::Opening => format!("Opening {}", fit.id),
+    }
+}
+
+/// A number of things with their name, `1 hole` or `3 holes`.
+fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// The one closed outline; `None` while there is none, or more than one.
+fn outline(solution: &Solution) -> Option<&ContourFit> {
+    let mut outlines = solution.contours.iter().filter(|fit| fit.role == Role::Outer && fit.cut.closed);
+    outlines.next().filter(|_| outlines.next().is_none())
+}
+
+/// The closed openings.
+fn openings(solution: &Solution) -> impl Iterator<Item = &ContourFit> {
+    solution.contours.iter().filter(|fit| fit.role == Role::Opening && fit.cut.closed)
+}
+
+#[cfg(test)]
+mod tests;

@@ -124,7 +124,7 @@ impl Segment {
             return self.nearest_on_line(point);
         };
         match (point - centre).unit() {
-            Some(outward) if self.covers_direction(centre, outward) => {
+            Some(outward) if self.covers_direction(outward) => {
                 point - outward * self.off_circle_mm(point, centre, radius)
             }
             _ if point.distance(self.from) <= point.distance(self.to) => self.from,
@@ -138,7 +138,7 @@ impl Segment {
             return self.nearest_on_line(point).distance(point);
         };
         match (point - centre).unit() {
-            Some(outward) if self.covers_direction(centre, outward) => self.off_circle_mm(point, centre, radius).abs(),
+            Some(outward) if self.covers_direction(outward) => self.off_circle_mm(point, centre, radius).abs(),
             _ => point.distance(self.from).min(point.distance(self.to)),
         }
     }
@@ -162,10 +162,19 @@ impl Segment {
     }
 
     /// The arc passes through the ray from its centre along `outward` (length one).
-    pub(super) fn covers_direction(&self, centre: PlatePoint, outward: PlateVec) -> bool {
-        let Some(to_middle) = (self.point_at(0.5) - centre).unit() else { return false };
-        let off_middle = to_middle.cross(outward).atan2(to_middle.dot(outward)).abs();
-        off_middle <= self.sweep_rad().abs() / 2.0
+    ///
+    /// The middle of a counter-clockwise arc lies to the right of its chord, whatever its size; the angle from there is
+    /// compared by its sine, which keeps its digits on a flat arc.
+    pub(super) fn covers_direction(&self, outward: PlateVec) -> bool {
+        let Some(along) = self.chord().unit() else { return false };
+        let (sine, _) = self.half_sweep_sin_cos();
+        let off_middle = outward.dot(along).abs();
+        let on_its_side = along.cross(outward) * self.bulge <= 0.0;
+        if self.bulge.abs() <= 1.0 {
+            on_its_side && off_middle <= sine.abs()
+        } else {
+            on_its_side || off_middle >= sine.abs()
+        }
     }
 
     /// The share of its length at which `point`, a place on it, lies.
@@ -190,7 +199,7 @@ impl Segment {
         let ends = Bounds { min: self.from, max: self.from }.union(Bounds { min: self.to, max: self.to });
         let Some((centre, radius)) = self.centre().zip(self.radius_mm()) else { return ends };
         let axes = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)].map(|(x, y)| PlateVec::new(x, y));
-        axes.into_iter().filter(|&axis| self.covers_direction(centre, axis)).fold(ends, |held, axis| {
+        axes.into_iter().filter(|&axis| self.covers_direction(axis)).fold(ends, |held, axis| {
             let at = centre + axis * radius;
             held.union(Bounds { min: at, max: at })
         })

@@ -1,7 +1,7 @@
 //! From nodes in the photo to lines and arcs on the plate.
 //!
-//! In order: nodes are brought to the plate and joined into chains ([`station`]); each piece becomes a line, an arc or
-//! a smooth curve there ([`shape`]), so that straight is straight on the part whatever the lens does; curves become
+//! In order: nodes are brought to the plate and joined into chains (`station`); each piece becomes a line, an arc or
+//! a smooth curve there (`shape`), so that straight is straight on the part whatever the lens does; curves become
 //! lines and arcs within the tolerance of the cut; a contour that closes is turned the way its role asks.
 //!
 //! ## Invariants
@@ -16,7 +16,7 @@ use crate::geom::{Contour as CutContour, Crossing, Gap, Segment, contour_crossin
 use crate::job::{Contour, Role};
 use crate::solution::ContourFit;
 use crate::space::{PhotoPoint, PlatePoint};
-use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, SAME_PLACE_MM};
+use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, PLATE_REACH_MM, SAME_PLACE_MM};
 use station::{Chain, chains};
 
 /// A contour of the job as lines and arcs on the plate, within `chord_mm` of its curves.
@@ -34,7 +34,7 @@ pub fn contour_fit_by(
     plate_from_photo: impl Fn(PhotoPoint) -> Option<PlatePoint>,
     chord_mm: f64,
 ) -> ContourFit {
-    let plate_from_photo = |photo| plate_from_photo(photo).filter(|plate| plate.is_finite());
+    let plate_from_photo = |photo| plate_from_photo(photo).filter(is_in_reach);
     let tolerance_mm = if chord_mm.is_finite() { chord_mm.max(SAME_PLACE_MM) } else { CUT_CHORD_MM };
     let chains = chains(contour, &plate_from_photo);
     let mut pieces = vec![Vec::new(); contour.nodes.len()];
@@ -60,6 +60,11 @@ pub fn contour_fit_by(
         chord_mm: deviation_mm,
         cut,
     }
+}
+
+/// A place that a plate can have: seen near the horizon of a steep photo, places run away without limit.
+fn is_in_reach(place: &PlatePoint) -> bool {
+    place.x.abs() <= PLATE_REACH_MM && place.y.abs() <= PLATE_REACH_MM
 }
 
 /// Lines and arcs, with the node of the job at which the piece that each belongs to starts.

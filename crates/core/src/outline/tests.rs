@@ -280,3 +280,39 @@ proptest! {
         prop_assert!((drawn.size() - cut.size()).length() < 4.0 * CUT_CHORD_MM);
     }
 }
+
+fn wild_number() -> impl Strategy<Value = f64> {
+    prop_oneof![-1e3..1e3f64, Just(0.0), Just(1e-9), Just(500.0), -1e9..1e9f64, Just(f64::NAN), Just(f64::INFINITY)]
+}
+
+prop_compose! {
+    fn wild_node()(
+        at in (wild_number(), wild_number()), smooth: bool, next in 0..3usize,
+        through in prop::option::of((wild_number(), wild_number())),
+        lever_in in prop::option::of((wild_number(), wild_number())),
+        lever_out in prop::option::of((wild_number(), wild_number())),
+    ) -> Node {
+        let step = |(x, y)| PhotoVec::new(x, y);
+        Node {
+            at: PhotoPoint::new(at.0, at.1),
+            kind: if smooth { NodeKind::Smooth } else { NodeKind::Corner },
+            next: [Piece::Line, Piece::Arc, Piece::Curve][next],
+            through: through.map(|(x, y)| PhotoPoint::new(x, y)),
+            lever_in: lever_in.map(step),
+            lever_out: lever_out.map(step),
+        }
+    }
+}
+
+proptest! {
+    #[test]
+    fn nothing_that_is_drawn_breaks_it(nodes in prop::collection::vec(wild_node(), 0..7), ring: bool) {
+        let fit = fit(&contour(Role::Outer, ring, nodes));
+        prop_assert!(fit.cut.segments.iter().all(|s| s.from.is_finite() && s.to.is_finite() && s.bulge.abs() <= 1.0));
+        prop_assert!(fit.cut.segments.iter().all(|s| s.length_mm() > 0.0), "no piece of no length");
+        prop_assert!(!fit.cut.closed || fit.cut.is_closed_exactly());
+        prop_assert!(fit.length_mm.is_finite() && fit.chord_mm.is_finite() && fit.area_mm2.is_none_or(f64::is_finite));
+        prop_assert!(fit.pieces.iter().flatten().all(|p| p.is_finite()));
+        prop_assert!(fit.cut.closed || fit.nodes.len() < 2 || !fit.gaps.is_empty() || fit.cut.is_empty());
+    }
+}

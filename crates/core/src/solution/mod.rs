@@ -15,11 +15,18 @@ mod types;
 
 pub use types::*;
 
-use crate::adjust::adjust;
+use crate::adjust::{Problem, adjust};
 use crate::camera::PlateMap;
+use crate::outline::contour_fit;
+use crate::tolerance::CUT_CHORD_MM;
 
 /// How many of the measures worth taking next are named.
 const NEXT_MEASURES: usize = 5;
+
+/// What is adjusted for a job: its picks, its lengths that count, and the beliefs about its camera.
+pub fn problem(inputs: &Inputs<'_>) -> Problem {
+    assemble::assemble(inputs).problem
+}
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
@@ -45,8 +52,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
         measures: results.measures(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
-        // The one place where contours are derived from the map.
-        contours: Vec::new(),
+        contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
         findings: Vec::new(),
     };

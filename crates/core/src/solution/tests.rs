@@ -6,6 +6,7 @@ use crate::job::{
     Datum, FORMAT, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge, VERSION,
 };
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint, PlateVec};
+use proptest::prelude::*;
 
 /// Centres and rim radii of the plate, mm.
 const HOLES: [(f64, f64, f64); 6] = [
@@ -377,4 +378,26 @@ fn the_same_job_gives_the_same_digits() {
     let job = job(6, ten());
     let (once, again) = (solved(&job), solved(&job));
     assert_eq!((once.holes, once.measures, once.fit), (again.holes, again.measures, again.fit), "to the last bit");
+}
+
+proptest! {
+    /// Picks anywhere, measures of any size between anything: never a panic, never a NaN.
+    #[test]
+    fn nonsense_stays_finite(
+        picks in prop::collection::vec(prop::collection::vec((-500.0..4500.0, -500.0..3500.0), 0..6), 0..5),
+        readings in prop::collection::vec((0_usize..4, 0_usize..6, 0_usize..6, 0.01..2000.0, 0.001..5.0), 0..8),
+        held in 0..3,
+    ) {
+        use MeasureKind::{Centres, Diameter, FarRims, NearRims};
+        let mut job = job(picks.len(), Vec::new());
+        job.photo.held = [Held::ByEye, Held::Levelled, Held::Unknown][usize::try_from(held).unwrap_or(0)];
+        for (hole, picks) in job.holes.iter_mut().zip(&picks) {
+            hole.rim = picks.iter().map(|(x, y)| PhotoPoint::new(*x, *y)).collect();
+        }
+        for (i, (kind, a, b, mm, sigma_mm)) in readings.into_iter().enumerate() {
+            let kind = [Centres, FarRims, NearRims, Diameter][kind];
+            job.measures.push(Measure { mm, sigma_mm, ..measure(i, kind, a, b) });
+        }
+        solved(&job);
+    }
 }

@@ -100,13 +100,13 @@ pub struct MeasureFit {
     pub id: Id,
     /// The reading, mm.
     pub measured_mm: f64,
-    /// What the fit makes of the same length, mm.
+    /// What the fit makes of the same length, mm; the reading itself while the measure waits.
     pub fitted_mm: f64,
     /// Standard deviation of the reading, mm.
     pub sigma_mm: f64,
     /// Redundancy number 0..1: how much the others check it. 1 for a measure that is left out.
     pub redundancy: f64,
-    /// Standardised misfit; `None` where nothing checks the measure.
+    /// Standardised misfit, positive where the reading is too long; `None` where nothing checks the measure.
     pub w: Option<f64>,
     /// The smallest misreading that would be noticed, mm; `None` where none would.
     pub noticed_mm: Option<f64>,
@@ -219,7 +219,7 @@ pub struct ContourFit {
     pub id: Id,
     /// What it goes round.
     pub role: Role,
-    /// Where its nodes lie on the plate, in the job's order.
+    /// Where its nodes lie on the plate, in the job's order; a node that the map does not reach is left out.
     pub nodes: Vec<PlatePoint>,
     /// Lines and arcs, in order and oriented: an outline counter-clockwise, an opening clockwise, once it is closed.
     pub cut: CutContour,
@@ -227,7 +227,7 @@ pub struct ContourFit {
     pub pieces: Vec<Vec<PlatePoint>>,
     /// Where it is open.
     pub gaps: Vec<Gap>,
-    /// Where it crosses or touches itself.
+    /// Where it crosses or touches itself; pieces are named by the nodes of the job at which they start.
     pub crossings: Vec<Crossing>,
     /// Length, mm.
     pub length_mm: f64,

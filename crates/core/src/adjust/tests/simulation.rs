@@ -148,7 +148,7 @@ fn every_start_ends_at_the_same_digits() {
     let problem = simulate(77, 1.0).problem;
     let layout = Layout::of(&problem);
     let minima: Vec<_> =
-        starts(&problem, &layout).into_iter().filter_map(|start| descend(&problem, &layout, start)).collect();
+        starts(&problem, &layout).into_iter().filter_map(|start| descend(&problem, &layout, start, &[])).collect();
     let best = minima.iter().min_by(|a, b| a.square_sum.total_cmp(&b.square_sum)).unwrap();
     let covariance = best.normal.factor(0.0).unwrap().inverse();
     let same = minima.iter().filter(|other| other.square_sum - best.square_sum < 1e-6);
@@ -212,4 +212,36 @@ fn a_thousand_holes_are_no_trouble() {
     let adjusted = adjust(&problem).unwrap();
     assert_eq!(adjusted.termination(), Termination::Converged, "it comes to rest");
     assert!(adjusted.relative().covariance(Feature::Rim(900)).major_mm().is_finite(), "and knows every place");
+}
+
+#[test]
+fn two_tilts_that_fit_are_both_known_until_a_further_length_decides() {
+    // Three lengths between three holes leave the sign of the tilt open: the fourth hole lies elsewhere by the other.
+    let mut problem = simulate(1, 0.0).problem;
+    // From far away both signs look nearly alike.
+    problem.priors.0[0].value = 2000_f64.ln();
+    problem.priors.0[3].value = 20_000_f64.ln();
+    let mut camera = problem.priors.0.map(|prior| prior.value);
+    (camera[1], camera[2]) = (0.3, -0.22);
+    (problem.priors.0[1].sigma, problem.priors.0[2].sigma) = (0.26, 0.26);
+    let view = View::from_unknowns(&camera);
+    problem.rims.truncate(4);
+    problem.spots.clear();
+    problem.breaks = 0;
+    for (rim, (x, y, r)) in problem.rims.iter_mut().zip(HOLES) {
+        let pick = |k: u8| PlatePoint::new(x, y) + PlateVec::from_angle(f64::from(k) * 1.5) * r;
+        rim.picks = (0..4).map(|k| view.project(pick(k)).unwrap()).collect();
+        rim.edge_break = None;
+    }
+    let centre = |i: usize| PlatePoint::new(HOLES[i].0, HOLES[i].1);
+    let length =
+        |a: usize, b: usize| Length { span: Span::Centres(a, b), mm: centre(a).distance(centre(b)), sigma_mm: 0.05 };
+    problem.lengths = vec![length(0, 1), length(1, 2), length(2, 0)];
+    let other = adjust(&problem).unwrap().other().expect("the other tilt fits as well");
+    assert!(other.moves_mm > 0.5, "and puts a hole elsewhere: {other:?}");
+    problem.lengths.extend([length(3, 0), length(3, 1), length(3, 2)]);
+    let adjusted = adjust(&problem).unwrap();
+    assert_eq!(adjusted.other(), None, "the fourth hole decides");
+    let pose = *adjusted.view().pose();
+    assert!(pose.tilt_a_rad > 0.2 && pose.tilt_b_rad < -0.1, "for the tilt that it was: {pose:?}");
 }

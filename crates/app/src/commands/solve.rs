@@ -1,0 +1,25 @@
+//! Computes a job and prints what is known.
+
+use super::{CommandError, solve_json, verdict};
+use crate::files;
+use platewright_core::check;
+use platewright_core::solution::{self, Inputs};
+use std::io::{self, Write};
+use std::path::Path;
+
+/// Opens the job at `path`, computes it and prints it, as JSON or as tables.
+pub(super) fn run(path: &Path, json: bool, out: &mut dyn Write) -> Result<(), CommandError> {
+    let opened = files::open_job(path)?;
+    let inputs = Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px };
+    let solution = solution::solve(&inputs);
+    let checks = check::all(&opened.job, &solution);
+    if json {
+        let report = solve_json::Report::new(&opened.job, &solution, &checks);
+        let text = serde_json::to_string_pretty(&report).map_err(io::Error::from)?;
+        writeln!(out, "{text}")?;
+    } else {
+        out.write_all(verdict::text(&opened.job, &solution, &checks).as_bytes())?;
+    }
+    out.flush()?;
+    Ok(())
+}

@@ -1,0 +1,301 @@
+//! The shapes of `solve --json`: the only serialisable twins of the results. A figure that is not finite is `null`.
+
+use platewright_core::adjust::Termination;
+use platewright_core::check::{Check, Verdict};
+use platewright_core::geom::{Contour, Segment};
+use platewright_core::job::{Id, Job, MeasureKind, Role};
+use platewright_core::solution::{
+    CameraFit, ContourFit, Finding, FitSummary, HoleFit, MeasureFit, MeasureVerdict, NextMeasure, PointFit, Solution,
+    Weight,
+};
+use serde::Serialize;
+
+/// All that is printed.
+#[derive(Debug, Serialize)]
+pub(super) struct Report<'a> {
+    holes: Vec<Hole<'a>>,
+    points: Vec<Point<'a>>,
+    measures: Vec<Measure<'a>>,
+    camera: Option<Camera>,
+    fit: Fit<'a>,
+    measure_next: Vec<Next<'a>>,
+    contours: Vec<ContourReport<'a>>,
+    checks: Vec<CheckReport<'a>>,
+    findings: Vec<FindingReport<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct Hole<'a> {
+    id: &'a Id,
+    x_mm: f64,
+    y_mm: f64,
+    diameter_mm: f64,
+    diameter_sigma_mm: f64,
+    rim_diameter_mm: f64,
+    sigma_mm: f64,
+    rim_points: usize,
+    rim_rms_px: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Point<'a> {
+    id: &'a Id,
+    x_mm: f64,
+    y_mm: f64,
+    sigma_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Measure<'a> {
+    id: &'a Id,
+    measured_mm: f64,
+    fitted_mm: f64,
+    /// Fitted less measured, as a correction to the reading.
+    residual_mm: f64,
+    sigma_mm: f64,
+    redundancy: f64,
+    w: Option<f64>,
+    noticed_mm: Option<f64>,
+    verdict: MeasureVerdict,
+}
+
+#[derive(Debug, Serialize)]
+struct Camera {
+    focal_px: f64,
+    focal_sigma_px: f64,
+    tilt_deg: f64,
+    tilt_sigma_deg: f64,
+    distance_mm: f64,
+    distance_sigma_mm: f64,
+    cx: f64,
+    cy: f64,
+    k1: f64,
+    k1_sigma: f64,
+    k2: f64,
+    k2_sigma: f64,
+    p1: f64,
+    p1_sigma: f64,
+    p2: f64,
+    p2_sigma: f64,
+    px_per_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Fit<'a> {
+    dof: usize,
+    variance_factor: Option<f64>,
+    p_value: Option<f64>,
+    worst_sigma_mm: Option<f64>,
+    worst_hole: Option<&'a Id>,
+    scale_sigma: Option<f64>,
+    ambiguous: Option<Ambiguous<'a>>,
+    termination: Option<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct Ambiguous<'a> {
+    hole: &'a Id,
+    moves_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Next<'a> {
+    kind: MeasureKind,
+    between: &'a [Id],
+    expected_mm: f64,
+    worst_sigma_before_mm: f64,
+    worst_sigma_after_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct ContourReport<'a> {
+    id: &'a Id,
+    role: Role,
+    closed: bool,
+    length_mm: f64,
+    area_mm2: Option<f64>,
+    chord_mm: f64,
+    gaps_mm: Vec<f64>,
+    crossings: Vec<[f64; 2]>,
+    segments: Vec<SegmentReport>,
+}
+
+/// A line, or an arc by its ends and its bulge (tangent of a quarter of its angle, positive counter-clockwise).
+#[derive(Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+enum SegmentReport {
+    Line { from: [f64; 2], to: [f64; 2] },
+    Arc { from: [f64; 2], to: [f64; 2], bulge: f64, centre: Option<[f64; 2]>, radius_mm: Option<f64> },
+}
+
+#[derive(Debug, Serialize)]
+struct CheckReport<'a> {
+    name: &'a str,
+    verdict: Verdict,
+    about: Option<&'a Id>,
+    text: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+struct FindingReport<'a> {
+    weight: Weight,
+    about: Option<&'a Id>,
+    text: &'a str,
+}
+
+impl<'a> Report<'a> {
+    /// All that is known of `job`.
+    pub(super) fn new(job: &'a Job, solution: &'a Solution, checks: &'a [Check]) -> Self {
+        Self {
+            holes: solution.holes.iter().map(Hole::from).collect(),
+            points: solution.points.iter().map(Point::from).collect(),
+            measures: solution.measures.iter().map(Measure::from).collect(),
+            camera: solution.camera.as_ref().map(Camera::from),
+            fit: Fit::from(&solution.fit),
+            measure_next: solution.measure_next.iter().map(Next::from).collect(),
+            contours: solution.contours.iter().map(|fit| ContourReport::new(job, fit)).collect(),
+            checks: checks.iter().map(CheckReport::from).collect(),
+            findings: solution.findings.iter().map(FindingReport::from).collect(),
+        }
+    }
+}
+
+impl<'a> From<&'a HoleFit> for Hole<'a> {
+    fn from(fit: &'a HoleFit) -> Self {
+        Self {
+            id: &fit.id,
+            x_mm: fit.centre.x,
+            y_mm: fit.centre.y,
+            diameter_mm: fit.bore_diameter_mm,
+            diameter_sigma_mm: fit.diameter_sigma_mm,
+            rim_diameter_mm: fit.rim_diameter_mm,
+            sigma_mm: fit.sigma_mm(),
+            rim_points: fit.rim_points,
+            rim_rms_px: fit.rim_rms_px,
+        }
+    }
+}
+
+impl<'a> From<&'a PointFit> for Point<'a> {
+    fn from(fit: &'a PointFit) -> Self {
+        Self { id: &fit.id, x_mm: fit.at.x, y_mm: fit.at.y, sigma_mm: fit.ellipse.major_mm }
+    }
+}
+
+impl<'a> From<&'a MeasureFit> for Measure<'a> {
+    fn from(fit: &'a MeasureFit) -> Self {
+        Self {
+            id: &fit.id,
+            measured_mm: fit.measured_mm,
+            fitted_mm: fit.fitted_mm,
+            residual_mm: -fit.off_mm(),
+            sigma_mm: fit.sigma_mm,
+            redundancy: fit.redundancy,
+            w: fit.w,
+            noticed_mm: fit.noticed_mm,
+            verdict: fit.verdict,
+        }
+    }
+}
+
+impl From<&CameraFit> for Camera {
+    fn from(fit: &CameraFit) -> Self {
+        Self {
+            focal_px: fit.focal_px.0,
+            focal_sigma_px: fit.focal_px.1,
+            tilt_deg: fit.tilt_deg.0,
+            tilt_sigma_deg: fit.tilt_deg.1,
+            distance_mm: fit.distance_mm.0,
+            distance_sigma_mm: fit.distance_mm.1,
+            cx: fit.principal_px.x,
+            cy: fit.principal_px.y,
+            k1: fit.k1.0,
+            k1_sigma: fit.k1.1,
+            k2: fit.k2.0,
+            k2_sigma: fit.k2.1,
+            p1: fit.p1.0,
+            p1_sigma: fit.p1.1,
+            p2: fit.p2.0,
+            p2_sigma: fit.p2.1,
+            px_per_mm: fit.px_per_mm,
+        }
+    }
+}
+
+impl<'a> From<&'a FitSummary> for Fit<'a> {
+    fn from(fit: &'a FitSummary) -> Self {
+        Self {
+            dof: fit.dof,
+            variance_factor: fit.variance_factor,
+            p_value: fit.p_value,
+            worst_sigma_mm: fit.worst_sigma_mm,
+            worst_hole: fit.worst_hole.as_ref(),
+            scale_sigma: fit.scale_sigma,
+            ambiguous: fit.ambiguous.as_ref().map(|two| Ambiguous { hole: &two.hole, moves_mm: two.moves_mm }),
+            termination: fit.termination.map(|end| match end {
+                Termination::Converged => "converged",
+                Termination::IterationLimit => "iteration-limit",
+                Termination::NoBetterStep => "no-better-step",
+            }),
+        }
+    }
+}
+
+impl<'a> From<&'a NextMeasure> for Next<'a> {
+    fn from(next: &'a NextMeasure) -> Self {
+        Self {
+            kind: next.kind,
+            between: &next.between,
+            expected_mm: next.expected_mm,
+            worst_sigma_before_mm: next.worst_sigma_before_mm,
+            worst_sigma_after_mm: next.worst_sigma_after_mm,
+        }
+    }
+}
+
+impl<'a> ContourReport<'a> {
+    /// Closed means here that the job says so and nothing is left open.
+    fn new(job: &Job, fit: &'a ContourFit) -> Self {
+        let is_joined = job.contour(&fit.id).is_some_and(|contour| contour.closed);
+        let Contour { segments, closed } = &fit.cut;
+        Self {
+            id: &fit.id,
+            role: fit.role,
+            closed: is_joined && *closed && fit.gaps.is_empty(),
+            length_mm: fit.length_mm,
+            area_mm2: fit.area_mm2,
+            chord_mm: fit.chord_mm,
+            gaps_mm: fit.gaps.iter().map(platewright_core::geom::Gap::width_mm).collect(),
+            crossings: fit.crossings.iter().map(|crossing| crossing.at.into()).collect(),
+            segments: segments.iter().map(SegmentReport::from).collect(),
+        }
+    }
+}
+
+impl From<&Segment> for SegmentReport {
+    fn from(segment: &Segment) -> Self {
+        let (from, to) = (segment.from.into(), segment.to.into());
+        if segment.is_line() {
+            return Self::Line { from, to };
+        }
+        Self::Arc {
+            from,
+            to,
+            bulge: segment.bulge,
+            centre: segment.centre().map(Into::into),
+            radius_mm: segment.radius_mm(),
+        }
+    }
+}
+
+impl<'a> From<&'a Check> for CheckReport<'a> {
+    fn from(check: &'a Check) -> Self {
+        Self { name: check.name, verdict: check.verdict, about: check.about.as_ref(), text: &check.text }
+    }
+}
+
+impl<'a> From<&'a Finding> for FindingReport<'a> {
+    fn from(finding: &'a Finding) -> Self {
+        Self { weight: finding.weight, about: finding.about.as_ref(), text: &finding.text }
+    }
+}

@@ -1,0 +1,126 @@
+//! What is known, for reading: a sentence, then tables.
+
+use platewright_core::check::{Check, Verdict};
+use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::solution::{MeasureVerdict, Solution};
+use platewright_core::units::{format_figure, format_mm, format_plus_minus_mm};
+
+/// The whole text, ended by a line break.
+pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
+    let mut lines = vec![headline(job, solution)];
+    lines.extend(solution.findings.iter().map(|finding| finding.text.clone()));
+    if solution.fit.scale_known() && !solution.holes.is_empty() {
+        lines.push(String::new());
+        lines.extend(hole_table(job, solution));
+    }
+    if !solution.measures.is_empty() {
+        lines.push(String::new());
+        lines.extend(measure_table(job, solution));
+    }
+    if let Some(next) = solution.measure_next.first() {
+        lines.push(String::new());
+        let what = format!("{} {}", kind_in_words(next.kind), names(job, &next.between));
+        let after = format_mm(next.worst_sigma_after_mm * platewright_core::tolerance::K95_PLACE, 2);
+        lines.push(format!("Measure next: {what}. Worst hole then: ±{after}."));
+    }
+    let open = checks.iter().filter(|check| check.verdict != Verdict::Pass);
+    let open: Vec<String> =
+        open.map(|check| format!("{}: {} {}", in_words(check.verdict), check.name, check.text)).collect();
+    if !open.is_empty() {
+        lines.push(String::new());
+        lines.extend(open);
+    }
+    lines.join("\n") + "\n"
+}
+
+/// The verdict in a sentence.
+fn headline(job: &Job, solution: &Solution) -> String {
+    let title = if job.title.is_empty() { "This part" } else { &job.title };
+    let worst = match solution.fit.worst_sigma_mm {
+        Some(sigma) if solution.fit.scale_known() => {
+            let half = format_plus_minus_mm(sigma * platewright_core::tolerance::K95_PLACE);
+            format!("worst hole is good to {half} (95 %)")
+        }
+        Some(_) => "sizes are not known yet".to_owned(),
+        None => "no hole has enough picks yet".to_owned(),
+    };
+    let count = |verdict| solution.measures.iter().filter(|fit| fit.verdict == verdict).count();
+    let (agree, disagree) = (count(MeasureVerdict::Agrees), count(MeasureVerdict::Disagrees));
+    let measures = match (agree, disagree, solution.measures.len()) {
+        (_, _, 0) => "nothing was measured by hand".to_owned(),
+        (agree, 0, all) if agree == all => format!("all {all} measures agree"),
+        (agree, 0, all) => format!("{agree} of {all} measures agree, none disagrees"),
+        (agree, disagree, all) => format!("{agree} of {all} measures agree, {disagree} of them disagree"),
+    };
+    format!("{title}: {worst}; {measures}.")
+}
+
+fn hole_table(job: &Job, solution: &Solution) -> Vec<String> {
+    let mut rows = vec![["Hole", "X mm", "Y mm", "Ø mm", "± mm"].map(str::to_owned).to_vec()];
+    rows.extend(solution.holes.iter().map(|hole| {
+        let figures = [hole.centre.x, hole.centre.y, hole.bore_diameter_mm, hole.plus_minus_mm()];
+        let figures = figures.map(|figure| format_figure(figure, 2));
+        [job.feature_name(&hole.id).to_owned()].into_iter().chain(figures).collect()
+    }));
+    aligned(&rows)
+}
+
+fn measure_table(job: &Job, solution: &Solution) -> Vec<String> {
+    let mut rows = vec![["Measure", "Measured mm", "Fitted mm", "Off mm", "Verdict"].map(str::to_owned).to_vec()];
+    rows.extend(job.measures.iter().filter_map(|measure| {
+        let fit = solution.measures.iter().find(|fit| fit.id == measure.id)?;
+        let figures = [fit.measured_mm, fit.fitted_mm, fit.off_mm()].map(|figure| format_figure(figure, 2));
+        let what = format!("{} {}", kind_in_words(measure.kind), names(job, &measure.between));
+        let verdict = match fit.verdict {
+            MeasureVerdict::Agrees => "agrees",
+            MeasureVerdict::Disagrees => "disagrees",
+            MeasureVerdict::Unchecked => "nothing checks it",
+            MeasureVerdict::LeftOut => "left out",
+            MeasureVerdict::Waits => "waits for picks",
+        };
+        Some([what].into_iter().chain(figures).chain([verdict.to_owned()]).collect())
+    }));
+    aligned(&rows)
+}
+
+/// The rows with the first column to the left, the last as it is if it holds words, and the others to the right.
+fn aligned(rows: &[Vec<String>]) -> Vec<String> {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |column: usize| {
+        rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, width))| {
+            let is_words = column == 0 || cell.chars().all(|c| c.is_alphabetic() || c == ' ') && column == columns - 1;
+            if is_words { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
+        });
+        cells.collect::<Vec<_>>().join("  ").trim_end().to_owned()
+    };
+    rows.iter().map(line).collect()
+}
+
+fn names(job: &Job, between: &[Id]) -> String {
+    between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join("–")
+}
+
+fn kind_in_words(kind: MeasureKind) -> &'static str {
+    match kind {
+        MeasureKind::Centres => "centres",
+        MeasureKind::FarRims => "far rims",
+        MeasureKind::NearRims => "near rims",
+        MeasureKind::Diameter => "diameter",
+        MeasureKind::Points => "points",
+        MeasureKind::Edges => "edges",
+        MeasureKind::RimToEdge => "rim to edge",
+    }
+}
+
+fn in_words(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "Holds",
+        Verdict::Warn => "Bear in mind",
+        Verdict::Fail => "Fails",
+        Verdict::CannotTell => "Cannot tell",
+    }
+}

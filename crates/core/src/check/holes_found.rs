@@ -1,0 +1,24 @@
+//! Every hole that the part keeps is in the cut, and none is cut at a size that is none.
+
+use super::{Check, Verdict, count, found_or};
+use crate::export::CutDrawing;
+use crate::job::Job;
+use crate::solution::Solution;
+
+const NAME: &str = "Holes found";
+
+pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
+    let cut = CutDrawing::from_solution(job, solution).holes;
+    let kept = job.holes.iter().filter(|hole| hole.keep).map(|hole| (&hole.id, &hole.name));
+    let lost = kept.filter(|(id, _)| cut.iter().all(|hole| hole.id != **id)).map(|(id, name)| {
+        let text = format!("{name} has too few picks to be a hole. Click its rim three times, or take it away.");
+        Check::of(NAME, Verdict::Fail, text).about(id)
+    });
+    let without_size = cut.iter().filter(|hole| !(hole.diameter_mm.is_finite() && hole.diameter_mm > 0.0));
+    let without_size = without_size.map(|hole| {
+        let text = format!("{} has the diameter {:.2} mm. Give it one that can be cut.", hole.name, hole.diameter_mm);
+        Check::of(NAME, Verdict::Fail, text).about(&hole.id)
+    });
+    let found: Vec<Check> = lost.chain(without_size).collect();
+    found_or(found, || Check::of(NAME, Verdict::Pass, format!("{} to cut.", count(cut.len(), "hole"))))
+}

@@ -1,0 +1,46 @@
+//! Holes and openings lie inside the outline.
+
+use super::{Check, Verdict, contour_name, found_or, openings, outline};
+use crate::export::{CutDrawing, CutHole};
+use crate::geom::{Contour, crossings_between};
+use crate::job::Job;
+use crate::solution::{ContourFit, Solution};
+
+const NAME: &str = "Holes inside";
+
+pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
+    let Some(outline) = outline(solution) else {
+        return vec![Check::of(NAME, Verdict::CannotTell, "It waits for one closed outline.")];
+    };
+    let holes = CutDrawing::from_solution(job, solution).holes;
+    let outside = holes.iter().filter_map(|hole| hole_outside(hole, &outline.cut));
+    let crossing = openings(solution).filter_map(|opening| opening_outside(opening, &outline.cut));
+    let found: Vec<Check> = outside.chain(crossing).collect();
+    found_or(found, || Check::of(NAME, Verdict::Pass, "All holes and openings lie inside the outline."))
+}
+
+fn hole_outside(hole: &CutHole, outline: &Contour) -> Option<Check> {
+    let name = &hole.name;
+    let text = if !outline.contains(hole.centre) {
+        format!("{name} lies outside the outline. Move it or the outline.")
+    } else if outline.distance_mm(hole.centre) <= hole.diameter_mm / 2.0 {
+        let over = hole.diameter_mm / 2.0 - outline.distance_mm(hole.centre);
+        format!("{name} runs {over:.2} mm over the outline. Move it or the outline.")
+    } else {
+        return None;
+    };
+    Some(Check::of(NAME, Verdict::Fail, text).about(&hole.id))
+}
+
+fn opening_outside(opening: &ContourFit, outline: &Contour) -> Option<Check> {
+    let name = contour_name(opening);
+    let crossing = crossings_between(outline, &opening.cut);
+    let text = if let Some(first) = crossing.first() {
+        format!("{name} meets the outline at x {:.2}, y {:.2} mm. Move one of them.", first.at.x, first.at.y)
+    } else if opening.cut.segments.first().is_some_and(|s| !outline.contains(s.from)) {
+        format!("{name} lies outside the outline. Move it or the outline.")
+    } else {
+        return None;
+    };
+    Some(Check::of(NAME, Verdict::Fail, text).about(&opening.id))
+}

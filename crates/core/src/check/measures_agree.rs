@@ -1,0 +1,38 @@
+//! No measure contradicts the others, and some check each other.
+
+use super::{Check, Verdict, count, found_or};
+use crate::job::Job;
+use crate::solution::{MeasureFit, MeasureVerdict, Solution};
+
+const NAME: &str = "Measures agree";
+
+pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
+    let of = |verdict: MeasureVerdict| solution.measures.iter().filter(move |fit| fit.verdict == verdict);
+    let found = of(MeasureVerdict::Disagrees).map(disagrees).collect();
+    found_or(found, || {
+        let (agree, unchecked) = (of(MeasureVerdict::Agrees).count(), of(MeasureVerdict::Unchecked).count());
+        match (agree, unchecked) {
+            (0, 0) => Check::of(NAME, Verdict::CannotTell, "Nothing is measured yet."),
+            (0, _) => {
+                Check::of(NAME, Verdict::CannotTell, "Nothing checks the measures: a misreading would not be noticed.")
+            }
+            (n, 0) => Check::of(NAME, Verdict::Pass, format!("{}, and all agree.", count(n, "measure"))),
+            (n, m) => {
+                let text =
+                    format!("{} checked, and all agree. Nothing checks {}.", count(n, "measure"), count(m, "other"));
+                Check::of(NAME, Verdict::Pass, text)
+            }
+        }
+    })
+}
+
+fn disagrees(fit: &MeasureFit) -> Check {
+    let off = fit.off_mm();
+    let way = if off > 0.0 { "long" } else { "short" };
+    let name = fit.id.0.to_uppercase();
+    let text = format!(
+        "{name} does not agree with the others: it is {:.2} mm {way}. Measure again, or leave it out.",
+        off.abs()
+    );
+    Check::of(NAME, Verdict::Fail, text).about(&fit.id)
+}

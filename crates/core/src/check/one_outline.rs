@@ -1,0 +1,22 @@
+//! A part has one outline.
+
+use super::{Check, Verdict, found_or};
+use crate::job::{Job, Role};
+use crate::solution::Solution;
+
+const NAME: &str = "One outline";
+
+pub(super) fn check(job: &Job, _: &Solution) -> Vec<Check> {
+    let outlines: Vec<_> = job.contours.iter().filter(|contour| contour.role == Role::Outer).collect();
+    let more = outlines.iter().skip(1).map(|contour| {
+        let text = format!("{} is a further outline. Make it an opening, or take it away.", contour.id);
+        Check::of(NAME, Verdict::Fail, text).about(&contour.id)
+    });
+    found_or(more.collect(), || {
+        if outlines.is_empty() {
+            Check::of(NAME, Verdict::Fail, "Nothing says how far the part reaches. Draw its outline.")
+        } else {
+            Check::of(NAME, Verdict::Pass, "The part has one outline.")
+        }
+    })
+}

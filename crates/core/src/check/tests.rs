@@ -1,0 +1,348 @@
+//! Each rule on a job that passes it and on what must fail.
+
+use super::*;
+use crate::geom::Contour as CutContour;
+use crate::outline::contour_fit_by;
+use crate::solution::{Ambiguity, Ellipse, HoleFit, MeasureFit, MeasureVerdict};
+use crate::space::PlatePoint;
+
+/// A plate of 60 x 40 mm with an opening of 10 x 8 and two holes of 6.6, at 10 px to the mm.
+const JOB: &str = r#"{
+  "format": "platewright-job", "version": 1, "title": "Lid",
+  "photo": { "file": "lid.jpg", "sha256": "0", "size": [1000, 800] },
+  "holes": [
+    { "id": "h1", "name": "H1", "rim": [[100, 100], [110, 110], [90, 110]], "group": "studs" },
+    { "id": "h2", "name": "H2", "rim": [[500, 100], [510, 110], [490, 110]] },
+    { "id": "h3", "name": "H3", "rim": [], "keep": false }
+  ],
+  "groups": [ { "id": "studs", "finished_mm": 6.6 } ],
+  "contours": [
+    { "id": "c1", "role": "outer", "closed": true, "nodes": [
+      { "at": [0, 0], "kind": "corner", "next": "line" }, { "at": [600, 0], "kind": "corner", "next": "line" },
+      { "at": [600, 400], "kind": "corner", "next": "line" }, { "at": [0, 400], "kind": "corner", "next": "line" } ] },
+    { "id": "c2", "role": "opening", "closed": true, "nodes": [
+      { "at": [250, 200], "kind": "corner", "next": "line" }, { "at": [350, 200], "kind": "corner", "next": "line" },
+      { "at": [350, 280], "kind": "corner", "next": "line" }, { "at": [250, 280], "kind": "corner", "next": "line" } ] }
+  ],
+  "added": [ { "id": "a1", "kind": "hole", "at_mm": [10.0, 30.0], "diameter_mm": 4.2 } ]
+}"#;
+
+fn job() -> Job {
+    serde_json::from_str(JOB).unwrap()
+}
+
+fn hole_fit(id: &str, x: f64, y: f64) -> HoleFit {
+    let ellipse = Ellipse { major_mm: 0.03, minor_mm: 0.02, major_angle_rad: 0.0 };
+    HoleFit {
+        id: id.into(),
+        centre: PlatePoint::new(x, y),
+        rim_diameter_mm: 6.6,
+        bore_diameter_mm: 6.4,
+        diameter_sigma_mm: 0.02,
+        ellipse,
+        rim_points: 3,
+        rim_rms_px: 0.1,
+    }
+}
+
+fn measure_fit(id: &str, verdict: MeasureVerdict) -> MeasureFit {
+    MeasureFit {
+        id: id.into(),
+        measured_mm: 40.98,
+        fitted_mm: 40.0,
+        sigma_mm: 0.05,
+        redundancy: 0.5,
+        w: Some(0.2),
+        noticed_mm: Some(0.3),
+        verdict,
+    }
+}
+
+fn solved(job: &Job) -> Solution {
+    let plain = |p: crate::space::PhotoPoint| Some(PlatePoint::new(p.x / 10.0, p.y / 10.0));
+    let mut solution = Solution {
+        holes: vec![hole_fit("h1", 10.0, 10.0), hole_fit("h2", 50.0, 10.0)],
+        measures: vec![measure_fit("m1", MeasureVerdict::Agrees), measure_fit("m2", MeasureVerdict::Agrees)],
+        contours: job.contours.iter().map(|contour| contour_fit_by(contour, plain, 0.05)).collect(),
+        ..Solution::default()
+    };
+    solution.fit.scale_sigma = Some(5e-4);
+    solution
+}
+
+/// Checks what the rule `name` says of a job after `change`: verdict, first text and what it is about.
+fn check(name: &str, change: impl FnOnce(&mut Job, &mut Solution), verdict: Verdict, text: &str, about: Option<&str>) {
+    let mut job = job();
+    let mut solution = solved(&job);
+    change(&mut job, &mut solution);
+    let found: Vec<Check> = all(&job, &solution).into_iter().filter(|check| check.name == name).collect();
+    let first = found.first().unwrap();
+    assert_eq!(
+        (first.verdict, first.text.as_str(), first.about.as_ref().map(|id| id.0.as_str())),
+        (verdict, text, about)
+    );
+}
+
+/// The same after a change of the job's contours, which are fitted anew.
+fn redrawn(change: impl FnOnce(&mut Job)) -> impl FnOnce(&mut Job, &mut Solution) {
+    |job, solution| {
+        change(job);
+        solution.contours = solved(job).contours;
+    }
+}
+
+#[test]
+fn a_sound_job_may_be_cut() {
+    let job = job();
+    let checks = all(&job, &solved(&job));
+    let (told, untold): (Vec<_>, Vec<_>) = checks.iter().partition(|check| check.verdict != Verdict::CannotTell);
+    assert!(told.iter().all(|check| check.verdict == Verdict::Pass), "{told:#?}");
+    assert_eq!(untold.iter().map(|check| check.name).collect::<Vec<_>>(), ["Tilt settled"], "there is no camera here");
+    assert!(may_cut(&checks) && failed_note(&checks).is_none(), "nothing fails");
+}
+
+#[test]
+fn an_empty_job_passes_nothing_that_was_not_looked_at() {
+    let mut empty = job();
+    (empty.holes, empty.contours, empty.added) = (vec![], vec![], vec![]);
+    let checks = all(&empty, &Solution::default());
+    let passed: Vec<_> = checks.iter().filter(|check| check.verdict == Verdict::Pass).map(|c| c.name).collect();
+    assert_eq!(passed, ["Holes found", "Holes apart", "Kerf"], "{checks:#?}");
+    assert!(!may_cut(&checks), "there is nothing to cut");
+    assert_eq!(failed_note(&checks).unwrap(), "CHECKS FAILED: One outline, Size known", "for the file's mark");
+}
+
+#[test]
+fn outlines_must_be_one_and_closed() {
+    check(
+        "One outline",
+        |job, _| job.contours.clear(),
+        Verdict::Fail,
+        "Nothing says how far the part reaches. Draw its outline.",
+        None,
+    );
+    check(
+        "One outline",
+        |job, _| job.contours[1].role = Role::Outer,
+        Verdict::Fail,
+        "c2 is a further outline. Make it an opening, or take it away.",
+        Some("c2"),
+    );
+    check(
+        "Closed",
+        redrawn(|job| job.contours[0].closed = false),
+        Verdict::Fail,
+        "The outline has a gap of 40.00 mm. Join it.",
+        Some("c1"),
+    );
+    check(
+        "Closed",
+        redrawn(|job| job.contours[1].nodes.truncate(1)),
+        Verdict::Fail,
+        "Opening c2 has too few nodes. Go on round the edge, or take it away.",
+        Some("c2"),
+    );
+    check(
+        "Closed",
+        |_, solution| solution.contours.clear(),
+        Verdict::CannotTell,
+        "The contours have no place on the plate yet. Pick the rims of some holes first.",
+        None,
+    );
+    // Ends that meet by less than the last bit are not closed exactly, whatever the flag says.
+    let nudged = |_: &mut Job, solution: &mut Solution| solution.contours[0].cut.segments[0].from.x += 1e-13;
+    check(
+        "Closed",
+        nudged,
+        Verdict::Fail,
+        "The outline has too few nodes. Go on round the edge, or take it away.",
+        Some("c1"),
+    );
+}
+
+#[test]
+fn a_contour_must_not_meet_itself() {
+    check(
+        "No crossing",
+        redrawn(|job| job.contours[0].nodes.swap(1, 2)),
+        Verdict::Fail,
+        "The outline meets itself at x 30.00, y 20.00 mm. Move a node there.",
+        Some("c1"),
+    );
+}
+
+#[test]
+fn every_kept_hole_is_cut() {
+    check(
+        "Holes found",
+        |_, solution| drop(solution.holes.pop()),
+        Verdict::Fail,
+        "H2 has too few picks to be a hole. Click its rim three times, or take it away.",
+        Some("h2"),
+    );
+    check(
+        "Holes found",
+        |job, _| job.added[0].diameter_mm = 0.0,
+        Verdict::Fail,
+        "A1 has the diameter 0.00 mm. Give it one that can be cut.",
+        Some("a1"),
+    );
+    check("Holes found", |_, _| {}, Verdict::Pass, "3 holes to cut.", None);
+}
+
+#[test]
+fn holes_and_openings_lie_inside() {
+    check(
+        "Holes inside",
+        |job, _| job.added[0].at_mm = PlatePoint::new(10.0, 38.0),
+        Verdict::Fail,
+        "A1 runs 0.10 mm over the outline. Move it or the outline.",
+        Some("a1"),
+    );
+    check(
+        "Holes inside",
+        |job, _| job.added[0].at_mm = PlatePoint::new(10.0, 48.0),
+        Verdict::Fail,
+        "A1 lies outside the outline. Move it or the outline.",
+        Some("a1"),
+    );
+    let moved = |mm: f64| move |job: &mut Job| job.contours[1].nodes.iter_mut().for_each(|node| node.at.x += mm * 10.0);
+    check(
+        "Holes inside",
+        redrawn(moved(28.0)),
+        Verdict::Fail,
+        "Opening c2 meets the outline at x 60.00, y 28.00 mm. Move one of them.",
+        Some("c2"),
+    );
+    check(
+        "Holes inside",
+        redrawn(moved(60.0)),
+        Verdict::Fail,
+        "Opening c2 lies outside the outline. Move it or the outline.",
+        Some("c2"),
+    );
+    check(
+        "Holes inside",
+        redrawn(|job| job.contours[0].closed = false),
+        Verdict::CannotTell,
+        "It waits for one closed outline.",
+        None,
+    );
+}
+
+#[test]
+fn holes_and_openings_stay_apart() {
+    check(
+        "Holes apart",
+        |job, _| job.added[0].at_mm = PlatePoint::new(13.0, 14.0),
+        Verdict::Fail,
+        "H1 and A1 run 0.40 mm into each other. Move one, or leave it out.",
+        Some("a1"),
+    );
+    check(
+        "Holes apart",
+        |job, _| job.added[0].at_mm = PlatePoint::new(30.0, 24.0),
+        Verdict::Fail,
+        "A1 runs into opening c2. Move one, or leave it out.",
+        Some("a1"),
+    );
+    check(
+        "Holes apart",
+        |job, _| job.added[0].at_mm = PlatePoint::new(23.0, 24.0),
+        Verdict::Fail,
+        "A1 runs into opening c2. Move one, or leave it out.",
+        Some("a1"),
+    );
+    let doubled = |_: &mut Job, solution: &mut Solution| {
+        let mut inner = solution.contours[1].clone();
+        inner.id = "c3".into();
+        inner.cut = CutContour::circle(PlatePoint::new(30.0, 24.0), 1.0);
+        solution.contours.push(inner);
+    };
+    check(
+        "Holes apart",
+        doubled,
+        Verdict::Fail,
+        "Opening c3 runs into opening c2. Move one, or take it away.",
+        Some("c3"),
+    );
+}
+
+#[test]
+fn the_size_is_known_and_nothing_disagrees() {
+    check("Size known", |_, _| {}, Verdict::Pass, "The size of the part is good to ±0.10 %.", None);
+    check(
+        "Size known",
+        |_, s| s.fit.scale_sigma = Some(0.1),
+        Verdict::Fail,
+        "The size of the part is good to ±20 % only. Measure between two holes.",
+        None,
+    );
+    check(
+        "Size known",
+        |_, s| s.fit.scale_sigma = Some(3.0),
+        Verdict::Fail,
+        "Nothing says how large the part is. Measure between two holes.",
+        None,
+    );
+    check(
+        "Measures agree",
+        |_, s| s.measures[1].verdict = MeasureVerdict::Disagrees,
+        Verdict::Fail,
+        "M2 does not agree with the others: it is 0.98 mm long. Measure again, or leave it out.",
+        Some("m2"),
+    );
+    check(
+        "Measures agree",
+        |_, s| s.measures[1].verdict = MeasureVerdict::Unchecked,
+        Verdict::Pass,
+        "1 measure checked, and all agree. Nothing checks 1 other.",
+        None,
+    );
+    check(
+        "Measures agree",
+        |_, s| s.measures.iter_mut().for_each(|m| m.verdict = MeasureVerdict::Unchecked),
+        Verdict::CannotTell,
+        "Nothing checks the measures: a misreading would not be noticed.",
+        None,
+    );
+    let two = |_: &mut Job, s: &mut Solution| s.fit.ambiguous = Some(Ambiguity { hole: "h2".into(), moves_mm: 0.8 });
+    check(
+        "Tilt settled",
+        two,
+        Verdict::Fail,
+        "Two positions of the camera fit, and H2 differs by 0.80 mm between them. Take the measure asked for next.",
+        Some("h2"),
+    );
+}
+
+#[test]
+fn a_kerf_that_the_file_should_allow_for_is_not_passed_over() {
+    let stock = |in_file: bool| {
+        move |job: &mut Job, _: &mut Solution| {
+            job.stock = serde_json::from_str(&format!(r#"{{"kerf_mm": 0.15, "kerf_in_file": {in_file}}}"#)).unwrap();
+        }
+    };
+    check(
+        "Kerf",
+        stock(true),
+        Verdict::Fail,
+        "The file is drawn at finished size and does not allow for the kerf of 0.15 mm. Let the shop allow for it.",
+        None,
+    );
+    check("Kerf", stock(false), Verdict::Pass, "Drawn at finished size: the shop allows for the kerf.", None);
+}
+
+#[test]
+fn the_drawing_holds_what_the_job_asks_for() {
+    let job = job();
+    let drawing = crate::export::CutDrawing::from_solution(&job, &solved(&job));
+    let holes: Vec<_> = drawing.holes.iter().map(|hole| (hole.name.as_str(), hole.diameter_mm)).collect();
+    assert_eq!(holes, [("H1", 6.6), ("H2", 6.4), ("A1", 4.2)], "by its group, as measured, as added; H3 is not kept");
+    assert_eq!((drawing.outer.len(), drawing.openings.len(), drawing.title.as_str()), (1, 1, "Lid"));
+    assert!(
+        drawing.outer[0].is_counter_clockwise() && !drawing.openings[0].is_counter_clockwise(),
+        "material on the left"
+    );
+    assert_eq!(drawing.bounds().unwrap().size(), crate::space::PlateVec::new(60.0, 40.0));
+}

@@ -1,0 +1,156 @@
+//! The commands without a window: their exit codes, and the keys of what they print.
+#![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
+
+mod program;
+
+use platewright_core::job::{self, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
+use platewright_core::space::PhotoPoint;
+use program::platewright;
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// A job with four round holes seen square on at 10 px a mm, a point, and two of its lengths, in `folder`.
+fn job_file(folder: &Path) -> PathBuf {
+    let photo = folder.join("flange.png");
+    image::RgbImage::from_pixel(1200, 900, image::Rgb([128; 3])).save(&photo).unwrap();
+    let photo = platewright::files::load_photo(&photo).unwrap();
+    let mut job = Job::new(Photo {
+        file: "flange.png".to_owned(),
+        sha256: photo.sha256.clone(),
+        size: photo.size(),
+        held: Held::Levelled,
+        focal_px: None,
+        lens: LensBeliefs::default(),
+    });
+    job.title = "Milk valve flange".to_owned();
+    let corners = [(200.0, 200.0), (1000.0, 200.0), (1000.0, 700.0), (200.0, 700.0)];
+    job.holes = (1..).zip(corners).map(|(number, centre)| hole(number, centre)).collect();
+    job.points.push(NamedPoint {
+        id: Id::from("p1"),
+        name: "P1".to_owned(),
+        at: PhotoPoint::new(100.0, 100.0),
+        sigma_px: None,
+    });
+    job.measures = vec![far_rims("m1", "h1", "h2", 86.0), far_rims("m2", "h2", "h3", 56.0)];
+    let path = folder.join("flange.plate.json");
+    fs::write(&path, job::write(&job)).unwrap();
+    path
+}
+
+fn hole(number: usize, centre: (f64, f64)) -> Hole {
+    let rim = [(30.0, 0.0), (0.0, 30.0), (-30.0, 0.0), (0.0, -30.0)];
+    Hole {
+        id: Id(format!("h{number}")),
+        name: format!("H{number}"),
+        rim: rim.iter().map(|(x, y)| PhotoPoint::new(centre.0 + x, centre.1 + y)).collect(),
+        sigma_px: None,
+        measure_rim: false,
+        group: None,
+        edge_break: false,
+        keep: true,
+    }
+}
+
+fn far_rims(id: &str, from: &str, to: &str, mm: f64) -> Measure {
+    let between = vec![Id::from(from), Id::from(to)];
+    Measure { id: Id::from(id), kind: MeasureKind::FarRims, between, mm, sigma_mm: 0.05, in_use: true }
+}
+
+/// The keys of the first entry of the list at `key`, or of the object there.
+fn keys<'a>(result: &'a Value, key: &str) -> Vec<&'a str> {
+    let entry = &result[key];
+    let entry = entry.get(0).unwrap_or(entry);
+    entry.as_object().unwrap_or_else(|| panic!("{key} is {entry}")).keys().map(String::as_str).collect()
+}
+
+#[test]
+fn solve_prints_every_documented_key() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let ran = platewright(["solve".as_ref(), path.as_os_str(), "--json".as_ref()]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "done");
+    let result: Value = serde_json::from_str(&ran.out).unwrap();
+    let documented = [
+        ("holes", "id x_mm y_mm diameter_mm sigma_mm rim_points rim_rms_px"),
+        ("points", "id x_mm y_mm sigma_mm"),
+        ("measures", "id measured_mm fitted_mm residual_mm redundancy w verdict"),
+        ("camera", "focal_px tilt_deg distance_mm k1"),
+        ("fit", "dof variance_factor p_value worst_sigma_mm ambiguous"),
+        ("measure_next", "kind between worst_sigma_before_mm worst_sigma_after_mm"),
+    ];
+    for (list, wanted) in documented {
+        let found = keys(&result, list);
+        for key in wanted.split(' ') {
+            assert!(found.contains(&key), "{list} has no {key}: {found:?}");
+        }
+    }
+    assert!(result["checks"].is_array() && result["contours"].is_array(), "lists, empty or not");
+    let across = result["holes"][1]["x_mm"].as_f64().unwrap();
+    assert!((across - 80.0).abs() < 0.5, "H2 is 80 mm from H1, not {across}");
+}
+
+#[test]
+fn solve_prints_the_same_digits_each_time() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let once = platewright(["solve".as_ref(), path.as_os_str(), "--json".as_ref()]);
+    assert_eq!(platewright(["solve".as_ref(), path.as_os_str(), "--json".as_ref()]), once, "the same bytes");
+}
+
+#[test]
+fn solve_without_json_says_it_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let ran = platewright(["solve".as_ref(), path.as_os_str()]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "done");
+    assert!(ran.out.starts_with("Milk valve flange: "), "a sentence first: {}", ran.out);
+    assert!(ran.out.contains("far rims H1–H2"), "a row for each measure: {}", ran.out);
+    for word in ["residual", "sigma", "covariance", "redundancy"] {
+        assert!(!ran.out.to_lowercase().contains(word), "“{word}” is not for reading: {}", ran.out);
+    }
+}
+
+#[test]
+fn cut_is_refused_with_the_reasons_and_writes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, out) = (job_file(folder.path()), folder.path().join("flange.dxf"));
+    let cut = ["cut".as_ref(), path.as_os_str(), "-o".as_ref(), out.as_os_str()];
+    let ran = platewright(cut);
+    assert_eq!((ran.code, ran.out.as_str()), (1, ""), "no outline, no cut file");
+    let mut lines = ran.err.lines();
+    let first = lines.next().unwrap();
+    assert!(first.contains("flange.dxf: not written, because "), "{first}");
+    assert!(lines.next().is_some_and(|line| line.starts_with("- ")), "the reasons: {}", ran.err);
+    assert!(!out.exists(), "nothing was written");
+    let ran = platewright(cut.into_iter().chain(["--even-so".as_ref()]));
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "written even so");
+    let text = fs::read_to_string(&out).unwrap();
+    assert!(text.contains("NOT CHECKED GOOD"), "and marked");
+}
+
+#[test]
+fn wrong_usage_is_exit_code_2() {
+    for args in [
+        &["solve"][..],
+        &["cut", "a.plate.json"],
+        &["cut", "a.plate.json", "-o", "a.pdf"],
+        &["solve", "a.plate.json", "--jsn"],
+        &["slove"],
+        &["proof", "a.plate.json", "-o", "a.pdf"],
+        &["proof"],
+    ] {
+        let ran = platewright(args.iter().copied());
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{args:?}");
+        assert!(!ran.err.is_empty(), "{args:?}: it is said why");
+    }
+}
+
+#[test]
+fn help_and_version_are_no_mistake() {
+    let ran = platewright(["--help"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "help");
+    assert!(ran.out.contains("solve") && ran.out.contains("cut"), "names the commands: {}", ran.out);
+    let ran = platewright(["--version"]);
+    assert_eq!((ran.code, ran.out.as_str()), (0, concat!("platewright ", env!("CARGO_PKG_VERSION"), "\n")), "version");
+}

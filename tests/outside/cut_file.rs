@@ -1,0 +1,126 @@
+//! The cut file as outside programs read it: no error, nothing to fix, and the part that was asked for.
+//!
+//! The judge is `tests/judges/dxf_judge.py` (ezdxf and shapely), run by the Python that `PLATEWRIGHT_PYTHON` names.
+
+#![expect(clippy::unwrap_used, reason = "a check that cannot get at what it judges has failed")]
+
+use platewright_core::export::{CutDrawing, CutHole, dxf};
+use platewright_core::geom::{Contour, Cubic, Segment, arcs_from_cubic};
+use platewright_core::space::{PlatePoint, PlateVec};
+use platewright_core::tolerance::CUT_CHORD_MM;
+use serde_json::Value;
+use std::f64::consts::PI;
+use std::path::Path;
+use std::process::Command;
+
+/// What the judge says of a drawing; `None` where no judge is named.
+fn judged(drawing: &CutDrawing) -> Option<Value> {
+    let Ok(python) = std::env::var("PLATEWRIGHT_PYTHON") else {
+        eprintln!("not judged: PLATEWRIGHT_PYTHON names no Python with ezdxf and shapely");
+        return None;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("cut.dxf");
+    std::fs::write(&file, dxf(drawing).unwrap()).unwrap();
+    let judge = Path::new(env!("CARGO_MANIFEST_DIR")).join("judges/dxf_judge.py");
+    let out = Command::new(python).arg(judge).arg(&file).output().unwrap();
+    assert!(out.status.success(), "{}{}", String::from_utf8_lossy(&out.stdout), String::from_utf8_lossy(&out.stderr));
+    Some(serde_json::from_slice(&out.stdout).unwrap())
+}
+
+fn at(x: f64, y: f64) -> PlatePoint {
+    PlatePoint::new(x, y)
+}
+
+/// A closed wavy contour of curves through places on an ellipse, as lines and arcs.
+fn wavy(centre: PlatePoint, (a, b): (f64, f64), n: usize) -> Contour {
+    let place = |k: usize| {
+        let angle = 2.0 * PI * (k % n) as f64 / n as f64;
+        let wave = 1.0 + 0.06 * (3.0 * angle).sin();
+        centre + PlateVec::new(a * wave * angle.cos(), b * wave * angle.sin())
+    };
+    let lever = |k: usize| (place(k + 1) - place(k + n - 1)) * (1.0 / 6.0);
+    let curves = (0..n).map(|k| Cubic::new(place(k), lever(k), -lever(k + 1), place(k + 1)));
+    let segments = curves.flat_map(|curve| arcs_from_cubic(&curve, CUT_CHORD_MM).segments).collect();
+    Contour { segments, closed: true }
+}
+
+fn hole(name: &str, x: f64, y: f64, diameter_mm: f64) -> CutHole {
+    CutHole { id: name.into(), name: name.to_owned(), centre: at(x, y), diameter_mm }
+}
+
+fn check(drawing: &CutDrawing) {
+    let Some(found) = judged(drawing) else { return };
+    for key in ["audit_errors", "audit_fixes", "recover_errors", "recover_fixes"] {
+        assert_eq!(found[key], serde_json::json!([]), "{key} of {}", drawing.title);
+    }
+    assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()), "R2000 in millimetres");
+    assert_eq!(found["valid"], true, "{}: {found:#}", drawing.title);
+    assert_eq!(found["closed_polylines"], drawing.outer.len() + drawing.openings.len(), "{}", drawing.title);
+    let contours = drawing.outer.iter().chain(&drawing.openings).map(Contour::signed_area_mm2).sum::<f64>();
+    let area_mm2 = contours - drawing.holes.iter().map(|h| PI * h.diameter_mm * h.diameter_mm / 4.0).sum::<f64>();
+    let found_mm2 = found["area_mm2"].as_f64().unwrap();
+    assert!((found_mm2 - area_mm2).abs() < 1e-6 * area_mm2, "{}: {found_mm2} is not {area_mm2}", drawing.title);
+    for (circle, hole) in found["circles"].as_array().unwrap().iter().zip(&drawing.holes) {
+        let read = [&circle["x"], &circle["y"], &circle["diameter"]].map(|v| v.as_f64().unwrap());
+        let written = [hole.centre.x, hole.centre.y, hole.diameter_mm];
+        let near = read.iter().zip(written).all(|(a, b)| (a - b).abs() < 1e-9);
+        assert!(near && circle["layer"] == "CUT_INNER", "{}: {circle} is not {hole:?}", drawing.title);
+    }
+    assert_eq!(found["circles"].as_array().unwrap().len(), drawing.holes.len(), "{}", drawing.title);
+    assert_eq!(found["layers"], serde_json::json!(["CUT_INNER", "CUT_OUTER", "MARK"]), "{}", drawing.title);
+}
+
+#[test]
+fn a_plate_with_holes_and_an_opening_is_read_as_it_was_asked_for() {
+    let holes = vec![hole("H1", 0.0, 0.0, 6.6), hole("H2", 73.217, 4.05, 6.6), hole("A1", -20.0, 21.5, 0.5)];
+    check(&CutDrawing {
+        title: "Milchventil – Flansch Größe 2".to_owned(),
+        outer: vec![wavy(at(30.0, 10.0), (70.0, 45.0), 14)],
+        openings: vec![wavy(at(36.0, 14.0), (14.0, 11.0), 7).oriented(false)],
+        holes,
+        notes: vec!["mm, 1:1".to_owned(), "CHECKS FAILED: Holes apart".to_owned()],
+    });
+}
+
+#[test]
+fn plates_of_many_sizes_and_places_are_read_as_they_were_asked_for() {
+    for (k, size) in [0.05, 0.7, 3.0, 12.0].into_iter().enumerate() {
+        let far = 1000.0 * k as f64;
+        let corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)];
+        let mut plate = Contour::polygon(&corners.map(|(x, y)| at(far + x * size, y * size - far)));
+        plate.segments[1].bulge = 0.4;
+        plate.segments[3].bulge = -0.2;
+        let slot_at = |x: f64, y: f64| at(far + x * size, y * size - far);
+        let slot = Contour {
+            segments: vec![
+                Segment::line(slot_at(40.0, 26.0), slot_at(60.0, 26.0)),
+                Segment::arc(slot_at(60.0, 26.0), slot_at(60.0, 34.0), 1.0),
+                Segment::line(slot_at(60.0, 34.0), slot_at(40.0, 34.0)),
+                Segment::arc(slot_at(40.0, 34.0), slot_at(40.0, 26.0), 1.0),
+            ],
+            closed: true,
+        };
+        check(&CutDrawing {
+            title: format!("Plate {k} ^J %%d \\U+0041"),
+            outer: vec![plate],
+            openings: vec![slot.oriented(false)],
+            holes: vec![hole("H1", far + 20.0 * size, 30.0 * size - far, 9.0 * size)],
+            notes: vec![],
+        });
+    }
+}
+
+/// The judge itself sees what is wrong: a test that it could not fail would be none.
+#[test]
+fn the_judge_finds_an_open_outline_and_holes_that_meet() {
+    let mut drawing = CutDrawing { outer: vec![wavy(at(0.0, 0.0), (40.0, 30.0), 9)], ..CutDrawing::default() };
+    drawing.holes = vec![hole("H1", 0.0, 0.0, 6.0), hole("H2", 5.9, 0.0, 6.0)];
+    let Some(meeting) = judged(&drawing) else { return };
+    assert_eq!(meeting["valid"], false, "two holes run into each other");
+    drawing.holes.clear();
+    drawing.outer[0].closed = false;
+    drawing.outer[0].segments.pop();
+    let open = judged(&drawing).unwrap();
+    assert_eq!((&open["valid"], &open["open_polylines"]), (&false.into(), &1.into()), "a piece is missing");
+}
