@@ -8,11 +8,19 @@ use egui::{CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, Widget
 pub fn switch<T: Copy + PartialEq>(ui: &mut Ui, name: &str, now: T, choices: &[(T, &str)], width: f32) -> Option<T> {
     let colours = theme::colours(ui);
     let (id, whole) = ui.allocate_space(Vec2::new(width, theme::TARGET + 2.0));
-    let share = whole.width() / choices.len().max(1) as f32;
+    // What is left over beside the words is shared out, so that a long word does not touch its edge.
+    let font = Lettering::Strong.font();
+    let widths: Vec<f32> = choices
+        .iter()
+        .map(|(_, words)| ui.painter().layout_no_wrap((*words).to_owned(), font.clone(), colours.ink).size().x)
+        .collect();
+    let padding = (whole.width() - widths.iter().sum::<f32>()) / choices.len().max(1) as f32;
+    let mut left = whole.left();
     let mut chosen = None;
     for (index, (value, words)) in choices.iter().enumerate() {
-        let left = whole.left() + share * index as f32;
-        let rect = Rect::from_min_max(pos2(left, whole.top()), pos2(left + share, whole.bottom()));
+        let right = left + widths[index] + padding;
+        let rect = Rect::from_min_max(pos2(left, whole.top()), pos2(right, whole.bottom()));
+        left = right;
         let response = ui.interact(rect, id.with(index), Sense::click());
         let is_now = *value == now;
         let (fill, text) = match (is_now, response.hovered()) {

@@ -49,7 +49,7 @@ impl Lengths {
     /// How far off it can be, `±0.08`, without its unit. Never ±0.00: what is smaller than the last digit is said so.
     pub(super) fn plus_minus(self, mm: f64) -> String {
         let (value, decimals) = self.parts(mm);
-        let least = 10_f64.powi(-(decimals as i32));
+        let least = if self.inches { 0.001 } else { 0.01 };
         format!("±{}", decimal(value.max(least), if value >= 10.0 { 1 } else { decimals }))
     }
 

@@ -95,7 +95,7 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         },
         Operation::Proof => "Go to the cut with 6: print and trial come later.".to_owned(),
         Operation::Cut => match standing::failing(session).next() {
-            Some(check) => format!("Put right what fails: {}.", lower(check.name)),
+            Some(check) => format!("Put right the check ‘{}’: {}", check.name, way_out(&check.text)),
             None => match Action::WriteCut.key_text() {
                 Some(key) => format!("Write the cut file with {key}."),
                 None => "Write the cut file.".to_owned(),
@@ -125,6 +125,13 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
         }
         None => "Choose a kind of measure on the card, then click what it lies between.".to_owned(),
     }
+}
+
+/// The way out that a check's text ends with, as the end of a sentence.
+fn way_out(text: &str) -> String {
+    let text = text.trim();
+    let last = text.trim_end_matches('.').rsplit_once(". ").map_or(text, |(_, last)| last);
+    lower(last.trim_end_matches('.')) + "."
 }
 
 fn lower(name: &str) -> String {
@@ -196,6 +203,12 @@ mod tests {
         let mut session = samples::session(samples::plate_with_outline(true));
         session.screen.operation = Operation::Outline;
         assert!(next_act(&session).ends_with("with 6."), "{}", next_act(&session));
+    }
+
+    #[test]
+    fn a_check_that_fails_is_said_with_its_way_out() {
+        assert_eq!(way_out("The outline has a gap of 4.6 mm. Join it."), "join it.", "the last sentence");
+        assert_eq!(way_out("No fastener is named"), "no fastener is named.", "the only one");
     }
 
     #[test]

@@ -6,7 +6,9 @@ use crate::command::{Action, Command, TABLE};
 use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
 use crate::session::{Asking, Session};
 use crate::theme::{self, Lettering};
-use egui::{Align2, Area, Color32, Frame, Grid, Id, Key, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2};
+use egui::{
+    Align, Align2, Area, Color32, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2,
+};
 use std::path::PathBuf;
 
 /// What is asked over the window.
@@ -166,7 +168,7 @@ fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
     ui.add_space(4.0);
     let with_keys: Vec<_> = TABLE.iter().filter_map(|row| Some((row, row.action.key_text()?))).collect();
     ScrollArea::vertical().max_height(window_height - 220.0).show(ui, |ui| {
-        Grid::new("keys").num_columns(4).spacing(vec2(12.0, 4.0)).show(ui, |ui| {
+        Grid::new("keys").num_columns(4).spacing(vec2(18.0, 4.0)).show(ui, |ui| {
             let half = with_keys.len().div_ceil(2);
             for index in 0..half {
                 for (row, key) in [index, index + half].into_iter().filter_map(|index| with_keys.get(index)) {
@@ -200,17 +202,17 @@ fn error_bar(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
         let frame = Frame::NONE.fill(colours.sheet).stroke(edge).corner_radius(3);
         frame.inner_margin(Margin::symmetric(14, 10)).show(ui, |ui| {
             ui.set_width((window.width() - 80.0).min(760.0));
-            ui.horizontal(|ui| {
-                icons::show(ui, Icon::Fails, colours.disagree_text, "Error");
-                ui.add_space(4.0);
-                let button_room = 110.0;
-                ui.allocate_ui(vec2(ui.available_width() - button_room, 20.0), |ui| {
-                    ui.vertical(|ui| say(ui, Lettering::Body, error));
-                });
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 let button = Button::rest("Put away").name("Put the error away");
                 if button.show(ui).clicked() {
                     commands.push(Command::PutErrorAway);
                 }
+                ui.add_space(8.0);
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    icons::show(ui, Icon::Fails, colours.disagree_text, "Error");
+                    ui.add_space(4.0);
+                    ui.vertical(|ui| say(ui, Lettering::Body, error));
+                });
             });
         });
     });

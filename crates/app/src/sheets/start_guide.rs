@@ -116,7 +116,11 @@ fn grid(ui: &Ui, colours: &Colours) {
 
 fn steps(ui: &mut Ui) {
     let width = ui.available_width();
-    let columns = if width >= 640.0 { 3 } else { 2 };
+    let columns = match width {
+        w if w >= 640.0 => 3,
+        w if w >= 420.0 => 2,
+        _ => 1,
+    };
     let share = width / columns as f32;
     for (row, steps) in STEPS.chunks(columns).enumerate() {
         let (whole, _) = ui.allocate_exact_size(vec2(width, DRAWING + WORDS), Sense::hover());

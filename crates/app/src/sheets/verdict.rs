@@ -306,13 +306,12 @@ fn of_cut(session: &Session, job: &Job) -> Verdict {
     match failing.as_slice() {
         [] => {}
         [one] => {
-            let sentence = format!("One check fails: {}.", one.name.trim_end_matches('.').to_lowercase());
-            return Verdict::new(Tone::Fails, sentence, one.text.clone()).offering(one.about.clone().map(Offer::Show));
+            return Verdict::new(Tone::Fails, "One check fails.", one.text.clone())
+                .offering(one.about.clone().map(Offer::Show));
         }
         several => {
-            let names: Vec<String> = several.iter().map(|check| check.name.to_lowercase()).collect();
             let sentence = format!("{} checks fail.", capital(&in_words(several.len())));
-            return Verdict::new(Tone::Fails, sentence, format!("{}.", capital(&names.join(", "))));
+            return Verdict::new(Tone::Fails, sentence, "Put right what is marked below, or leave it out.");
         }
     }
     if !session.results.solution.fit.scale_known() {
@@ -484,7 +483,8 @@ mod tests {
         assert_eq!(of(&session).sentence, "The cut file can be written.", "nothing fails");
         session.results.checks = vec![samples::check(check::Verdict::Fail)];
         let said = of(&session);
-        assert_eq!((said.tone, said.sentence.as_str()), (Tone::Fails, "One check fails: walls."), "named");
+        assert_eq!((said.tone, said.sentence.as_str()), (Tone::Fails, "One check fails."), "said");
+        assert!(said.explanation.contains("between H1 and H2"), "{}", said.explanation);
         assert_eq!(stamp(&session).unwrap().words, "one check fails · worst hole ±0.24 mm", "in the stamp");
     }
 

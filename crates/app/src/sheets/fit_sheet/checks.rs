@@ -26,7 +26,7 @@ pub(super) fn waits(session: &Session) -> Option<String> {
     let failing: Vec<&Check> = standing::failing(session).collect();
     match failing.as_slice() {
         [] => None,
-        [one] => Some(format!("waits for: {}", one.name.to_lowercase())),
+        [one] => Some(format!("waits for ‘{}’", one.name)),
         several => Some(format!("waits for {} checks", standing::in_words(several.len()))),
     }
 }
@@ -171,6 +171,6 @@ mod tests {
         samples::give_results(&mut session, samples::agreeing());
         assert_eq!(waits(&session), None, "all there");
         session.results.checks = vec![samples::check(Verdict::Fail)];
-        assert_eq!(waits(&session).as_deref(), Some("waits for: walls"), "a check fails");
+        assert_eq!(waits(&session).as_deref(), Some("waits for ‘Walls’"), "a check fails");
     }
 }

@@ -65,7 +65,7 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
             ("between", columns.between, Align2::LEFT_CENTER),
             ("value", columns.value, Align2::RIGHT_CENTER),
             ("off", columns.off, Align2::RIGHT_CENTER),
-            ("allowance", columns.bar.0 - 2.0, Align2::LEFT_CENTER),
+            (if columns.kind_as_icon { "" } else { "allowance" }, columns.bar.0 - 2.0, Align2::LEFT_CENTER),
             ("checked", columns.checked, Align2::RIGHT_CENTER),
         ],
     );
@@ -168,6 +168,9 @@ fn disagreement(
     });
 }
 
+/// Room for the buttons of an open row, with their gaps.
+const TWO_BUTTONS: f32 = 170.0;
+
 /// Under a chosen row: its value to type anew, and what else can be done with it.
 fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure: &Measure, name: &str) {
     let lengths = Lengths::of(session);
@@ -175,7 +178,8 @@ fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure
         .horizontal(|ui| {
             ui.add_space(30.0);
             let label = format!("Value of {name}");
-            let field = Field { name: &label, unit: lengths.unit(), hint: "", width: 96.0 };
+            let width = (ui.available_width() - TWO_BUTTONS).min(96.0);
+            let field = Field { name: &label, unit: lengths.unit(), hint: "", width };
             let typed = typed_value(ui, value_field(&measure.id), &field, &lengths.figure(measure.mm));
             if measure.in_use && Button::quiet("Leave out").name(format!("Leave out {name}")).show(ui).clicked() {
                 commands.push(leave_out(&measure.id, name));
@@ -217,16 +221,13 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
     }
     let lengths = Lengths::of(session);
     rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
-    match shown_fit(session, fit) {
-        Some(fit) => {
-            rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.off_mm()));
-            rows::right(ui, rect, columns.checked, lettering, colour, &checked(fit));
-            bar(ui, fit, columns, rect);
-        }
-        None => {
-            rows::right(ui, rect, columns.off, lettering, colours.soft, DASH);
-            rows::right(ui, rect, columns.checked, lettering, colours.soft, DASH);
-        }
+    if let Some(fit) = shown_fit(session, fit) {
+        rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.off_mm()));
+        rows::right(ui, rect, columns.checked, lettering, colour, &checked(fit));
+        bar(ui, fit, columns, rect);
+    } else {
+        rows::right(ui, rect, columns.off, lettering, colours.soft, DASH);
+        rows::right(ui, rect, columns.checked, lettering, colours.soft, DASH);
     }
     if !measure.in_use {
         rows::strike(ui, rect, columns.value);

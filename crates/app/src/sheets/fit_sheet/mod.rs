@@ -26,8 +26,9 @@ pub fn fit_sheet(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
     let colours = theme::colours(ui);
     let window = ui.ctx().content_rect().width();
     let inside = Frame::NONE.fill(colours.paper).inner_margin(Margin { left: 18, right: 0, top: 12, bottom: 8 });
-    if window < theme::DRAWER_BELOW {
-        if session.screen.drawer_open || session.document.is_none() {
+    // With nothing open there is nothing to lie over: the start sheet keeps its own place.
+    if window < theme::DRAWER_BELOW && session.document.is_some() {
+        if session.screen.drawer_open {
             drawer(ui, session, commands, inside);
         }
         return;
@@ -172,10 +173,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             checks::show(ui, session, commands);
             enter_writes(ui, session, commands);
         }
-        Operation::Photo => {
-            camera::show(ui, session);
-            measures::table(ui, session, commands);
-        }
+        Operation::Photo => camera::show(ui, session),
         Operation::Measures | Operation::Proof => {
             measures::table(ui, session, commands);
             holes::table(ui, session);

@@ -62,7 +62,9 @@ fn row(ui: &mut Ui, job: &Job, next: &NextMeasure, lengths: Option<Lengths>) -> 
     if let Some((before, after)) = gain {
         let width = row.rect.width();
         rows::right(ui, row.rect, width, Lettering::Strong, colours.ink, &after);
-        rows::right(ui, row.rect, width - 46.0, Lettering::Body, colours.soft, &format!("{before} →"));
+        // Inches have one digit more.
+        let room = if after.chars().count() > 5 { 54.0 } else { 46.0 };
+        rows::right(ui, row.rect, width - room, Lettering::Body, colours.soft, &format!("{before} →"));
     }
     row.response.clicked()
 }

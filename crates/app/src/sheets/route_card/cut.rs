@@ -1,6 +1,6 @@
 //! Settings of operation 60: the sheet and the cutter.
 
-use super::{Figure, labelled};
+use super::{Figure, Typed, labelled};
 use crate::command::Command;
 use crate::controls::{say_in, switch};
 use crate::session::Session;
@@ -24,8 +24,10 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
         let figure_of = |width| Figure { name, value: *value, decimals: 3, unit, hint: "unsaid", width };
         let typed = labelled(ui, label, |ui, width| figure_of(width).show(ui, commands));
         match typed {
-            Some(Some(mm)) if mm < 0.0 => commands.push(Command::Say(format!("{name} cannot be less than 0."))),
-            Some(typed) => *value = typed,
+            Some(Typed::Number(mm)) if mm < 0.0 => {
+                commands.push(Command::Say(format!("{name} cannot be less than 0.")))
+            }
+            Some(typed) => *value = typed.number(),
             None => {}
         }
     }

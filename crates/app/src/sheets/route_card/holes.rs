@@ -15,27 +15,20 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         Some(Chosen::Hole(id) | Chosen::RimPick { hole: id, .. }) => job.hole(id),
         _ => None,
     };
-    match chosen {
-        Some(hole) => {
-            let picking = session.screen.picking.as_ref() == Some(&hole.id);
-            of_hole(ui, job, hole, picking, commands);
-            let id = hole.id.clone();
-            let words = if picking { "Stop clicking its rim" } else { "Click its rim again" };
-            if Button::quiet(words).width(ui.available_width()).show(ui).clicked() {
-                session.screen.picking = (!picking).then_some(id);
-            }
-            if Button::quiet("Remove the hole").width(ui.available_width()).show(ui).clicked() {
-                commands.push(Command::Do(Action::Remove));
-            }
-        }
-        None => {
-            let words = if job.holes.is_empty() {
-                "Its settings stand here once a hole is chosen."
-            } else {
-                "Choose a hole to set it."
-            };
-            say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
-        }
+    let Some(hole) = chosen else {
+        let words = "The settings of a hole stand here once it is chosen.";
+        say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
+        return;
+    };
+    let picking = session.screen.picking.as_ref() == Some(&hole.id);
+    of_hole(ui, job, hole, picking, commands);
+    let id = hole.id.clone();
+    let words = if picking { "Stop clicking its rim" } else { "Click its rim again" };
+    if Button::quiet(words).width(ui.available_width()).show(ui).clicked() {
+        session.screen.picking = (!picking).then_some(id);
+    }
+    if Button::quiet("Remove the hole").width(ui.available_width()).show(ui).clicked() {
+        commands.push(Command::Do(Action::Remove));
     }
 }
 
@@ -68,9 +61,9 @@ fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, picking: bool, commands: &mut Ve
         };
         figure.show(ui, commands)
     });
-    if let Some(finished_mm) = finished {
+    if let Some(typed) = finished {
         let name = format!("give {} its finished size", hole.name);
-        commands.push(Command::Edit(name, with_finished_size(job, hole, finished_mm)));
+        commands.push(Command::Edit(name, with_finished_size(job, hole, typed.number())));
     }
     let fastener = labelled(ui, "Fastener", |ui, width| {
         let field = Field { name: "Fastener", unit: "", hint: "M6", width };
@@ -86,8 +79,8 @@ fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, picking: bool, commands: &mut Ve
             Figure { name: "Picks are good to", value: hole.sigma_px, decimals: 2, unit: "± px", hint: "1.5", width };
         figure.show(ui, commands)
     });
-    if let Some(sigma_px) = sigma {
-        edit(commands, "say how well the picks lie of", Edit::PickSigma { feature: id(), sigma_px });
+    if let Some(typed) = sigma {
+        edit(commands, "say how well the picks lie of", Edit::PickSigma { feature: id(), sigma_px: typed.number() });
     }
     if picking {
         say_in(ui, Lettering::Small, theme::colours(ui).soft, "Clicks on the photo now go to its rim.");

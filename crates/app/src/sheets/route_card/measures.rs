@@ -1,6 +1,6 @@
 //! Settings of operation 30: what is measured with, the unit, the kinds of measure, the datum.
 
-use super::labelled;
+use super::{Typed, labelled};
 use crate::command::Command;
 use crate::controls::{Button, Icon, check_box, switch};
 use crate::session::{Instrument, MeasureDraft, Session};
@@ -68,7 +68,7 @@ fn instrument(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             figure.show(ui, commands)
         });
         match typed {
-            Some(Some(sigma_mm)) if sigma_mm > 0.0 => session.screen.instrument = Instrument::Own(sigma_mm),
+            Some(Typed::Number(sigma_mm)) if sigma_mm > 0.0 => session.screen.instrument = Instrument::Own(sigma_mm),
             Some(_) => commands.push(Command::Say("What an instrument is good to has to be more than 0.".to_owned())),
             None => {}
         }

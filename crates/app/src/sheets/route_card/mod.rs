@@ -242,19 +242,38 @@ struct Figure<'a> {
     width: f32,
 }
 
+/// What was typed into a figure's field.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Typed {
+    /// The field was emptied.
+    Nothing,
+    /// A number.
+    Number(f64),
+}
+
+impl Typed {
+    /// The number, where one was typed.
+    fn number(self) -> Option<f64> {
+        match self {
+            Self::Nothing => None,
+            Self::Number(number) => Some(number),
+        }
+    }
+}
+
 impl Figure<'_> {
-    /// `Some(None)` where the field was emptied, `Some(Some(value))` where a number was typed.
-    fn show(&self, ui: &mut Ui, commands: &mut Vec<Command>) -> Option<Option<f64>> {
+    /// What was typed, once the person leaves the field.
+    fn show(&self, ui: &mut Ui, commands: &mut Vec<Command>) -> Option<Typed> {
         let value = self.value.map(|value| shortest(value, self.decimals)).unwrap_or_default();
         let field = crate::controls::Field { name: self.name, unit: self.unit, hint: self.hint, width: self.width };
         let id = ui.make_persistent_id(self.name);
         let typed = crate::controls::typed_value(ui, id, &field, &value)?;
         if typed.is_empty() {
-            return Some(None);
+            return Some(Typed::Nothing);
         }
         let text = typed.trim_start_matches('±').replace(',', ".").replace('\u{2212}', "-");
         match text.trim().parse::<f64>() {
-            Ok(number) if number.is_finite() => Some(Some(number)),
+            Ok(number) if number.is_finite() => Some(Typed::Number(number)),
             _ => {
                 commands.push(Command::Say(format!("{}: ‘{typed}’ is no figure. Type for instance 12.5.", self.name)));
                 None

@@ -13,23 +13,17 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     let job = document.job();
     let in_hand = session.screen.chosen_node().map(|(contour, _)| contour).or(session.screen.tracing.as_ref());
     let only = if job.contours.len() == 1 { job.contours.first() } else { None };
-    match in_hand.and_then(|id| job.contour(id)).or(only) {
-        Some(contour) => {
-            of_contour(ui, contour, commands);
-            if let Some((_, index)) = session.screen.chosen_node()
-                && let Some(node) = contour.nodes.get(index)
-            {
-                of_node(ui, contour, index, node, commands);
-            }
+    if let Some(contour) = in_hand.and_then(|id| job.contour(id)).or(only) {
+        of_contour(ui, contour, commands);
+        if let Some((_, index)) = session.screen.chosen_node()
+            && let Some(node) = contour.nodes.get(index)
+        {
+            of_node(ui, contour, index, node, commands);
         }
-        None => {
-            let words = if job.contours.is_empty() {
-                "Click along the edge of the part."
-            } else {
-                "Choose a node to set its contour."
-            };
-            say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
-        }
+    } else {
+        let nothing = job.contours.is_empty();
+        let words = if nothing { "Click along the edge of the part." } else { "Choose a node to set its contour." };
+        say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
     }
     let width = ui.available_width();
     if Button::quiet("New opening").width(width).show(ui).on_hover_text("Begins a contour inside the part.").clicked() {

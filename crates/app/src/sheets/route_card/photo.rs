@@ -1,6 +1,6 @@
 //! Settings of operation 10: the part's name, how the camera was held, what is believed of its focal length.
 
-use super::{Figure, labelled};
+use super::{Figure, Typed};
 use crate::command::Command;
 use crate::controls::{Field, link, say_in, switch, typed_value};
 use crate::session::Session;
@@ -15,10 +15,9 @@ const TYPED_SHARE: f64 = 0.03;
 pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
     let job = document.job();
-    let title = labelled(ui, "Part", |ui, width| {
-        let field = Field { name: "Name of the part", unit: "", hint: "its name", width };
-        typed_value(ui, ui.make_persistent_id("part-name"), &field, &job.title)
-    });
+    say_in(ui, Lettering::Body, theme::colours(ui).soft, "Part");
+    let field = Field { name: "Name of the part", unit: "", hint: "its name", width: ui.available_width() };
+    let title = typed_value(ui, ui.make_persistent_id("part-name"), &field, &job.title);
     if let Some(title) = title {
         commands.push(Command::Edit("name the part".to_owned(), vec![Edit::Title(title)]));
     }
@@ -62,12 +61,12 @@ fn focal(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let name = "say what the focal length is".to_owned();
     let belief_of = |value: f64, sigma: f64| Some(Belief { value, sigma });
     match (value, sigma, belief) {
-        (Some(None), _, _) => commands.push(Command::Edit(name, vec![Edit::Focal(None)])),
-        (Some(Some(value)), _, was) => {
+        (Some(Typed::Nothing), _, _) => commands.push(Command::Edit(name, vec![Edit::Focal(None)])),
+        (Some(Typed::Number(value)), _, was) => {
             let sigma = was.map_or(value * TYPED_SHARE, |belief| belief.sigma);
             commands.push(Command::Edit(name, vec![Edit::Focal(belief_of(value, sigma))]));
         }
-        (None, Some(Some(sigma)), Some(was)) => {
+        (None, Some(Typed::Number(sigma)), Some(was)) => {
             commands.push(Command::Edit(name, vec![Edit::Focal(belief_of(was.value, sigma))]));
         }
         _ => {}
