@@ -52,4 +52,4 @@ else
     echo "skipped: everything that needs the shared photos and references; they are not beside the project"
 fi
 
-exec cargo test --workspace --locked "$@"
+exec cargo test --workspace --locked --no-fail-fast "$@"

@@ -25,7 +25,7 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     }
     let open = checks.iter().filter(|check| check.verdict != Verdict::Pass);
     let open: Vec<String> =
-        open.map(|check| format!("{}: {} {}", in_words(check.verdict), check.name, check.text)).collect();
+        open.map(|check| format!("{}: {}. {}", in_words(check.verdict), check.name, check.text)).collect();
     if !open.is_empty() {
         lines.push(String::new());
         lines.extend(open);
