@@ -3,6 +3,7 @@
 pub mod canvas;
 pub mod command;
 pub mod commands;
+pub mod controls;
 pub mod files;
 pub mod session;
 pub mod sheets;

@@ -1,19 +1,29 @@
 //! The panels round the photo: title, status, route card, fit sheet, start, questions. They read the session and send
 //! commands; they compute nothing.
 
-use crate::command::Command;
-use crate::session::Session;
-use egui::Ui;
+mod figures;
+mod fit_sheet;
+mod next_act;
+mod pictograms;
+mod places;
+mod questions;
+mod route_card;
+#[cfg(test)]
+mod samples;
+mod sign_off;
+mod standing;
+mod start_guide;
+mod start_sheet;
+mod status_line;
+#[cfg(test)]
+mod tests;
+mod title_bar;
+mod tone;
+mod verdict;
 
-/// The title block.
-pub fn title_bar(_ui: &mut Ui, _session: &Session, _commands: &mut Vec<Command>) {}
-/// The status line.
-pub fn status_line(_ui: &mut Ui, _session: &Session) {}
-/// The route card.
-pub fn route_card(_ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Command>) {}
-/// The fit sheet.
-pub fn fit_sheet(_ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Command>) {}
-/// How to take a photo that can be trusted.
-pub fn start_guide(_ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Command>) {}
-/// What is asked over the window.
-pub fn questions(_ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Command>) {}
+pub use fit_sheet::fit_sheet;
+pub use questions::questions;
+pub use route_card::route_card;
+pub use start_guide::start_guide;
+pub use status_line::status_line;
+pub use title_bar::title_bar;

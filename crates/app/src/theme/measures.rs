@@ -40,3 +40,17 @@ pub const WIDE_FROM: f32 = 2200.0;
 pub const ROUTE_WIDE: f32 = 240.0;
 /// Width of the fit sheet in a wide window.
 pub const SHEET_WIDE: f32 = 440.0;
+/// Height of a button or a field.
+pub const CONTROL_HEIGHT: f32 = 28.0;
+/// Height of the one large button of the start sheet.
+pub const TALL_CONTROL_HEIGHT: f32 = 42.0;
+/// Side of an icon.
+pub const ICON: f32 = 16.0;
+/// Height of the verdict stamp.
+pub const STAMP_HEIGHT: f32 = 32.0;
+/// Width of the open card of a folded route.
+pub const ROUTE_CARD_WIDTH: f32 = 232.0;
+/// Stroke of icons, edges of controls.
+pub const EDGE: f32 = 1.5;
+/// Width of a question over the window.
+pub const QUESTION_WIDTH: f32 = 520.0;

@@ -6,11 +6,13 @@
 //! - Colour is never the only cue: what agrees, disagrees or is not known also has its icon or its words.
 
 mod colours;
+mod lettering;
 mod measures;
 mod style;
 mod typefaces;
 
 pub use colours::{Colours, on_photo};
+pub use lettering::Lettering;
 pub use measures::*;
 pub use style::apply;
 pub use typefaces::{Weight, font, install};
@@ -45,4 +47,9 @@ impl Theme {
             Self::NightShift => Self::Paper,
         }
     }
+}
+
+/// The colours that `ui` is drawn in.
+pub fn colours(ui: &egui::Ui) -> &'static Colours {
+    if ui.visuals().dark_mode { Theme::NightShift.colours() } else { Theme::Paper.colours() }
 }

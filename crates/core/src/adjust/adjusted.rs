@@ -262,6 +262,16 @@ impl Adjusted<'_> {
         (mm, self.covariance.sigma(&row))
     }
 
+    /// What a length comes to by all the others, mm: the adjustment is repeated without it, from where it is. A large
+    /// misreading bends the fit too far for its linear estimate, misfit over redundancy.
+    pub fn length_by_others(&self, number: usize) -> Option<f64> {
+        let mut others = self.problem.clone();
+        let span = others.lengths.remove(number).span;
+        let minimum = descend(&others, &self.layout, self.minimum.values.clone(), &[])?;
+        let state = State { layout: &self.layout, values: &minimum.values };
+        Some(length(&others, &state, &minimum.feet.middles, span).0)
+    }
+
     /// How much the lengths check each other.
     pub fn reliability(&self) -> Reliability {
         let readings: Vec<Reading> = self

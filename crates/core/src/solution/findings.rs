@@ -103,8 +103,8 @@ fn disagreeing(results: &Results<'_>, reliability: &Reliability, solution: &Solu
         let Some(place) = place_of(results, *length) else { continue };
         let measure = &solution.measures[place];
         if equally.is_empty() {
-            // The share of a misreading that shows as misfit is the redundancy.
-            let misread = measure.off_mm() / measure.redundancy;
+            let by_others = results.adjusted.length_by_others(*length);
+            let misread = measure.measured_mm - by_others.unwrap_or(measure.fitted_mm);
             let way = if misread > 0.0 { "long" } else { "short" };
             let text = format!(
                 "{} does not agree with the rest: it is {:.2} mm {way}. Measure it again, or leave it out.",

@@ -237,7 +237,7 @@ fn a_misreading_is_named() {
     assert_eq!((finding.weight, &finding.about), (Weight::Disagrees, &Some("m6".into())), "first of all");
     assert!(finding.text.starts_with("M6 does not agree with the rest: it is ") && finding.text.contains(" mm long."));
     let told: f64 = finding.text.split_whitespace().nth(9).unwrap().parse().unwrap();
-    assert!((told - 1.0).abs() < 0.2, "by about as much as it is: {}", finding.text);
+    assert!((told - 1.0).abs() < 0.1, "by about as much as it is: {}", finding.text);
     job.measures[5].in_use = false;
     let solution = solved(&job);
     assert_eq!(solution.measures[5].verdict, MeasureVerdict::LeftOut, "left out");

@@ -1,0 +1,68 @@
+//! Fields to type in, with their unit inside.
+
+use crate::theme::{self, Lettering};
+use egui::{Align2, Frame, Id, Key, Margin, Modifiers, Rect, Response, Stroke, StrokeKind, TextEdit, Ui, pos2, vec2};
+
+/// A field to type in.
+#[derive(Debug, Clone, Copy)]
+pub struct Field<'a> {
+    /// Its accessible name.
+    pub name: &'a str,
+    /// What figures are in, `mm`; may be empty.
+    pub unit: &'a str,
+    /// What is shown while it is empty.
+    pub hint: &'a str,
+    /// Points.
+    pub width: f32,
+}
+
+impl Field<'_> {
+    /// Draws it with `text` under the identity `id`.
+    pub fn show(&self, ui: &mut Ui, id: Id, text: &mut String) -> Response {
+        let colours = theme::colours(ui);
+        let (_, rect) = ui.allocate_space(vec2(self.width, theme::CONTROL_HEIGHT));
+        let typing = ui.memory(|memory| memory.has_focus(id));
+        ui.painter().rect_filled(rect, 2.0, colours.sheet);
+        let unit = ui.painter().layout_no_wrap(self.unit.to_owned(), Lettering::Small.font(), colours.soft);
+        let unit_room = if self.unit.is_empty() { 8.0 } else { unit.size().x + 12.0 };
+        let inside = Rect::from_min_max(rect.min + vec2(8.0, 3.0), pos2(rect.right() - unit_room, rect.bottom() - 3.0));
+        let hint = egui::RichText::new(self.hint).color(colours.soft);
+        let edit = TextEdit::singleline(text)
+            .id(id)
+            .frame(Frame::NONE)
+            .margin(Margin::ZERO)
+            .font(Lettering::Strong.font())
+            .text_color(colours.ink)
+            .hint_text(hint)
+            .desired_width(inside.width())
+            .align(Align2::LEFT_CENTER);
+        let response = ui.place(inside, edit);
+        let unit_at = pos2(rect.right() - 7.0, rect.center().y);
+        ui.painter().text(unit_at, Align2::RIGHT_CENTER, self.unit, Lettering::Small.font(), colours.soft);
+        let stroke = if typing { Stroke::new(2.0, colours.blue) } else { Stroke::new(1.0, colours.ink) };
+        ui.painter().rect_stroke(rect, 2.0, stroke, StrokeKind::Inside);
+        response.accessible_name(self.name)
+    }
+}
+
+/// A field that holds `value` and hands back what was typed instead, once the person leaves it or presses Enter. Esc
+/// leaves it as it was.
+pub fn typed_value(ui: &mut Ui, id: Id, field: &Field<'_>, value: &str) -> Option<String> {
+    let typing = ui.memory(|memory| memory.has_focus(id));
+    let kept = ui.data(|data| data.get_temp::<String>(id));
+    let mut text = kept.filter(|_| typing).unwrap_or_else(|| value.to_owned());
+    let left_by_escape = typing && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+    if left_by_escape {
+        ui.memory_mut(|memory| memory.surrender_focus(id));
+        ui.data_mut(|data| data.remove::<String>(id));
+        value.clone_into(&mut text);
+    }
+    let response = field.show(ui, id, &mut text);
+    if response.has_focus() {
+        ui.data_mut(|data| data.insert_temp(id, text));
+        return None;
+    }
+    let done = response.lost_focus() && !left_by_escape && text.trim() != value;
+    ui.data_mut(|data| data.remove::<String>(id));
+    done.then(|| text.trim().to_owned())
+}

@@ -1,0 +1,38 @@
+//! Text in the sizes and colours of the theme.
+
+use crate::theme::{self, Lettering};
+use egui::text::{LayoutJob, TextFormat};
+use egui::{Align, Align2, Color32, Label, Pos2, Response, RichText, Ui};
+
+/// `words` in ink.
+pub fn say(ui: &mut Ui, lettering: Lettering, words: &str) -> Response {
+    say_in(ui, lettering, theme::colours(ui).ink, words)
+}
+
+/// `words` in `colour`.
+pub fn say_in(ui: &mut Ui, lettering: Lettering, colour: Color32, words: &str) -> Response {
+    let text = RichText::new(words).font(lettering.font()).line_height(Some(lettering.line())).color(colour);
+    ui.add(Label::new(text))
+}
+
+/// Several pieces of text in one flow.
+pub fn mixed(pieces: &[(Lettering, Color32, &str)]) -> LayoutJob {
+    let mut job = LayoutJob::default();
+    for (lettering, colour, words) in pieces {
+        let format = TextFormat {
+            font_id: lettering.font(),
+            color: *colour,
+            line_height: Some(lettering.line()),
+            valign: Align::Center,
+            ..TextFormat::default()
+        };
+        job.append(words, 0.0, format);
+    }
+    job
+}
+
+/// Draws `words` with their left or right end at `at` (by `align`), cut to nothing; for the columns of a table row,
+/// whose accessible name says the same.
+pub fn columns_text(ui: &Ui, at: Pos2, align: Align2, lettering: Lettering, colour: Color32, words: &str) {
+    ui.painter().text(at, align, words, lettering.font(), colour);
+}

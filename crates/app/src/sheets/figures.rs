@@ -1,0 +1,142 @@
+//! Figures as they stand on the sheets: two decimals in mm, three in inches, a true minus, ± at 95 %.
+
+use crate::session::Session;
+use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::units::MM_PER_INCH;
+
+/// What stands where a figure is not known.
+pub(super) const DASH: &str = "—";
+
+/// The unit that lengths are shown in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Lengths {
+    inches: bool,
+}
+
+impl Lengths {
+    /// As the screen is set.
+    pub(super) fn of(session: &Session) -> Self {
+        Self { inches: session.screen.inches }
+    }
+
+    /// The unit's sign.
+    pub(super) fn unit(self) -> &'static str {
+        if self.inches { "in" } else { "mm" }
+    }
+
+    /// The unit that a typed figure without one is in.
+    pub(super) fn typed(self) -> platewright_core::units::Unit {
+        if self.inches { platewright_core::units::Unit::Inch } else { platewright_core::units::Unit::Mm }
+    }
+
+    fn parts(self, mm: f64) -> (f64, usize) {
+        if self.inches { (mm / MM_PER_INCH, 3) } else { (mm, 2) }
+    }
+
+    /// A length without its unit.
+    pub(super) fn figure(self, mm: f64) -> String {
+        let (value, decimals) = self.parts(mm);
+        decimal(value, decimals)
+    }
+
+    /// A deviation with its sign, without its unit.
+    pub(super) fn signed(self, mm: f64) -> String {
+        let (value, decimals) = self.parts(mm);
+        let text = decimal(value, decimals);
+        if text.starts_with('\u{2212}') || decimal(0.0, decimals) == text { text } else { format!("+{text}") }
+    }
+
+    /// How far off it can be, `±0.08`, without its unit. Never ±0.00: what is smaller than the last digit is said so.
+    pub(super) fn plus_minus(self, mm: f64) -> String {
+        let (value, decimals) = self.parts(mm);
+        let least = if self.inches { 0.001 } else { 0.01 };
+        format!("±{}", decimal(value.max(least), if value >= 10.0 { 1 } else { decimals }))
+    }
+
+    /// A length with its unit.
+    pub(super) fn with_unit(self, mm: f64) -> String {
+        format!("{} {}", self.figure(mm), self.unit())
+    }
+
+    /// How far off it can be, with its unit.
+    pub(super) fn plus_minus_with_unit(self, mm: f64) -> String {
+        format!("{} {}", self.plus_minus(mm), self.unit())
+    }
+}
+
+/// A figure with a true minus, and none before a zero.
+pub(super) fn decimal(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.to_owned(),
+        Some(rest) => format!("\u{2212}{rest}"),
+        None => text,
+    }
+}
+
+/// `1 hole`, `2 holes`, by the count.
+pub(super) fn count(number: usize, one: &str, many: &str) -> String {
+    if number == 1 { format!("{number} {one}") } else { format!("{number} {many}") }
+}
+
+/// The name of a measure: its place in the list, `M3`.
+pub(super) fn measure_name(job: &Job, id: &Id) -> String {
+    match job.measures.iter().position(|measure| measure.id == *id) {
+        Some(index) => format!("M{}", index + 1),
+        None => id.to_string(),
+    }
+}
+
+/// Between which features, `H2 to H4`; the one feature's name for a diameter.
+pub(super) fn between_words(job: &Job, between: &[Id]) -> String {
+    between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(" to ")
+}
+
+/// What is held where, in words.
+pub(super) fn kind_words(kind: MeasureKind) -> &'static str {
+    match kind {
+        MeasureKind::Centres => "centres",
+        MeasureKind::FarRims => "far rims",
+        MeasureKind::NearRims => "near rims",
+        MeasureKind::Diameter => "diameter",
+        MeasureKind::Points => "points",
+        MeasureKind::Edges => "edges",
+        MeasureKind::RimToEdge => "rim to edge",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const MM: Lengths = Lengths { inches: false };
+    const INCH: Lengths = Lengths { inches: true };
+
+    #[test]
+    fn a_minus_is_a_true_minus_and_zero_has_none() {
+        assert_eq!(MM.figure(-3.074), "\u{2212}3.07", "true minus");
+        assert_eq!(MM.figure(-0.001), "0.00", "no minus before zero");
+        assert_eq!(MM.signed(0.98), "+0.98", "plus where it is long");
+        assert_eq!(MM.signed(0.001), "0.00", "no sign where it is nothing");
+    }
+
+    #[test]
+    fn an_uncertainty_is_never_shown_as_nothing() {
+        assert_eq!(MM.plus_minus(0.0004), "±0.01", "at least the last digit");
+        assert_eq!(INCH.plus_minus(0.0004), "±0.001", "at least the last digit");
+        assert_eq!(MM.plus_minus(0.0816), "±0.08", "two decimals");
+        assert_eq!(MM.plus_minus(23.456), "±23.5", "one decimal from ten");
+    }
+
+    #[test]
+    fn inches_have_three_decimals() {
+        assert_eq!(INCH.with_unit(25.4), "1.000 in", "an inch is 25.4 mm exactly (1959)");
+        assert_eq!(MM.with_unit(25.4), "25.40 mm", "the same in mm");
+    }
+
+    #[test]
+    fn a_count_agrees_with_its_noun() {
+        assert_eq!(count(1, "hole", "holes"), "1 hole", "one");
+        assert_eq!(count(0, "hole", "holes"), "0 holes", "none");
+    }
+}

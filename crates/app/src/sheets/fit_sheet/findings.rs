@@ -1,0 +1,62 @@
+//! What else the person should know: findings that the sheet's sentence does not say already.
+
+use crate::controls::{Head, icons, link, say_in};
+use crate::session::Session;
+use crate::sheets::tone::Tone;
+use crate::sheets::verdict::verdict;
+use crate::sheets::{places, standing};
+use crate::theme::{self, Lettering};
+use egui::Ui;
+use platewright_core::solution::{Finding, Weight};
+
+/// The block.
+pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+    let rest: Vec<Finding> = not_said_yet(session);
+    if rest.is_empty() {
+        return;
+    }
+    Head::new("Also").show(ui);
+    let colours = theme::colours(ui);
+    let mut show = None;
+    for (index, finding) in rest.iter().enumerate() {
+        ui.push_id(index, |ui| {
+            ui.horizontal_top(|ui| {
+                let tone = Tone::of_finding(finding.weight);
+                let (rect, _) = ui.allocate_exact_size(egui::vec2(theme::ICON, theme::ROW), egui::Sense::hover());
+                icons::paint(ui.painter(), icons::square(rect.center()), tone.icon(), tone.text(colours));
+                ui.vertical(|ui| {
+                    say_in(ui, Lettering::Body, colours.ink, &finding.text);
+                    if let Some(about) = &finding.about {
+                        let name =
+                            standing::job(session).map_or_else(String::new, |job| job.feature_name(about).to_owned());
+                        if link(ui, "show", Some(&format!("Show {name}"))).clicked() {
+                            show = Some(about.clone());
+                        }
+                    }
+                });
+            });
+        });
+    }
+    if let Some(id) = show {
+        places::show(session, &id);
+    }
+}
+
+/// The findings without those that the sentence or the table say: what the sentence is about, measures that disagree,
+/// a scale that is not known.
+fn not_said_yet(session: &Session) -> Vec<Finding> {
+    let said = verdict(session);
+    let measures = &session.results.solution.measures;
+    let of_measure = |finding: &Finding| finding.about.as_ref().is_some_and(|id| measures.iter().any(|m| m.id == *id));
+    let scale_known = session.results.solution.fit.scale_known();
+    let in_sentence = |finding: &Finding| {
+        said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))
+    };
+    let findings = session.results.solution.findings.iter();
+    let rest = findings.filter(|finding| {
+        !(in_sentence(finding)
+            || of_measure(finding)
+            || (!scale_known && finding.weight == Weight::NotKnown && finding.about.is_none()))
+    });
+    rest.cloned().collect()
+}

@@ -1,0 +1,330 @@
+//! The measures: what was read, how far off it is beside its allowance, how well the others check it.
+
+use super::{note, rows, table_head};
+use crate::command::Command;
+use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
+use crate::session::{Chosen, Session};
+use crate::sheets::figures::{DASH, Lengths, between_words, decimal, kind_words, measure_name};
+use crate::sheets::{places, standing, verdict};
+use crate::theme::{self, Lettering};
+use egui::{Align2, Color32, Id as WidgetId, Rect, Ui, pos2};
+use platewright_core::job::{Edit, Id, Job, Measure};
+use platewright_core::solution::{MeasureFit, MeasureVerdict};
+use platewright_core::tolerance::{REDUNDANCY_NO_TEST, W_DISAGREES};
+
+/// Where the columns stand, points from the row's left.
+struct Columns {
+    between: f32,
+    kind: f32,
+    value: f32,
+    off: f32,
+    bar: (f32, f32),
+    checked: f32,
+    kind_as_icon: bool,
+}
+
+impl Columns {
+    fn of(width: f32, inches: bool) -> Self {
+        // Inches have one digit more, which the bar gives up.
+        let more = if inches { 6.0 } else { 0.0 };
+        let kind_as_icon = width < 320.0;
+        let value = if kind_as_icon { 146.0 } else { 180.0 } + more;
+        let off = value + 42.0 + more;
+        let checked = width;
+        Self { between: 30.0, kind: 79.0, value, off, bar: (off + 10.0, checked - 42.0), checked, kind_as_icon }
+    }
+}
+
+/// The identity of the field that holds a measure's value while its row is open.
+pub(super) fn value_field(id: &Id) -> WidgetId {
+    WidgetId::unique(("measure-value", &id.0))
+}
+
+/// Leaves a measure out.
+pub(super) fn leave_out(id: &Id, name: &str) -> Command {
+    Command::Edit(format!("leave {name} out"), vec![Edit::UseMeasure { measure: id.clone(), in_use: false }])
+}
+
+fn count_again(id: &Id, name: &str) -> Command {
+    Command::Edit(format!("count {name} again"), vec![Edit::UseMeasure { measure: id.clone(), in_use: true }])
+}
+
+/// The table.
+pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let Some(document) = &session.document else { return };
+    let job = document.job().clone();
+    if job.measures.is_empty() {
+        return;
+    }
+    let lengths = Lengths::of(session);
+    table_head(ui, "Measures", lengths.unit());
+    let columns = Columns::of(ui.available_width(), session.screen.inches);
+    rows::column_heads(
+        ui,
+        &[
+            ("between", columns.between, Align2::LEFT_CENTER),
+            ("value", columns.value, Align2::RIGHT_CENTER),
+            ("off", columns.off, Align2::RIGHT_CENTER),
+            (if columns.kind_as_icon { "" } else { "allowance" }, columns.bar.0 - 2.0, Align2::LEFT_CENTER),
+            ("checked", columns.checked, Align2::RIGHT_CENTER),
+        ],
+    );
+    let solution = std::sync::Arc::clone(&session.results.solution);
+    for measure in &job.measures {
+        let fit = solution.measures.iter().find(|fit| fit.id == measure.id);
+        one(ui, session, commands, (&job, measure, fit), &columns);
+    }
+    what_nothing_checks(ui, session, &job);
+}
+
+/// Under the table, once for all of them, where the sheet's head does not say it.
+fn what_nothing_checks(ui: &mut Ui, session: &Session, job: &Job) {
+    let names: Vec<String> = standing::unchecked(session).map(|fit| measure_name(job, &fit.id)).collect();
+    let said = verdict::verdict(session).is_some_and(|said| said.explanation.contains("Nothing checks"));
+    if names.is_empty() || said || !session.results.solution.fit.scale_known() {
+        return;
+    }
+    let words = format!("Nothing checks {} yet.", names.join(", "));
+    ui.add_space(2.0);
+    say_in(ui, Lettering::Body, theme::colours(ui).unknown_text, &words);
+}
+
+type Taken<'a> = (&'a Job, &'a Measure, Option<&'a MeasureFit>);
+
+fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: Taken<'_>, columns: &Columns) {
+    let (job, measure, fit) = taken;
+    let chosen = session.screen.chosen == Some(Chosen::Measure(measure.id.clone()));
+    let row = rows::clickable(ui, &spoken(session, taken), chosen);
+    draw(ui, session, taken, columns, row.rect);
+    if row.response.clicked() {
+        if chosen {
+            session.screen.chosen = None;
+        } else {
+            places::show(session, &measure.id);
+        }
+    }
+    if row.response.double_clicked() {
+        session.screen.chosen = Some(Chosen::Measure(measure.id.clone()));
+        ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+    }
+    let name = measure_name(job, &measure.id);
+    let verdict = fit.map(|fit| fit.verdict);
+    if verdict == Some(MeasureVerdict::Disagrees) {
+        disagreement(ui, session, commands, (measure, fit), &name);
+    }
+    if verdict == Some(MeasureVerdict::Waits)
+        && let Some(words) = why_it_waits(session, &measure.id)
+    {
+        indented(ui, theme::colours(ui).unknown_text, &words);
+    }
+    if !measure.in_use && link(ui, "Count it again", Some(&format!("Count {name} again"))).clicked() {
+        commands.push(count_again(&measure.id, &name));
+    }
+    if chosen {
+        open_row(ui, session, commands, measure, &name);
+    }
+}
+
+/// What the results say of a measure that does not count yet.
+fn why_it_waits(session: &Session, id: &Id) -> Option<String> {
+    let findings = session.results.solution.findings.iter();
+    findings.filter(|finding| finding.about.as_ref() == Some(id)).map(|finding| finding.text.clone()).next()
+}
+
+fn indented(ui: &mut Ui, colour: Color32, words: &str) {
+    ui.horizontal(|ui| {
+        ui.add_space(30.0);
+        ui.vertical(|ui| say_in(ui, Lettering::Body, colour, words));
+    });
+}
+
+/// What to say and to offer where a measure disagrees; the worst has its buttons at the sheet's head already.
+fn disagreement(
+    ui: &mut Ui,
+    session: &Session,
+    commands: &mut Vec<Command>,
+    (measure, fit): (&Measure, Option<&MeasureFit>),
+    name: &str,
+) {
+    let lengths = Lengths::of(session);
+    if let Some(fit) = fit {
+        let side = if fit.off_mm() > 0.0 { "long" } else { "short" };
+        let words = format!("{} {side}, by the others.", lengths.with_unit(fit.off_mm().abs()));
+        indented(ui, theme::colours(ui).disagree_text, &words);
+    }
+    let again = |offer: &verdict::Offer| matches!(offer, verdict::Offer::MeasureAgain(id, _) if *id == measure.id);
+    let at_the_head = verdict::verdict(session).is_some_and(|said| said.offers.iter().any(again));
+    if at_the_head {
+        return;
+    }
+    ui.horizontal(|ui| {
+        ui.add_space(30.0);
+        if link(ui, &format!("Measure {name} again"), None).clicked() {
+            ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+        }
+        if link(ui, &format!("Leave {name} out"), None).clicked() {
+            commands.push(leave_out(&measure.id, name));
+        }
+    });
+}
+
+/// Room for the buttons of an open row, with their gaps.
+const TWO_BUTTONS: f32 = 170.0;
+
+/// Under a chosen row: its value to type anew, and what else can be done with it.
+fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure: &Measure, name: &str) {
+    let lengths = Lengths::of(session);
+    let typed = ui
+        .horizontal(|ui| {
+            ui.add_space(30.0);
+            let label = format!("Value of {name}");
+            let width = (ui.available_width() - TWO_BUTTONS).min(96.0);
+            let field = Field { name: &label, unit: lengths.unit(), hint: "", width };
+            let typed = typed_value(ui, value_field(&measure.id), &field, &lengths.figure(measure.mm));
+            if measure.in_use && Button::quiet("Leave out").name(format!("Leave out {name}")).show(ui).clicked() {
+                commands.push(leave_out(&measure.id, name));
+            }
+            if Button::quiet("Remove").name(format!("Remove {name}")).show(ui).clicked() {
+                commands.push(Command::Edit(format!("remove {name}"), vec![Edit::Remove(measure.id.clone())]));
+            }
+            typed
+        })
+        .inner;
+    let Some(text) = typed else { return };
+    match platewright_core::units::parse_length_mm(&text, lengths.typed()) {
+        Ok(mm) => {
+            let edit = Edit::MeasureValue { measure: measure.id.clone(), mm, sigma_mm: measure.sigma_mm };
+            commands.push(Command::Edit(format!("change {name}"), vec![edit]));
+        }
+        Err(problem) => commands.push(Command::Say(format!("{name}: {problem}."))),
+    }
+}
+
+fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Columns, rect: Rect) {
+    let colours = theme::colours(ui);
+    let verdict = fit.map_or(MeasureVerdict::Waits, |fit| fit.verdict);
+    let disagrees = verdict == MeasureVerdict::Disagrees;
+    let (colour, lettering) = match verdict {
+        MeasureVerdict::Disagrees => (colours.disagree_text, Lettering::Strong),
+        MeasureVerdict::Unchecked | MeasureVerdict::Waits => (colours.unknown_text, Lettering::Body),
+        MeasureVerdict::LeftOut => (colours.soft, Lettering::Body),
+        MeasureVerdict::Agrees => (colours.ink, Lettering::Body),
+    };
+    let name = measure_name(job, &measure.id);
+    rows::left(ui, rect, 0.0, if disagrees { Lettering::Strong } else { Lettering::Body }, colour, &name);
+    rows::left(ui, rect, columns.between, lettering, colour, &short_between(job, measure));
+    if columns.kind_as_icon {
+        let at = pos2(rect.left() + columns.kind + 8.0, rect.center().y);
+        icons::paint(ui.painter(), icons::square(at), Icon::of_measure(measure.kind), colour);
+    } else {
+        rows::left(ui, rect, columns.kind, Lettering::Small, colour, kind_words(measure.kind));
+    }
+    let lengths = Lengths::of(session);
+    rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
+    if let Some(fit) = shown_fit(session, fit) {
+        rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.off_mm()));
+        rows::right(ui, rect, columns.checked, lettering, colour, &checked(fit));
+        bar(ui, fit, columns, rect);
+    } else {
+        rows::right(ui, rect, columns.off, lettering, colours.soft, DASH);
+        rows::right(ui, rect, columns.checked, lettering, colours.soft, DASH);
+    }
+    if !measure.in_use {
+        rows::strike(ui, rect, columns.value);
+    }
+}
+
+/// The fit where its figures may be shown: the scale is known, and the measure is one that is computed.
+fn shown_fit<'a>(session: &Session, fit: Option<&'a MeasureFit>) -> Option<&'a MeasureFit> {
+    fit.filter(|fit| session.results.solution.fit.scale_known() && fit.verdict != MeasureVerdict::Waits)
+}
+
+fn bar(ui: &Ui, fit: &MeasureFit, columns: &Columns, rect: Rect) {
+    let state = match fit.verdict {
+        MeasureVerdict::Disagrees => BarState::Disagrees,
+        MeasureVerdict::Agrees => BarState::Agrees,
+        _ => BarState::Unchecked,
+    };
+    let room = Rect::from_min_max(
+        pos2(rect.left() + columns.bar.0, rect.top()),
+        pos2(rect.left() + columns.bar.1, rect.bottom()),
+    );
+    AllowanceBar { off: fit.off_mm(), allowance: allowance_mm(fit), state }.paint(ui, room);
+}
+
+/// How far off a reading may be before it disagrees, mm: the test's limit times the part of its own error that shows
+/// (Baarda 1968). The plain limit where nothing checks it.
+fn allowance_mm(fit: &MeasureFit) -> f64 {
+    let shows = if fit.redundancy > REDUNDANCY_NO_TEST { fit.redundancy.sqrt() } else { 1.0 };
+    W_DISAGREES * fit.sigma_mm * shows
+}
+
+/// How well the others check it, in whole per cent.
+fn checked(fit: &MeasureFit) -> String {
+    if fit.verdict == MeasureVerdict::LeftOut {
+        return "out".to_owned();
+    }
+    format!("{} %", decimal((fit.redundancy * 100.0).clamp(0.0, 100.0), 0))
+}
+
+/// `H2–H4`, for the narrow column.
+fn short_between(job: &Job, measure: &Measure) -> String {
+    measure.between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join("–")
+}
+
+/// Everything that a row says.
+fn spoken(session: &Session, (job, measure, fit): Taken<'_>) -> String {
+    let lengths = Lengths::of(session);
+    let name = measure_name(job, &measure.id);
+    let what = format!(
+        "{name}: {}, {}, {}",
+        between_words(job, &measure.between),
+        kind_words(measure.kind),
+        lengths.with_unit(measure.mm)
+    );
+    let state = match fit.map_or(MeasureVerdict::Waits, |fit| fit.verdict) {
+        MeasureVerdict::Agrees => "agrees",
+        MeasureVerdict::Disagrees => "disagrees",
+        MeasureVerdict::Unchecked => "nothing checks it",
+        MeasureVerdict::LeftOut => "left out",
+        MeasureVerdict::Waits => "waits for its features",
+    };
+    match shown_fit(session, fit) {
+        Some(fit) => format!("{what}, off {}, checked {}, {state}", lengths.signed(fit.off_mm()), checked(fit)),
+        None => format!("{what}, {state}"),
+    }
+}
+
+/// What is shown instead of the tables' figures while the scale is not known.
+pub(super) fn not_known_yet(ui: &mut Ui) {
+    note(ui, "Not known yet: one measure across the part sets the scale.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+
+    #[test]
+    fn the_allowance_is_the_limit_at_which_a_measure_disagrees() {
+        let solution = samples::disagreeing();
+        let fit = &solution.measures[1];
+        let w_at_the_tick = allowance_mm(fit) / (fit.sigma_mm * fit.redundancy.sqrt());
+        assert!((w_at_the_tick - W_DISAGREES).abs() < 1e-12, "the tick stands where the test does: {w_at_the_tick}");
+    }
+
+    #[test]
+    fn a_row_says_all_that_it_shows_and_no_figure_while_the_scale_is_unknown() {
+        let mut session = samples::session(samples::plate());
+        samples::give_results(&mut session, samples::disagreeing());
+        let job = samples::plate();
+        let solution = std::sync::Arc::clone(&session.results.solution);
+        let taken = (&job, &job.measures[1], solution.measures.get(1));
+        let said = spoken(&session, taken);
+        assert_eq!(said, "M2: H1 to H3, far rims, 80.04 mm, off +0.98, checked 50 %, disagrees", "all of it");
+        let mut unknown = samples::disagreeing();
+        unknown.fit.scale_sigma = None;
+        samples::give_results(&mut session, unknown);
+        assert!(!spoken(&session, taken).contains("off"), "no figure of an unknown scale");
+    }
+}

@@ -1,0 +1,204 @@
+//! The fit sheet: a sentence, what helps next, then the tables. In a small window it is a drawer over the photo.
+
+mod camera;
+mod checks;
+mod findings;
+mod holes;
+mod measures;
+mod next;
+mod outline;
+mod rows;
+mod typing;
+
+use super::start_sheet;
+use super::verdict::{Offer, Verdict, verdict};
+use crate::command::{Action, Command};
+use crate::controls::{Button, Head, Icon, icons, say, say_in};
+use crate::session::{Chosen, Operation, Session};
+use crate::theme::{self, Lettering};
+use egui::{Area, Frame, Id, Key, Layout, Margin, Modifiers, Order, Panel, ScrollArea, Stroke, Ui, vec2};
+
+/// Height of the sheet from which its sentence and 'measure next' stay while the rest scrolls.
+const STAYS_FROM: f32 = 520.0;
+
+/// The fit sheet.
+pub fn fit_sheet(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let colours = theme::colours(ui);
+    let window = ui.ctx().content_rect().width();
+    let inside = Frame::NONE.fill(colours.paper).inner_margin(Margin { left: 18, right: 0, top: 12, bottom: 8 });
+    // With nothing open there is nothing to lie over: the start sheet keeps its own place.
+    if window < theme::DRAWER_BELOW && session.document.is_some() {
+        if session.screen.drawer_open {
+            drawer(ui, session, commands, inside);
+        }
+        return;
+    }
+    let width = match window {
+        w if w >= theme::WIDE_FROM => theme::SHEET_WIDE,
+        w if w < theme::FOLD_BELOW => theme::SHEET_NARROW_WIDTH,
+        _ => theme::SHEET_WIDTH,
+    };
+    let panel = Panel::right("sheet").exact_size(width).resizable(false).show_separator_line(false).frame(inside);
+    let shown = panel.show(ui, |ui| contents(ui, session, commands));
+    let rect = shown.response.rect;
+    let line = rect.left() + theme::FRAME_LINE / 2.0;
+    ui.painter().vline(line, rect.y_range(), Stroke::new(theme::FRAME_LINE, colours.ink));
+}
+
+fn drawer(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, inside: Frame) {
+    let place = ui.available_rect_before_wrap();
+    let width = theme::SHEET_NARROW_WIDTH.min(place.width());
+    let at = egui::pos2(place.right() - width, place.top());
+    let edge = Stroke::new(theme::FRAME_LINE, theme::colours(ui).ink);
+    let area = Area::new(Id::unique("sheet-drawer")).order(Order::Middle).fixed_pos(at).constrain(false);
+    area.accessible_name("Fit sheet").show(ui.ctx(), |ui| {
+        inside.stroke(edge).show(ui, |ui| {
+            ui.set_width(width - 18.0 - 2.0 * theme::FRAME_LINE);
+            ui.set_height(place.height() - 20.0 - 2.0 * theme::FRAME_LINE);
+            contents(ui, session, commands);
+        });
+    });
+}
+
+fn contents(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 4.0);
+    if session.document.is_none() {
+        scrolled(ui, |ui| start_sheet::show(ui, session, commands));
+        return;
+    }
+    if ui.available_height() >= STAYS_FROM {
+        with_margin(ui, |ui| {
+            head(ui, session, commands);
+            next_block(ui, session, commands);
+        });
+        scrolled(ui, |ui| tables(ui, session, commands));
+    } else {
+        scrolled(ui, |ui| {
+            head(ui, session, commands);
+            next_block(ui, session, commands);
+            tables(ui, session, commands);
+        });
+    }
+}
+
+fn with_margin(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    Frame::NONE.inner_margin(Margin { right: theme::SHEET_MARGIN as i8, ..Margin::ZERO }).show(ui, add);
+}
+
+fn scrolled(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| with_margin(ui, add));
+}
+
+fn head(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    say_in(ui, Lettering::Strong, theme::colours(ui).ink, "Fit sheet");
+    if let Some(verdict) = verdict(session) {
+        sentence(ui, &verdict);
+        offers(ui, session, commands, &verdict.offers);
+    }
+}
+
+fn sentence(ui: &mut Ui, verdict: &Verdict) {
+    let colours = theme::colours(ui);
+    let colour = verdict.tone.text(colours);
+    ui.add_space(4.0);
+    ui.horizontal_top(|ui| {
+        ui.add_space(1.0);
+        let (rect, _) = ui.allocate_exact_size(vec2(theme::ICON, 24.0), egui::Sense::hover());
+        icons::paint(ui.painter(), icons::square(rect.center()), verdict.icon, colour);
+        ui.with_layout(Layout::top_down(egui::Align::Min), |ui| {
+            say_in(ui, Lettering::Sentence, colour, &verdict.sentence);
+        });
+    });
+    if !verdict.explanation.is_empty() {
+        say(ui, Lettering::Body, &verdict.explanation);
+    }
+}
+
+/// What can be done about how things stand.
+fn offers(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, offers: &[Offer]) {
+    if offers.is_empty() {
+        return;
+    }
+    ui.add_space(2.0);
+    ui.horizontal_wrapped(|ui| {
+        for (index, offer) in offers.iter().enumerate() {
+            let words = offer.words();
+            let button = if index == 0 { Button::rest(&words) } else { Button::quiet(&words) };
+            let button = match offer {
+                Offer::TypeNext => button.key(Action::TypeNext.key_text()).name("Type the measure that helps most"),
+                Offer::Join => button.key(Action::Join.key_text()).icon(Icon::Join),
+                Offer::Show(_) => button.icon(Icon::Show),
+                _ => button,
+            };
+            if button.show(ui).clicked() {
+                take_up(ui, session, commands, offer);
+            }
+        }
+    });
+}
+
+fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
+    match offer {
+        Offer::MeasureAgain(id, _) => {
+            session.screen.operation = Operation::Measures;
+            session.screen.chosen = Some(Chosen::Measure(id.clone()));
+            ui.memory_mut(|memory| memory.request_focus(measures::value_field(id)));
+        }
+        Offer::LeaveOut(id, name) => commands.push(measures::leave_out(id, name)),
+        Offer::TypeNext => commands.push(Command::Do(Action::TypeNext)),
+        Offer::Join => commands.push(Command::Do(Action::Join)),
+        Offer::Show(id) => super::places::show(session, id),
+        Offer::Go(operation) => commands.push(Command::Do(Action::Operation(*operation))),
+    }
+}
+
+/// The measure in hand and those that would help, which stay in sight.
+fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let operation = session.screen.operation;
+    let taking = session.screen.draft.is_some();
+    if taking || matches!(operation, Operation::Measures | Operation::Photo | Operation::Proof) {
+        typing::show(ui, session, commands);
+        next::show(ui, session);
+    }
+}
+
+fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    match session.screen.operation {
+        Operation::Holes => {
+            holes::rims(ui, session);
+            holes::table(ui, session);
+        }
+        Operation::Outline => outline::show(ui, session, commands),
+        Operation::Cut => {
+            checks::show(ui, session, commands);
+            enter_writes(ui, session, commands);
+        }
+        Operation::Photo => camera::show(ui, session),
+        Operation::Measures | Operation::Proof => {
+            measures::table(ui, session, commands);
+            holes::table(ui, session);
+            camera::show(ui, session);
+        }
+    }
+    findings::show(ui, session);
+    ui.add_space(theme::HEAD_GAP);
+}
+
+/// Enter does the main button, while nothing is being typed.
+fn enter_writes(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    let free = !ui.ctx().egui_wants_keyboard_input() && session.screen.asking.is_none();
+    let can = checks::waits(session).is_none();
+    if free && can && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
+        commands.push(Command::Do(Action::WriteCut));
+    }
+}
+
+/// A line in soft words under a table.
+fn note(ui: &mut Ui, words: &str) {
+    say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
+}
+
+/// The head of a table with what its figures are in.
+fn table_head(ui: &mut Ui, name: &str, note: &str) {
+    Head::new(name).note(note).show(ui);
+}

@@ -1,0 +1,219 @@
+//! What is asked over the window, the list of keys, and the last error with its way out.
+
+use super::standing;
+use super::start_sheet::typed_path;
+use crate::command::{Action, Command, TABLE};
+use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
+use crate::session::{Asking, Session};
+use crate::theme::{self, Lettering};
+use egui::{
+    Align, Align2, Area, Color32, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2,
+};
+use std::path::PathBuf;
+
+/// What is asked over the window.
+pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    error_bar(ui, session, commands);
+    let Some(asking) = session.screen.asking else { return };
+    let colours = theme::colours(ui);
+    let frame = Frame::NONE
+        .fill(colours.paper)
+        .stroke(Stroke::new(theme::FRAME_LINE, colours.ink))
+        .corner_radius(3)
+        .inner_margin(20.0);
+    let modal = Modal::new(Id::unique("question")).frame(frame).backdrop_color(Color32::from_black_alpha(96));
+    let response = modal.show(ui.ctx(), |ui| {
+        let window = ui.ctx().content_rect().size();
+        ui.set_width(theme::QUESTION_WIDTH.min(window.x - 80.0));
+        ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 6.0);
+        match asking {
+            Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToCut => path(ui, session, commands, asking),
+            Asking::SaveBeforeClosing => before_closing(ui, session, commands),
+            Asking::Keys => keys(ui, session, window.y),
+        }
+    });
+    if response.should_close() && session.screen.asking == Some(asking) {
+        stop_asking(session, commands);
+    }
+}
+
+/// Stays where one is; the system's file window is no longer waited for.
+fn stop_asking(session: &mut Session, commands: &mut Vec<Command>) {
+    match session.screen.asking {
+        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToCut) => {
+            commands.push(Command::Do(Action::StepOut));
+        }
+        _ => session.screen.asking = None,
+    }
+}
+
+/// The words of a question about a path.
+struct PathQuestion {
+    title: &'static str,
+    label: &'static str,
+    button: &'static str,
+    command: fn(PathBuf) -> Command,
+}
+
+fn question(session: &Session, asking: Asking) -> PathQuestion {
+    let fails = standing::failing(session).next().is_some();
+    match asking {
+        Asking::WhereToSave => PathQuestion {
+            title: "Where is the job to be saved?",
+            label: "Path of the job",
+            button: "Save",
+            command: Command::SaveTo,
+        },
+        Asking::WhereToCut if fails => PathQuestion {
+            title: "Where is the failing cut file to be written?",
+            label: "Path of the cut file",
+            button: "Write it even so",
+            command: |path| Command::CutTo { path, even_so: true },
+        },
+        Asking::WhereToCut => PathQuestion {
+            title: "Where is the cut file to be written?",
+            label: "Path of the cut file",
+            button: "Write the cut file",
+            command: |path| Command::CutTo { path, even_so: false },
+        },
+        _ => PathQuestion {
+            title: "Which photo or job is to be opened?",
+            label: "Path of the photo or job",
+            button: "Open",
+            command: Command::Open,
+        },
+    }
+}
+
+fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking: Asking) {
+    let colours = theme::colours(ui);
+    let question = question(session, asking);
+    say(ui, Lettering::Sentence, question.title);
+    say_in(ui, Lettering::Body, colours.soft, question.label);
+    let id = Id::unique("question-path");
+    let width = ui.available_width();
+    let field = Field { name: question.label, unit: "", hint: "/home/…", width };
+    let response = field.show(ui, id, &mut session.screen.path_text);
+    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    // The field has the keyboard from the start, but a person may go on to the buttons with Tab.
+    let asked_before = ui.data(|data| data.get_temp::<Asking>(id));
+    if asked_before != Some(asking) {
+        response.request_focus();
+        ui.data_mut(|data| data.insert_temp(id, asking));
+    }
+    if asking == Asking::WhereToCut && standing::failing(session).next().is_some() {
+        let words = "A check fails. The file says so inside and by its name.";
+        say_in(ui, Lettering::Body, colours.disagree_text, words);
+    } else {
+        let words = "The system's own file window opens too, where there is one.";
+        say_in(ui, Lettering::Small, colours.soft, words);
+    }
+    ui.add_space(6.0);
+    let typed = typed_path(&session.screen.path_text);
+    let waits = typed.is_none().then_some("waits for a path");
+    let (sent, stay) = ui
+        .horizontal(|ui| {
+            let main = Button::main(question.button).key(Some("Enter".to_owned())).waits(waits);
+            let sent = main.show(ui).clicked() || entered;
+            (sent, Button::quiet("Stay here").key(Some("Esc".to_owned())).show(ui).clicked())
+        })
+        .inner;
+    match (sent, typed) {
+        (true, Some(path)) => {
+            forget(ui, id);
+            session.screen.asking = None;
+            commands.push((question.command)(path));
+        }
+        _ if stay => {
+            forget(ui, id);
+            stop_asking(session, commands);
+        }
+        _ => {}
+    }
+}
+
+fn forget(ui: &Ui, id: Id) {
+    ui.data_mut(|data| data.remove::<Asking>(id));
+}
+
+fn before_closing(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let title = standing::job(session).map(|job| job.title.trim()).filter(|title| !title.is_empty());
+    let words = match title {
+        Some(title) => format!("{title} has changed since it was saved."),
+        None => "The job has changed since it was saved.".to_owned(),
+    };
+    say(ui, Lettering::Sentence, "Save before closing?");
+    say(ui, Lettering::Body, &words);
+    ui.add_space(6.0);
+    let enter = ui.input(|input| input.key_pressed(Key::Enter));
+    ui.horizontal(|ui| {
+        if Button::main("Save").key(Some("Enter".to_owned())).name("Save and stay to close").show(ui).clicked() || enter
+        {
+            session.screen.asking = None;
+            commands.push(Command::Do(Action::Save));
+        }
+        if Button::rest("Close without saving").show(ui).clicked() {
+            commands.push(Command::CloseAnyway);
+        }
+        if Button::quiet("Stay").key(Some("Esc".to_owned())).show(ui).clicked() {
+            session.screen.asking = None;
+        }
+    });
+}
+
+fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
+    say(ui, Lettering::Sentence, "Keys");
+    let soft = theme::colours(ui).soft;
+    say_in(ui, Lettering::Small, soft, "Letters and digits act only while no field is being typed in.");
+    ui.add_space(4.0);
+    let with_keys: Vec<_> = TABLE.iter().filter_map(|row| Some((row, row.action.key_text()?))).collect();
+    ScrollArea::vertical().max_height(window_height - 220.0).show(ui, |ui| {
+        Grid::new("keys").num_columns(4).spacing(vec2(18.0, 4.0)).show(ui, |ui| {
+            let half = with_keys.len().div_ceil(2);
+            for index in 0..half {
+                for (row, key) in [index, index + half].into_iter().filter_map(|index| with_keys.get(index)) {
+                    key_cap(ui, key);
+                    say(ui, Lettering::Body, row.name).on_hover_text(row.hint);
+                }
+                ui.end_row();
+            }
+        });
+        ui.add_space(6.0);
+        say_in(ui, Lettering::Body, soft, "Arrow keys move what is chosen by 1 px, with Shift by 0.1 px.");
+        say_in(ui, Lettering::Body, soft, "Wheel zooms, middle button or space and drag pans, double click fits.");
+    });
+    ui.add_space(6.0);
+    let enter = ui.input(|input| input.key_pressed(Key::Enter));
+    let button = Button::main("Put away").key(Some("Esc".to_owned())).name("Put the keys away");
+    if button.show(ui).clicked() || enter {
+        session.screen.asking = None;
+    }
+}
+
+/// The last error above the status line, until it is put away.
+fn error_bar(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    let Some(error) = &session.screen.error else { return };
+    let colours = theme::colours(ui);
+    let window = ui.ctx().content_rect();
+    let offset = vec2(0.0, -(theme::STATUS_HEIGHT + 12.0));
+    let area = Area::new(Id::unique("error")).order(Order::Foreground).anchor(Align2::CENTER_BOTTOM, offset);
+    area.accessible_name("Error").show(ui.ctx(), |ui| {
+        let edge = Stroke::new(theme::FRAME_LINE, colours.disagree);
+        let frame = Frame::NONE.fill(colours.sheet).stroke(edge).corner_radius(3);
+        frame.inner_margin(Margin::symmetric(14, 10)).show(ui, |ui| {
+            ui.set_width((window.width() - 80.0).min(760.0));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                let button = Button::rest("Put away").name("Put the error away");
+                if button.show(ui).clicked() {
+                    commands.push(Command::PutErrorAway);
+                }
+                ui.add_space(8.0);
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    icons::show(ui, Icon::Fails, colours.disagree_text, "Error");
+                    ui.add_space(4.0);
+                    ui.vertical(|ui| say(ui, Lettering::Body, error));
+                });
+            });
+        });
+    });
+}

@@ -1,0 +1,237 @@
+//! Whether an operation's own checks hold, and its state in one line.
+
+use super::figures::{Lengths, count, decimal, measure_name};
+use super::standing::{self, PICKS_OF_A_HOLE};
+use crate::controls::Icon;
+use crate::session::{Document, Operation, Session};
+use platewright_core::check::Verdict;
+use platewright_core::job::Held;
+
+/// The box of an operation on the route card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum SignOff {
+    /// Not done yet.
+    ToSign,
+    /// Its own checks hold.
+    Signed,
+    /// Something contradicts it.
+    Unsigned,
+}
+
+impl SignOff {
+    /// Its icon.
+    pub(super) fn icon(self) -> Icon {
+        match self {
+            Self::ToSign => Icon::ToSign,
+            Self::Signed => Icon::Signed,
+            Self::Unsigned => Icon::Unsigned,
+        }
+    }
+
+    /// In words, for the accessible name.
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Self::ToSign => "to sign",
+            Self::Signed => "signed off",
+            Self::Unsigned => "not signed off, something contradicts it",
+        }
+    }
+}
+
+/// How `operation` stands.
+pub(super) fn sign_off(session: &Session, operation: Operation) -> (SignOff, String) {
+    let Some(document) = &session.document else {
+        return (SignOff::ToSign, before_a_photo(operation).to_owned());
+    };
+    match operation {
+        Operation::Photo => photo(session, document),
+        Operation::Holes => holes(session, document),
+        Operation::Measures => measures(session, document),
+        Operation::Outline => outline(session),
+        Operation::Proof => (SignOff::ToSign, "print and trial come later".to_owned()),
+        Operation::Cut => cut(session),
+    }
+}
+
+fn before_a_photo(operation: Operation) -> &'static str {
+    match operation {
+        Operation::Photo => "waits for a photo",
+        Operation::Holes => "three clicks on each rim",
+        Operation::Measures => "caliper values",
+        Operation::Outline => "edge followed",
+        Operation::Proof => "print and trial come later",
+        Operation::Cut => "file for the cutter",
+    }
+}
+
+fn photo(session: &Session, document: &Document) -> (SignOff, String) {
+    let [width, height] = document.job().photo.size;
+    let pixels = decimal(f64::from(width) * f64::from(height) / 1e6, 1);
+    let solution = &session.results.solution;
+    let rest = match (&solution.camera, solution.fit.scale_known()) {
+        (Some(camera), true) => {
+            let lengths = Lengths::of(session);
+            let away = if session.screen.inches {
+                lengths.with_unit(camera.distance_mm.0)
+            } else {
+                format!("{} mm", decimal(camera.distance_mm.0, 0))
+            };
+            format!("tilt {}°, {away} away", decimal(camera.tilt_deg.0, 1))
+        }
+        _ => match document.job().photo.held {
+            Held::ByEye => "held square by eye".to_owned(),
+            Held::Levelled => "held with a level".to_owned(),
+            Held::Unknown => "held nobody knows how".to_owned(),
+        },
+    };
+    (SignOff::Signed, format!("{pixels} Mpx, {rest}"))
+}
+
+fn holes(session: &Session, document: &Document) -> (SignOff, String) {
+    let job = document.job();
+    if job.holes.is_empty() {
+        return (SignOff::ToSign, "three clicks on each rim".to_owned());
+    }
+    if let Some(hole) = standing::unfinished_hole(job) {
+        let have = standing::in_words(hole.rim.len());
+        return (SignOff::ToSign, format!("{} has {have} of {} picks", hole.name, standing::in_words(PICKS_OF_A_HOLE)));
+    }
+    let worst = session.results.solution.holes.iter().map(|hole| hole.rim_rms_px).fold(0.0_f64, f64::max);
+    let number = count(job.holes.len(), "hole", "holes");
+    let exact = session.results.solution.holes.iter().all(|hole| hole.rim_points <= PICKS_OF_A_HOLE);
+    let state = if exact { number } else { format!("{number}, worst rim {} px", decimal(worst, 2)) };
+    let enough = session.results.solution.holes.len() == job.holes.len();
+    (if enough { SignOff::Signed } else { SignOff::ToSign }, state)
+}
+
+fn measures(session: &Session, document: &Document) -> (SignOff, String) {
+    let job = document.job();
+    if job.measures.is_empty() {
+        return (SignOff::ToSign, "none taken".to_owned());
+    }
+    let taken = format!("{} taken", job.measures.len());
+    if let Some(names) = standing::equally_suspect(session) {
+        return (SignOff::Unsigned, format!("{taken}, {names} disagree"));
+    }
+    if let Some(measure) = standing::worst_measure(session) {
+        return (SignOff::Unsigned, format!("{taken}, {} disagrees", measure_name(job, &measure.id)));
+    }
+    if !session.results.solution.fit.scale_known() {
+        return (SignOff::ToSign, format!("{taken}, scale not known yet"));
+    }
+    let unchecked = standing::unchecked(session).count();
+    match unchecked {
+        0 => (SignOff::Signed, format!("{taken}, all agree")),
+        1 => {
+            let name = standing::unchecked(session).next().map(|m| measure_name(job, &m.id)).unwrap_or_default();
+            (SignOff::ToSign, format!("{taken}, nothing checks {name}"))
+        }
+        many => (SignOff::ToSign, format!("{taken}, nothing checks {} of them", standing::in_words(many))),
+    }
+}
+
+fn outline(session: &Session) -> (SignOff, String) {
+    let Some((contour, fit)) = standing::outline(session) else {
+        return (SignOff::ToSign, "not started".to_owned());
+    };
+    let Some(fit) = fit else {
+        return (SignOff::ToSign, format!("{}, not on the plate yet", count(contour.nodes.len(), "node", "nodes")));
+    };
+    if !fit.crossings.is_empty() {
+        return (SignOff::Unsigned, "crosses itself".to_owned());
+    }
+    if !contour.closed {
+        let state = match fit.gaps.first() {
+            Some(gap) if session.results.solution.fit.scale_known() => {
+                format!("open, gap {}", Lengths::of(session).with_unit(gap.width_mm()))
+            }
+            _ => format!("open, {}", count(contour.nodes.len(), "node", "nodes")),
+        };
+        return (SignOff::ToSign, state);
+    }
+    let arcs = fit.cut.segments.iter().filter(|segment| segment.bulge != 0.0).count();
+    let lines = fit.cut.segments.len() - arcs;
+    let pieces = match (lines, arcs) {
+        (0, arcs) => count(arcs, "arc", "arcs"),
+        (lines, 0) => count(lines, "line", "lines"),
+        (lines, arcs) => format!("{}, {}", count(lines, "line", "lines"), count(arcs, "arc", "arcs")),
+    };
+    (SignOff::Signed, format!("closed, {pieces}"))
+}
+
+fn cut(session: &Session) -> (SignOff, String) {
+    let scale = session.results.solution.fit.scale_known();
+    let closed = standing::outline(session).is_some_and(|(contour, _)| contour.closed);
+    match (scale, closed) {
+        (false, false) => return (SignOff::ToSign, "waits for 30 and 40".to_owned()),
+        (false, true) => return (SignOff::ToSign, "waits for 30".to_owned()),
+        (true, false) => return (SignOff::ToSign, "waits for 40".to_owned()),
+        (true, true) => {}
+    }
+    let failing = standing::failing(session).count();
+    if failing > 0 {
+        let verb = if failing == 1 { "check fails" } else { "checks fail" };
+        return (SignOff::Unsigned, format!("{} {verb}", standing::in_words(failing)));
+    }
+    let other = session.results.checks.iter().filter(|check| check.verdict != Verdict::Pass).count();
+    match other {
+        0 => (SignOff::Signed, "every check passes".to_owned()),
+        other => (SignOff::Signed, format!("no check fails, {} to bear in mind", standing::in_words(other))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+
+    #[test]
+    fn without_a_photo_nothing_is_signed() {
+        for operation in Operation::ALL {
+            let (sign, state) = sign_off(&Session::default(), operation);
+            assert_eq!(sign, SignOff::ToSign, "{operation:?}");
+            assert!(!state.is_empty(), "{operation:?} says what it waits for");
+        }
+    }
+
+    #[test]
+    fn a_hole_with_two_picks_is_named() {
+        let session = samples::session(samples::job_with_picks(2));
+        let (sign, state) = sign_off(&session, Operation::Holes);
+        assert_eq!((sign, state.as_str()), (SignOff::ToSign, "H1 has two of three picks"), "too few picks");
+    }
+
+    #[test]
+    fn a_measure_that_disagrees_takes_the_signature_away() {
+        let mut session = samples::session(samples::plate());
+        samples::give_results(&mut session, samples::disagreeing());
+        let (sign, state) = sign_off(&session, Operation::Measures);
+        assert_eq!((sign, state.as_str()), (SignOff::Unsigned, "2 taken, M2 disagrees"), "named");
+        samples::give_results(&mut session, samples::agreeing());
+        let (sign, state) = sign_off(&session, Operation::Measures);
+        assert_eq!((sign, state.as_str()), (SignOff::Signed, "2 taken, all agree"), "signed");
+    }
+
+    #[test]
+    fn a_measure_that_nothing_checks_is_not_signed() {
+        let mut session = samples::session(samples::plate());
+        let mut solution = samples::agreeing();
+        solution.measures[1].verdict = platewright_core::solution::MeasureVerdict::Unchecked;
+        samples::give_results(&mut session, solution);
+        let (sign, state) = sign_off(&session, Operation::Measures);
+        assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, nothing checks M2"), "named");
+    }
+
+    #[test]
+    fn the_cut_waits_for_scale_and_outline_and_then_for_its_checks() {
+        let mut session = samples::session(samples::plate());
+        assert_eq!(sign_off(&session, Operation::Cut).1, "waits for 30 and 40", "neither");
+        samples::give_results(&mut session, samples::agreeing());
+        assert_eq!(sign_off(&session, Operation::Cut).1, "waits for 40", "no outline");
+        let mut session = samples::session(samples::plate_with_outline(true));
+        samples::give_results(&mut session, samples::agreeing());
+        assert_eq!(sign_off(&session, Operation::Cut).0, SignOff::Signed, "no check at fault");
+        session.results.checks = vec![samples::check(Verdict::Fail), samples::check(Verdict::Pass)];
+        assert_eq!(sign_off(&session, Operation::Cut), (SignOff::Unsigned, "one check fails".to_owned()), "one fails");
+    }
+}

@@ -1,0 +1,84 @@
+//! The status line: the one next act, and where the pointer is.
+
+use super::figures::{Lengths, decimal};
+use super::next_act::next_act;
+use crate::session::Session;
+use crate::theme::{self, Lettering};
+use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
+
+/// The status line.
+pub fn status_line(ui: &mut Ui, session: &Session) {
+    let colours = theme::colours(ui);
+    let frame = Frame::NONE.fill(colours.paper);
+    Panel::bottom("status")
+        .exact_size(theme::STATUS_HEIGHT)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(frame)
+        .show(ui, |ui| {
+            let whole = ui.max_rect();
+            let line = whole.top() + theme::FRAME_LINE / 2.0;
+            ui.painter().hline(whole.x_range(), line, Stroke::new(theme::FRAME_LINE, colours.ink));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(theme::ROUTE_MARGIN);
+                where_it_is(ui, session, whole.width());
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    ui.add_space(theme::ROUTE_MARGIN);
+                    let words = sentence(session);
+                    let text = RichText::new(words).font(Lettering::Status.font()).color(colours.ink);
+                    ui.add(Label::new(text).truncate());
+                });
+            });
+        });
+}
+
+/// What is under way, what just happened, or the one next act.
+fn sentence(session: &Session) -> String {
+    let screen = &session.screen;
+    match (&screen.working, &screen.said) {
+        (Some(working), _) => format!("{working} Stop with Esc."),
+        (None, Some(said)) => said.clone(),
+        (None, None) => next_act(session),
+    }
+}
+
+/// The pointer's place, the scale there and the zoom, from right to left.
+fn where_it_is(ui: &mut Ui, session: &Session, window: f32) {
+    if session.document.is_none() {
+        return;
+    }
+    let screen = &session.screen;
+    pair(ui, "zoom", &format!("{} %", decimal(screen.look.zoom * 100.0, 0)));
+    let solution = &session.results.solution;
+    let map = solution.map.as_ref().filter(|_| solution.fit.scale_known());
+    let place = map.zip(screen.pointer).and_then(|(map, pointer)| Some((map, map.plate_from_photo(pointer)?)));
+    match (place, screen.pointer) {
+        (Some((map, plate)), _) => {
+            let lengths = Lengths::of(session);
+            if window >= theme::DRAWER_BELOW {
+                ui.add_space(12.0);
+                pair(ui, "px per mm", &decimal(map.px_per_mm(plate), 1));
+            }
+            ui.add_space(12.0);
+            pair(ui, "y", &lengths.with_unit(plate.y));
+            pair(ui, "x", &lengths.figure(plate.x));
+        }
+        (None, Some(pointer)) => {
+            ui.add_space(12.0);
+            pair(ui, "v", &format!("{} px", decimal(pointer.y, 1)));
+            pair(ui, "u", &decimal(pointer.x, 1));
+        }
+        (None, None) => {}
+    }
+}
+
+/// A soft label before its figure, laid from right to left.
+fn pair(ui: &mut Ui, label: &str, figure: &str) {
+    let colours = theme::colours(ui);
+    let text = |words: &str, lettering: Lettering, colour: Color32| {
+        Label::new(RichText::new(words).font(lettering.font()).color(colour)).extend()
+    };
+    ui.spacing_mut().item_spacing.x = 5.0;
+    ui.add(text(figure, Lettering::Strong, colours.ink));
+    ui.add(text(label, Lettering::Body, colours.soft));
+}

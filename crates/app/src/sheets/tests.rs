@@ -1,0 +1,215 @@
+//! The panels in a whole window, driven by what a screen reader and a keyboard see.
+
+use super::samples;
+use crate::session::{Chosen, MeasureDraft, Operation, Session};
+use crate::theme::Theme;
+use crate::window::Workbench;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::{Harness, HarnessBuilder};
+use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::solution::MeasureVerdict;
+
+type Window = Harness<'static, Workbench>;
+
+fn window_of_size(session: Session, size: [f32; 2]) -> Window {
+    let builder = HarnessBuilder::default().with_size(size).with_pixels_per_point(1.0).with_max_steps(64);
+    let mut window = builder.build_eframe(|cc| Workbench::new(&cc.egui_ctx, session, None));
+    window.run_steps(3);
+    window
+}
+
+fn window_on(job: Job, operation: Operation) -> Window {
+    let mut session = samples::session(job);
+    session.screen.operation = operation;
+    window_of_size(session, [1440.0, 900.0])
+}
+
+fn job(window: &Window) -> &Job {
+    window.state().session.document.as_ref().unwrap().job()
+}
+
+fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run_steps(3);
+}
+
+/// Every accessible name in the window that holds `part`.
+fn names_with(window: &Window, part: &str) -> Vec<String> {
+    let nodes = window.query_all_by_label_contains(part);
+    nodes.filter_map(|node| node.accesskit_node().label()).collect()
+}
+
+fn begin_measure(window: &mut Window, from: &str, to: &str) {
+    let between = vec![Id::from(from), Id::from(to)];
+    let draft = MeasureDraft { between, focus: true, ..MeasureDraft::new(MeasureKind::FarRims) };
+    window.state_mut().session.screen.draft = Some(draft);
+    window.run_steps(3);
+}
+
+#[test]
+fn a_measure_is_typed_in_inches_and_their_fractions_and_taken_with_enter() {
+    let mut window = window_on(samples::holes_only(), Operation::Measures);
+    begin_measure(&mut window, "h1", "h2");
+    window.get_by_label("Value of H1 to H2, far rims").type_text("2 3/4 in");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    let measures = &job(&window).measures;
+    assert_eq!(measures.len(), 1, "one measure");
+    // 2.75 in times 25.4 mm exactly (international inch, 1959).
+    assert!((measures[0].mm - 69.85).abs() < 1e-9, "{} mm", measures[0].mm);
+    assert!((measures[0].sigma_mm - 0.05).abs() < 1e-12, "the caliper's own ±");
+    assert!(window.state().session.screen.draft.is_none(), "the field is gone");
+}
+
+#[test]
+fn what_is_no_length_is_said_and_nothing_is_taken() {
+    let mut window = window_on(samples::holes_only(), Operation::Measures);
+    begin_measure(&mut window, "h1", "h2");
+    window.get_by_label("Value of H1 to H2, far rims").type_text("seventy");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    assert!(job(&window).measures.is_empty(), "nothing taken");
+    let draft = window.state().session.screen.draft.as_ref().unwrap();
+    let problem = draft.problem.clone().unwrap();
+    assert!(window.query_by_label(&problem).is_some(), "said on the sheet: {problem}");
+    window.key_press(egui::Key::Escape);
+    window.run_steps(4);
+    assert!(window.state().session.screen.draft.is_none(), "Esc leaves it");
+}
+
+#[test]
+fn a_measure_is_left_out_from_its_row_and_undo_brings_it_back() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    window.state_mut().session.screen.chosen = Some(Chosen::Measure(Id::from("m2")));
+    window.run_steps(3);
+    click(&mut window, "Leave out M2");
+    assert!(!job(&window).measures[1].in_use, "left out");
+    assert_eq!(job(&window).measures.len(), 2, "and kept");
+    assert!(window.query_by_label("Count M2 again").is_some(), "with its way back");
+    click(&mut window, "Undo");
+    assert!(job(&window).measures[1].in_use, "taken back");
+    click(&mut window, "Redo");
+    click(&mut window, "Count M2 again");
+    assert!(job(&window).measures[1].in_use, "counted again");
+}
+
+#[test]
+fn a_measure_is_typed_anew_in_its_row() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    window.state_mut().session.screen.chosen = Some(Chosen::Measure(Id::from("m1")));
+    window.run_steps(3);
+    window.get_by_label("Value of M1").focus();
+    window.run_steps(2);
+    window.key_combination_modifiers(egui::Modifiers::COMMAND, &[egui::Key::A]);
+    window.get_by_label("Value of M1").type_text("70.2");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    assert!((job(&window).measures[0].mm - 70.2).abs() < 1e-9, "{} mm", job(&window).measures[0].mm);
+}
+
+#[test]
+fn while_the_scale_is_not_known_no_place_is_shown_as_a_figure() {
+    let mut window = window_on(samples::holes_only(), Operation::Measures);
+    assert!(!window.state().session.results.solution.fit.scale_known(), "no measure, no scale");
+    assert!(window.query_by_label("The size is not known yet.").is_some(), "said plainly");
+    assert_eq!(names_with(&window, "not known yet").iter().filter(|name| name.starts_with('H')).count(), 4, "holes");
+    assert!(names_with(&window, "X ").iter().all(|name| !name.starts_with('H')), "no coordinate");
+    let mut session = samples::session(samples::plate());
+    session.screen.operation = Operation::Measures;
+    window = window_of_size(session, [1440.0, 900.0]);
+    assert!(window.state().session.results.solution.fit.scale_known(), "two measures");
+    assert!(!names_with(&window, "H2: X 60.0").is_empty(), "{:?}", names_with(&window, "H2: "));
+}
+
+#[test]
+fn a_misread_measure_is_named_with_its_ways_out() {
+    let mut plate = samples::plate();
+    for (number, (from, to, mm)) in
+        [("h2", "h4", 78.71), ("h3", "h4", 65.01), ("h1", "h4", 48.83), ("h2", "h3", 48.83)].iter().enumerate()
+    {
+        let id = Id(format!("m{}", number + 3));
+        let between = vec![Id::from(*from), Id::from(*to)];
+        plate.measures.push(platewright_core::job::Measure { id, between, mm: *mm, ..plate.measures[0].clone() });
+    }
+    plate.measures[2].mm += 1.0;
+    let mut window = window_on(plate, Operation::Measures);
+    let worst = window.state().session.results.solution.measures[2].verdict;
+    assert_eq!(worst, MeasureVerdict::Disagrees, "a millimetre too much");
+    assert!(window.query_by_label("M3 does not agree with the rest.").is_some(), "named");
+    click(&mut window, "Leave M3 out");
+    assert!(!job(&window).measures[2].in_use, "left out");
+    assert!(window.query_by_label("M3 does not agree with the rest.").is_none(), "and no longer said");
+}
+
+#[test]
+fn the_theme_changes_with_its_button() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    assert_eq!(window.state().session.settings.theme, Theme::Paper, "paper first");
+    window.state_mut().session.settings.theme = Theme::NightShift;
+    window.run_steps(3);
+    assert!(window.ctx.global_style().visuals.dark_mode, "night shift is dark");
+}
+
+#[test]
+fn the_part_is_named_on_the_card() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    window.get_by_label("Name of the part").focus();
+    window.run_steps(2);
+    window.key_combination_modifiers(egui::Modifiers::COMMAND, &[egui::Key::A]);
+    window.get_by_label("Name of the part").type_text("Vat lid");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    assert_eq!(job(&window).title, "Vat lid", "named");
+    assert!(window.query_by_label("Part: Vat lid *").is_some(), "in the title block, marked as changed");
+}
+
+#[test]
+fn every_operation_opens_from_the_card_in_every_size_of_window() {
+    for size in [[1440.0, 900.0], [1024.0, 700.0], [720.0, 450.0], [2560.0, 1440.0]] {
+        let mut window = window_of_size(samples::session(samples::plate_with_outline(false)), size);
+        for operation in Operation::ALL {
+            let label = format!("{} {}:", operation.number(), operation.name());
+            window.query_all_by_label_contains(&label).next().unwrap().click();
+            window.run_steps(3);
+            assert_eq!(window.state().session.screen.operation, operation, "{label} at {size:?}");
+        }
+    }
+}
+
+#[test]
+fn an_empty_window_offers_the_demo_and_a_path() {
+    let mut window = window_of_size(Session::default(), [1440.0, 900.0]);
+    assert!(window.query_by_label("Try the demo job").is_some(), "the demo");
+    assert!(window.query_by_label("Open a photo").is_some(), "the main button");
+    window.get_by_label("Where a photo or a job is").focus();
+    window.run_steps(2);
+    window.get_by_label("Where a photo or a job is").type_text("/nowhere/at/all.jpg");
+    window.run_steps(2);
+    click(&mut window, "Open what is typed");
+    let opened = |window: &Window| window.state().session.screen.error.is_some();
+    for _ in 0..200 {
+        if opened(&window) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        window.run_steps(1);
+    }
+    assert!(opened(&window), "a file that is not there is an error");
+    window.run_steps(2);
+    click(&mut window, "Put the error away");
+    assert!(!opened(&window), "put away");
+}
+
+#[test]
+fn the_keys_are_listed_and_put_away() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    window.key_press(egui::Key::F1);
+    window.run_steps(4);
+    assert!(window.query_by_label("Type the next measure").is_some(), "listed");
+    click(&mut window, "Put the keys away");
+    assert!(window.state().session.screen.asking.is_none(), "put away");
+}
