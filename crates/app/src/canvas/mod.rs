@@ -18,7 +18,7 @@ mod view_switch;
 
 use crate::command::Command;
 use crate::session::{Document, Operation, Session, View};
-use egui::{CursorIcon, Rect, Role, Sense, Ui, WidgetInfo};
+use egui::{CursorIcon, Painter, Rect, Role, Sense, Ui, WidgetInfo};
 use labels::{Directions, Labels, Layout};
 use magnifier::Magnifier;
 use navigate::Navigation;
@@ -36,6 +36,17 @@ pub struct Canvas {
     navigation: Navigation,
     hands: Hands,
     directions: Directions,
+    fading: Fading,
+}
+
+/// How long the view that is left stays visible while it fades, seconds.
+const FADE_S: f64 = 0.12;
+
+/// The view of the frame before, and the one that fades since the view was switched.
+#[derive(Debug, Default)]
+struct Fading {
+    shown: Option<Transform>,
+    left: Option<(Transform, f64)>,
 }
 
 /// All that one frame shows.
@@ -55,6 +66,7 @@ impl Canvas {
         self.navigation = Navigation::default();
         self.hands = Hands::default();
         self.directions.clear();
+        self.fading = Fading::default();
     }
 
     /// Draws the photo and takes what is done on it.
@@ -99,6 +111,25 @@ impl Canvas {
         view_switch::show(ui, rect, session, commands);
     }
 
+    /// Draws the view that was left over the new one, less and less.
+    fn paint_fading(&mut self, ui: &Ui, painter: &Painter, transform: &Transform) {
+        let now = ui.input(|input| input.time);
+        let before = self.fading.shown.replace(*transform);
+        if let Some(before) = before.filter(|before| before.is_flat() != transform.is_flat()) {
+            self.fading.left = (ui.style().animation_time > 0.0).then_some((before, now));
+        }
+        let Some((left, start)) = self.fading.left else { return };
+        let share = (now - start) / FADE_S;
+        if share >= 1.0 {
+            self.fading.left = None;
+            return;
+        }
+        let mut faint = painter.clone();
+        faint.set_opacity(1.0 - share as f32);
+        self.picture.paint(&faint, &left);
+        ui.ctx().request_repaint();
+    }
+
     fn frame(&mut self, ui: &Ui, session: &Session, transform: Transform) -> Option<Frame> {
         let document: &Document = session.document.as_ref()?;
         let scene = Scene::new(session, document, &transform);
@@ -127,6 +158,7 @@ impl Canvas {
         painter.rect_filled(view, 0.0, colours.tray);
         self.picture.put_up(ui.ctx(), photo, session.screen.look.centre);
         self.picture.paint(&painter, transform);
+        self.paint_fading(ui, &painter, transform);
         if let (Operation::Cut, Some(document)) = (operation, &session.document) {
             layers::paint_cut(&painter, transform, scene, document.job(), &session.results.solution);
         } else {

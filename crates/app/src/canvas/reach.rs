@@ -83,7 +83,8 @@ fn reachable(scene: &Scene, labels: &Labels) -> Vec<Reachable> {
     });
     let values = scene.dimensions.iter().filter_map(|dimension| {
         let id = dimension.id.as_ref()?;
-        let name = format!("measure {}, {}", id, dimension.text);
+        let figure = dimension.text.strip_prefix(&dimension.name).unwrap_or(&dimension.text).trim_start();
+        let name = format!("{}, {figure}", dimension.name);
         Some(Reachable {
             hit: Hit::Value(id.clone()),
             rect: labels.value_rect(id)?,

@@ -94,7 +94,7 @@ impl Grip {
 
     /// Moves the thing to a place of the screen.
     pub(super) fn pull(&self, bench: &mut Bench<'_>, to: Pos2) {
-        if let Some(to) = bench.transform.photo_from_screen(to).filter(|to| to.is_finite()) {
+        if let Some(to) = bench.transform.photo_from_screen(to).and_then(|to| bench.on_photo(to)) {
             self.move_to(bench, to);
         }
     }

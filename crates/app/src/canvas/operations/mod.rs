@@ -48,6 +48,13 @@ impl Bench<'_> {
         self.commands.push(Command::EditInHand(name.to_owned(), edit));
     }
 
+    /// The place, where it is on the photo: nothing is placed beside it.
+    fn on_photo(&self, at: PhotoPoint) -> Option<PhotoPoint> {
+        let [width, height] = self.job()?.photo.size.map(f64::from);
+        let inside = |value: f64, side: f64| (-0.5..=side - 0.5).contains(&value);
+        (inside(at.x, width) && inside(at.y, height)).then_some(at)
+    }
+
     /// Standard deviation of a pick at this zoom, px.
     fn pick_sigma_px(&self) -> f64 {
         crate::session::pick_sigma_px(self.session.screen.look.zoom)
@@ -97,7 +104,8 @@ impl Hands {
         let operation = bench.session.screen.operation;
         let (hover, now) = ui.input(|input| (input.pointer.hover_pos(), input.time));
         let over = hover.filter(|_| response.contains_pointer());
-        bench.session.screen.pointer = over.and_then(|at| bench.transform.photo_from_screen(at));
+        let photo = over.and_then(|at| bench.transform.photo_from_screen(at)).and_then(|at| bench.on_photo(at));
+        bench.session.screen.pointer = photo;
         if panning {
             self.let_go(bench);
             return CursorIcon::Grabbing;
@@ -167,7 +175,9 @@ fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double
     let operation = bench.session.screen.operation;
     let Some(photo) = bench.transform.photo_from_screen(at) else { return };
     let click = Click { photo, hit: hit::at(at, scene, labels, operation), double };
+    let is_beside = click.hit.is_none() && bench.on_photo(photo).is_none();
     match operation {
+        _ if is_beside => choose::click(bench, &click),
         Operation::Holes => holes::click(bench, &click),
         Operation::Measures => measures::click(bench, &click),
         Operation::Outline => outline::click(bench, scene, &click),

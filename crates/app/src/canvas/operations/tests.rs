@@ -138,6 +138,16 @@ fn pressing_and_dragging_beside_everything_places_a_pick_where_it_is_let_go() {
 }
 
 #[test]
+fn nothing_is_placed_beside_the_photo() {
+    let mut harness = bench(Operation::Holes);
+    click(&mut harness, -6.0, 200.0);
+    assert!(job(&harness).holes.is_empty(), "six pixels to the left of it");
+    assert_eq!(harness.state().session.screen.pointer, None, "nor is there a place to show");
+    click(&mut harness, 6.0, 200.0);
+    assert_eq!(job(&harness).holes.len(), 1, "six pixels inside");
+}
+
+#[test]
 fn arrow_keys_nudge_by_a_pixel_and_with_shift_by_a_tenth() {
     let mut harness = bench(Operation::Holes);
     click(&mut harness, 300.0, 300.0);

@@ -17,6 +17,8 @@ const MM_PER_INCH: f64 = 25.4;
 pub(in crate::canvas) struct Dimension {
     /// The measure; `None` for the draft and the measure to take next.
     pub(in crate::canvas) id: Option<Id>,
+    /// Its name, `M3`; empty for the draft and the measure to take next.
+    pub(in crate::canvas) name: String,
     /// What to think of it.
     pub(in crate::canvas) state: State,
     /// It is chosen.
@@ -78,7 +80,8 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
     let mut seen: Vec<Dimension> = job
         .measures
         .iter()
-        .filter_map(|measure| {
+        .enumerate()
+        .filter_map(|(place, measure)| {
             let line = line(measure.kind, &measure.between, solution, transform)?;
             let fit = solution.measures.iter().find(|fit| fit.id == measure.id);
             let state = match fit.map(|fit| fit.verdict) {
@@ -88,8 +91,9 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
                 _ => State::Stands,
             };
             let is_chosen = screen.chosen.as_ref() == Some(&Chosen::Measure(measure.id.clone()));
-            let text = length_figure(measure.mm, screen.inches);
-            Some(Dimension { id: Some(measure.id.clone()), state, is_chosen, line, text })
+            let (name, figure) = (format!("M{}", place + 1), length_figure(measure.mm, screen.inches));
+            let text = if state == State::Disagrees { format!("{name} {figure}") } else { figure };
+            Some(Dimension { id: Some(measure.id.clone()), name, state, is_chosen, line, text })
         })
         .collect();
     match &screen.draft {
@@ -97,12 +101,26 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
             let unit = if screen.inches { "in" } else { "mm" };
             let text = if draft.text.is_empty() { unit.to_owned() } else { draft.text.clone() };
             let line = line(draft.kind, &draft.between, solution, transform);
-            seen.extend(line.map(|line| Dimension { id: None, state: State::Draft, is_chosen: true, line, text }));
+            seen.extend(line.map(|line| Dimension {
+                id: None,
+                name: String::new(),
+                state: State::Draft,
+                is_chosen: true,
+                line,
+                text,
+            }));
         }
         Some(draft) => seen.extend(reaching(draft.between.first(), screen.pointer, features, transform)),
         None => seen.extend(solution.measure_next.first().and_then(|next| {
             let line = line(next.kind, &next.between, solution, transform)?;
-            Some(Dimension { id: None, state: State::Next, is_chosen: false, line, text: "next".to_owned() })
+            Some(Dimension {
+                id: None,
+                name: String::new(),
+                state: State::Next,
+                is_chosen: false,
+                line,
+                text: "next".to_owned(),
+            })
         })),
     }
     seen
@@ -117,7 +135,14 @@ fn reaching(
 ) -> Option<Dimension> {
     let from = features.iter().find(|feature| Some(&feature.id) == first)?.at;
     let to = transform.screen_from_photo(pointer?)?;
-    Some(Dimension { id: None, state: State::Draft, is_chosen: true, line: vec![from, to], text: String::new() })
+    Some(Dimension {
+        id: None,
+        name: String::new(),
+        state: State::Draft,
+        is_chosen: true,
+        line: vec![from, to],
+        text: String::new(),
+    })
 }
 
 fn line(kind: MeasureKind, between: &[Id], solution: &Solution, transform: &Transform) -> Option<Vec<Pos2>> {

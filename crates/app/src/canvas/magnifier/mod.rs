@@ -1,18 +1,20 @@
 //! The round magnifier: pixels as squares, the exact place, the fitted line in it. It keeps out of the way of the work.
 
+mod lens;
+
 use super::layers::Lines;
 use super::scene::Scene;
 use super::transform::Transform;
 use super::view_switch;
 use crate::theme::{Colours, Weight, font, on_photo};
-use egui::epaint::Vertex;
 use egui::{
-    Align2, Color32, ColorImage, Context, CornerRadius, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind,
-    TextureHandle, TextureOptions, Vec2, pos2, vec2,
+    Align2, Color32, ColorImage, Context, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, TextureHandle,
+    TextureOptions, Vec2, pos2, vec2,
 };
 use image::RgbImage;
+use lens::Lens;
 use platewright_core::solution::Solution;
-use platewright_core::space::{PhotoPoint, PhotoVec, PlateVec};
+use platewright_core::space::{PhotoPoint, PlateVec};
 
 /// Diameter, points.
 const WIDE: f32 = 216.0;
@@ -40,6 +42,8 @@ const RING: f32 = 7.5;
 pub(super) struct Magnifier {
     focus: Option<Focus>,
     corner: usize,
+    /// It was shown in the frame before.
+    is_out: bool,
     moved: Option<(Pos2, f64)>,
     texture: Option<TextureHandle>,
     origin: Option<(i32, i32)>,
@@ -57,16 +61,6 @@ struct Focus {
     at: PhotoPoint,
     text: String,
     until: f64,
-}
-
-/// From the photo to the magnifier.
-#[derive(Debug, Clone, Copy)]
-struct Lens {
-    centre: Pos2,
-    at: PhotoPoint,
-    radius: f32,
-    x: Vec2,
-    y: Vec2,
 }
 
 impl Magnifier {
@@ -89,19 +83,21 @@ impl Magnifier {
         now: f64,
     ) -> Option<Rect> {
         let view = transform.rect;
-        let focus = self.focus.take_if(|focus| focus.until <= now).map_or(self.focus.as_ref(), |_| None)?;
-        let point = transform.screen_from_photo(focus.at)?;
+        let was_out = std::mem::take(&mut self.is_out);
+        self.focus.take_if(|focus| focus.until <= now);
+        let point = transform.screen_from_photo(self.focus.as_ref()?.at)?;
+        self.is_out = true;
         let width = diameter(view);
         let corners = corners(view, width, legend);
         let away = |corner: usize| corners[corner].center().distance(point) >= KEEP_AWAY * width;
-        if !away(self.corner) {
+        if !was_out || !away(self.corner) {
             let crowd = |corner: usize| crowd(corners[corner], scene);
             let free = (0..4).filter(|&corner| away(corner)).min_by_key(|&corner| crowd(corner));
             let distance = |corner: &usize| corners[*corner].center().distance(point);
             let farthest = (0..4).max_by(|a, b| distance(a).total_cmp(&distance(b)));
             let next = free.or(farthest).unwrap_or(self.corner);
             if next != self.corner {
-                self.moved = Some((corners[self.corner].center(), now));
+                self.moved = was_out.then(|| (corners[self.corner].center(), now));
                 self.corner = next;
             }
         }
@@ -234,106 +230,6 @@ fn paint_flag(painter: &Painter, top: Pos2, text: &str, view: Rect, colours: &Co
     painter.galley(rect.min + vec2(8.0, 3.0), galley, colours.flag_ink);
 }
 
-impl Lens {
-    /// Turned as the view is: what is level there is level here.
-    fn new(centre: Pos2, width: f32, at: PhotoPoint, transform: &Transform) -> Self {
-        let points_per_px = if width < WIDE { 6.0 } else { 7.0 };
-        let angle = transform.screen_by_photo(at).map_or(0.0, |[x, y]| (x.y - y.x).atan2(x.x + y.y));
-        let x = Vec2::angled(angle) * points_per_px;
-        Self { centre, at, radius: width / 2.0, x, y: vec2(-x.y, x.x) }
-    }
-
-    fn see(&self, photo: PhotoPoint) -> Pos2 {
-        let step = photo - self.at;
-        self.centre + self.x * step.x as f32 + self.y * step.y as f32
-    }
-
-    /// The photo step from the middle to a place in the magnifier.
-    fn step_to(&self, place: Pos2) -> PhotoVec {
-        let out = place - self.centre;
-        let scale = self.x.length_sq();
-        PhotoVec::new(f64::from(self.x.dot(out) / scale), f64::from(self.y.dot(out) / scale))
-    }
-
-    /// How far it sees, px.
-    fn reach_px(&self) -> f64 {
-        f64::from(self.radius / self.x.length())
-    }
-
-    /// The pixels as a disc.
-    fn disc(&self, texture: &TextureHandle, origin: (i32, i32)) -> Mesh {
-        const SIDES: u32 = 96;
-        let mut mesh = Mesh::with_texture(texture.id());
-        let mut add = |pos: Pos2| {
-            let photo = self.at + self.step_to(pos);
-            // A texture counts from the corner of its first pixel, the photo from the middle of it.
-            let part = |value: f64, start: i32| ((value - f64::from(start) + 0.5) / f64::from(PIXELS)) as f32;
-            let uv = pos2(part(photo.x, origin.0), part(photo.y, origin.1));
-            mesh.vertices.push(Vertex { pos, uv, color: Color32::WHITE });
-        };
-        add(self.centre);
-        for side in 0..SIDES {
-            let angle = side as f32 * std::f32::consts::TAU / SIDES as f32;
-            add(self.centre + Vec2::angled(angle) * (self.radius - RING / 2.0));
-        }
-        for side in 0..SIDES {
-            mesh.add_triangle(0, 1 + side, 1 + (side + 1) % SIDES);
-        }
-        mesh
-    }
-
-    /// The parts of a line that are inside the ring.
-    fn within(&self, line: &[Pos2]) -> Vec<Vec<Pos2>> {
-        let radius = self.radius - RING;
-        let mut parts: Vec<Vec<Pos2>> = Vec::new();
-        let mut last: Option<Pos2> = None;
-        for ends in line.windows(2) {
-            let Some((from, to)) = clipped(ends[0], ends[1], self.centre, radius) else {
-                last = None;
-                continue;
-            };
-            match parts.last_mut().filter(|_| last.is_some_and(|last| last.distance(from) < 1e-3)) {
-                Some(part) => part.push(to),
-                None => parts.push(vec![from, to]),
-            }
-            last = Some(to);
-        }
-        parts
-    }
-
-    /// Level and plumb, with a gap at the middle.
-    fn hairlines(&self, lines: &mut Lines) {
-        for along in [vec2(1.0, 0.0), vec2(-1.0, 0.0), vec2(0.0, 1.0), vec2(0.0, -1.0)] {
-            let ends = [self.centre + along * 9.0, self.centre + along * (self.radius - RING)];
-            lines.line(&ends, 1.0, on_photo::LIGHT, 0.6);
-        }
-    }
-
-    /// The brass ring with its graduations.
-    fn ring(&self, painter: &Painter, colours: &Colours) {
-        let middle = self.radius - RING / 2.0;
-        painter.add(Shape::circle_stroke(self.centre, middle, Stroke::new(RING, on_photo::CASING)));
-        painter.add(Shape::circle_stroke(self.centre, middle, Stroke::new(5.0, colours.brass)));
-        for mark in 0..24 {
-            let along = Vec2::angled(mark as f32 * std::f32::consts::TAU / 24.0);
-            let ends = vec![self.centre + along * (middle - 2.5), self.centre + along * (middle + 2.5)];
-            painter.add(Shape::line(ends, Stroke::new(1.3, on_photo::CASING)));
-        }
-    }
-}
-
-/// The part of a segment inside a disc.
-fn clipped(a: Pos2, b: Pos2, centre: Pos2, radius: f32) -> Option<(Pos2, Pos2)> {
-    let (along, out) = (b - a, a - centre);
-    let (aa, bb, cc) = (along.length_sq(), out.dot(along), out.length_sq() - radius * radius);
-    let root = bb * bb - aa * cc;
-    if aa <= 0.0 || root <= 0.0 {
-        return None;
-    }
-    let (from, to) = (((-bb - root.sqrt()) / aa).max(0.0), ((-bb + root.sqrt()) / aa).min(1.0));
-    (from < to).then(|| (a + along * from, a + along * to))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -368,26 +264,5 @@ mod tests {
         let t = transform(View::AsShot);
         assert!(magnifier.place(&t, &Scene::default(), None, 11.1).is_some(), "it lingers");
         assert!(magnifier.place(&t, &Scene::default(), None, 11.3).is_none(), "then it goes");
-    }
-
-    #[test]
-    fn what_is_level_in_the_view_is_level_in_it() {
-        for view in [View::AsShot, View::Flat] {
-            let t = transform(view);
-            let at = PhotoPoint::new(1800.0, 1400.0);
-            let lens = Lens::new(pos2(100.0, 100.0), WIDE, at, &t);
-            let step = t.photo_step(at, vec2(1.0, 0.0)).unwrap();
-            let seen = lens.see(at + step) - lens.centre;
-            assert!((seen.length() - 7.0).abs() < 0.05 && seen.y.abs() < 0.5, "{view:?}: {seen:?}");
-            let back = lens.step_to(lens.see(at + PhotoVec::new(3.0, -2.0)));
-            assert!((back - PhotoVec::new(3.0, -2.0)).length() < 1e-4, "and back");
-        }
-    }
-
-    #[test]
-    fn lines_end_at_the_ring() {
-        let (from, to) = clipped(pos2(-50.0, 3.0), pos2(50.0, 3.0), pos2(0.0, 0.0), 5.0).unwrap();
-        assert!((from.x + 4.0).abs() < 1e-4 && (to.x - 4.0).abs() < 1e-4, "3-4-5: {from:?} {to:?}");
-        assert!(clipped(pos2(-50.0, 6.0), pos2(50.0, 6.0), pos2(0.0, 0.0), 5.0).is_none(), "it passes outside");
     }
 }
