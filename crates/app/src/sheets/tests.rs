@@ -213,3 +213,67 @@ fn the_keys_are_listed_and_put_away() {
     click(&mut window, "Put the keys away");
     assert!(window.state().session.screen.asking.is_none(), "put away");
 }
+
+/// What can be clicked or typed in.
+fn controls(window: &Window) -> Vec<(String, egui::Rect)> {
+    use egui::accesskit::Role;
+    let roles = [Role::Button, Role::Link, Role::CheckBox, Role::RadioButton, Role::TextInput, Role::ComboBox];
+    let nodes = window.root().children_recursive();
+    let found = nodes.filter(|node| roles.contains(&node.accesskit_node().role()));
+    found.map(|node| (node.accesskit_node().label().unwrap_or_default(), node.rect())).collect()
+}
+
+#[test]
+fn every_control_has_a_name_and_is_large_enough_and_inside_the_window() {
+    for size in [[1440.0, 900.0], [1024.0, 700.0], [720.0, 450.0]] {
+        for operation in Operation::ALL {
+            for inches in [false, true] {
+                let mut session = samples::session(samples::plate_with_outline(false));
+                session.screen.operation = operation;
+                session.screen.route_open = true;
+                session.screen.inches = inches;
+                session.screen.chosen = Some(match operation {
+                    Operation::Holes => Chosen::Hole(Id::from("h3")),
+                    Operation::Outline => Chosen::Node { contour: Id::from("c1"), index: 1 },
+                    _ => Chosen::Measure(Id::from("m1")),
+                });
+                let window = window_of_size(session, size);
+                let found = controls(&window);
+                assert!(found.len() >= 8, "{operation:?}: {} controls", found.len());
+                for (name, rect) in found {
+                    let place = format!("‘{name}’ of {operation:?} at {size:?}: {rect:?}");
+                    assert!(!name.is_empty(), "no name: {place}");
+                    assert!(rect.width() >= 23.9 && rect.height() >= 23.9, "too small: {place}");
+                    assert!(rect.left() >= 0.0 && rect.right() <= size[0], "out of the window: {place}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_open_card_of_a_small_window_does_not_reach_under_the_sheet() {
+    let mut session = samples::session(samples::plate());
+    session.screen.operation = Operation::Measures;
+    session.screen.route_open = true;
+    let window = window_of_size(session, [1024.0, 700.0]);
+    let sheet = window.get_by_label_contains("Measures mm").rect().left();
+    for name in ["Measured with", "Take a measure: near rims", "X runs towards"] {
+        let right = window.get_by_label(name).rect().right();
+        assert!(right < sheet, "{name} ends at {right}, the sheet starts at {sheet}");
+    }
+}
+
+#[test]
+fn the_key_that_opens_a_field_is_not_typed_into_it() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    window.event(egui::Event::Text("t".to_owned()));
+    window.key_press(egui::Key::T);
+    window.run_steps(4);
+    let draft = window.state().session.screen.draft.as_ref().unwrap();
+    assert_eq!(draft.text, "", "empty");
+    window.event(egui::Event::Text("63.3".to_owned()));
+    window.run_steps(2);
+    let draft = window.state().session.screen.draft.as_ref().unwrap();
+    assert_eq!(draft.text, "63.3", "and ready for the value");
+}
