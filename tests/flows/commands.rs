@@ -23,7 +23,7 @@ fn job_file(folder: &Path) -> PathBuf {
         focal_px: None,
         lens: LensBeliefs::default(),
     });
-    job.title = "Milk valve flange".to_owned();
+    "Milk valve flange".clone_into(&mut job.title);
     let corners = [(200.0, 200.0), (1000.0, 200.0), (1000.0, 700.0), (200.0, 700.0)];
     job.holes = (1..).zip(corners).map(|(number, centre)| hole(number, centre)).collect();
     job.points.push(NamedPoint {

@@ -28,6 +28,9 @@ n_breaks = problem["breaks"]
 FIRST_BREAK = 10
 FIRST_HOLE = FIRST_BREAK + n_breaks
 FIRST_POINT = FIRST_HOLE + 3 * len(holes)
+PICKS = np.array([pick for hole in holes for pick in hole["picks"]], dtype=float)
+HOLE_OF_PICK = np.array([number for number, hole in enumerate(holes) for _ in hole["picks"]])
+SIGMA_OF_PICK = np.array([hole["sigma"] for hole in holes for _ in hole["picks"]])
 
 
 def project(camera, xy):
@@ -45,30 +48,38 @@ def project(camera, xy):
     return np.stack([cx + np.exp(ln_f) * xd, cy + np.exp(ln_f) * yd], axis=1)
 
 
-def circle(camera, hole, phi):
-    x, y, r = hole
+def circle(camera, rims, phi):
+    x, y, r = rims
     return project(camera, np.stack([x + r * np.cos(phi), y + r * np.sin(phi)], axis=1))
 
 
-def rim_distances(camera, hole, picks):
-    """Signed distances in px, positive outside: Newton on each pick's angle, from the affine map at the centre."""
-    x, y, r = hole
-    centre, right, up = project(camera, np.array([[x, y], [x + r, y], [x, y + r]]))
-    offsets = np.linalg.solve(np.stack([right - centre, up - centre], axis=1), (picks - centre).T)
-    phi = np.arctan2(offsets[1], offsets[0])
+def rim_distances(camera, rims):
+    """Signed distances of all picks in px, positive outside; `rims` are X, Y and r of each pick's hole.
+
+    Newton on each pick's angle, started from the affine map at the hole's centre.
+    """
+    x, y, r = rims
+    centre = project(camera, np.stack([x, y], axis=1))
+    right = project(camera, np.stack([x + r, y], axis=1)) - centre
+    up = project(camera, np.stack([x, y + r], axis=1)) - centre
+    off = PICKS - centre
+    determinant = right[:, 0] * up[:, 1] - right[:, 1] * up[:, 0]
+    along_right = (off[:, 0] * up[:, 1] - off[:, 1] * up[:, 0]) / determinant
+    along_up = (right[:, 0] * off[:, 1] - right[:, 1] * off[:, 0]) / determinant
+    phi = np.arctan2(along_up, along_right)
     h = 1e-4
     for _ in range(30):
-        before, here, after = circle(camera, hole, phi - h), circle(camera, hole, phi), circle(camera, hole, phi + h)
+        before, here, after = circle(camera, rims, phi - h), circle(camera, rims, phi), circle(camera, rims, phi + h)
         first, second = (after - before) / (2 * h), (after - 2 * here + before) / h**2
-        off = picks - here
+        off = PICKS - here
         step = (off * first).sum(axis=1) / ((first**2).sum(axis=1) - (off * second).sum(axis=1))
         phi = phi + step
         if np.max(np.abs(step)) < 1e-12:
             break
-    here = circle(camera, hole, phi)
+    here = circle(camera, rims, phi)
     outward = circle(camera, (x, y, r * (1 + 1e-6)), phi) - here
-    distance = np.linalg.norm(picks - here, axis=1)
-    return np.where(((picks - here) * outward).sum(axis=1) > 0, distance, -distance)
+    distance = np.linalg.norm(PICKS - here, axis=1)
+    return np.where(((PICKS - here) * outward).sum(axis=1) > 0, distance, -distance)
 
 
 def feature(x, number):
@@ -94,9 +105,8 @@ def residuals(x):
     camera = x[:10]
     rows = list((camera - priors[:, 0]) / priors[:, 1])
     rows += [(width - 0.5) / 0.4 for width in x[FIRST_BREAK:FIRST_HOLE]]
-    for number, hole in enumerate(holes):
-        unknowns = x[FIRST_HOLE + 3 * number : FIRST_HOLE + 3 * number + 3]
-        rows += list(rim_distances(camera, unknowns, np.array(hole["picks"])) / hole["sigma"])
+    rims = x[FIRST_HOLE:FIRST_POINT].reshape(-1, 3)[HOLE_OF_PICK].T
+    rows += list(rim_distances(camera, rims) / SIGMA_OF_PICK)
     for number, point in enumerate(points):
         at = FIRST_POINT + 2 * number
         rows += list((np.array(point["at"]) - project(camera, x[at : at + 2])[0]) / point["sigma"])
@@ -106,7 +116,7 @@ def residuals(x):
 
 start = np.array(problem["start"], dtype=float)
 scale = np.maximum(np.abs(start), 1e-3)
-found = least_squares(residuals, start, jac="3-point", x_scale=scale, ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=200)
+found = least_squares(residuals, start, jac="3-point", x_scale="jac", ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=200)
 
 
 def jacobian(x):

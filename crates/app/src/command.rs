@@ -191,7 +191,7 @@ impl Action {
 
 /// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in.
 pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
-    let typing = ctx.egui_wants_keyboard_input();
+    let typing = ctx.text_edit_focused();
     let mut found = Vec::new();
     ctx.input_mut(|input| {
         for row in TABLE {

@@ -125,6 +125,8 @@ pub mod on_photo {
     pub const CASING: Color32 = Color32::from_rgba_premultiplied(0x10, 0x14, 0x16, 0xCC);
     /// The hatch of a closed outline: light at 25 %, premultiplied.
     pub const HATCH: Color32 = Color32::from_rgba_premultiplied(0x40, 0x3F, 0x3D, 0x40);
+    /// Under the hatch: 14191C at 16 %, premultiplied.
+    pub const HATCH_CASING: Color32 = Color32::from_rgba_premultiplied(0x03, 0x04, 0x04, 0x29);
 }
 
 #[cfg(test)]

@@ -1,0 +1,15 @@
+//! What is drawn on the photo. Each layer only paints what the scene holds.
+
+mod cut;
+mod datum;
+mod dimensions;
+mod lines;
+mod outline;
+mod rims;
+
+pub(super) use cut::paint as paint_cut;
+pub(super) use datum::{Arrow, arrows as datum_arrows, paint as paint_datum};
+pub(super) use dimensions::paint as paint_dimensions;
+pub(super) use lines::Lines;
+pub(super) use outline::paint as paint_outlines;
+pub(super) use rims::{paint_ellipses, paint_picks, paint_rims};

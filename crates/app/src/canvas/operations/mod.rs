@@ -1,0 +1,207 @@
+//! What clicks, drags and arrow keys do: one handler per operation. They send commands and say what is chosen; nothing
+//! here changes the job.
+
+mod choose;
+mod grip;
+mod holes;
+mod measures;
+mod nudge;
+mod outline;
+#[cfg(test)]
+mod tests;
+
+use super::hit::{self, Hit};
+use super::labels::Labels;
+use super::magnifier::Magnifier;
+use super::scene::Scene;
+use super::transform::Transform;
+use crate::command::Command;
+use crate::session::{Operation, Session};
+use egui::{CursorIcon, PointerButton, Pos2, Response, Ui, Vec2};
+use grip::Grip;
+use nudge::Nudge;
+use platewright_core::job::{Edit, Job};
+use platewright_core::space::PhotoPoint;
+
+/// A drag shorter than this was meant as a click, points.
+const MEANT_AS_CLICK: f32 = 4.0;
+
+/// What handlers work with.
+pub(super) struct Bench<'a> {
+    pub(super) session: &'a mut Session,
+    pub(super) commands: &'a mut Vec<Command>,
+    pub(super) transform: &'a Transform,
+    pub(super) magnifier: &'a mut Magnifier,
+}
+
+impl Bench<'_> {
+    /// The job; `None` in an empty window, where there is nothing to do.
+    fn job(&self) -> Option<&Job> {
+        Some(self.session.document.as_ref()?.job())
+    }
+
+    fn edit(&mut self, name: String, edits: Vec<Edit>) {
+        self.commands.push(Command::Edit(name, edits));
+    }
+
+    fn edit_in_hand(&mut self, name: &str, edit: Edit) {
+        self.commands.push(Command::EditInHand(name.to_owned(), edit));
+    }
+
+    /// Standard deviation of a pick at this zoom, px.
+    fn pick_sigma_px(&self) -> f64 {
+        crate::session::pick_sigma_px(self.session.screen.look.zoom)
+    }
+}
+
+/// A click on the photo.
+struct Click {
+    /// The place on the photo.
+    photo: PhotoPoint,
+    /// What is there.
+    hit: Option<Hit>,
+    /// It is the second of two.
+    double: bool,
+}
+
+/// What is held between frames.
+#[derive(Debug, Default)]
+pub(super) struct Hands {
+    drag: Option<Drag>,
+    nudge: Nudge,
+}
+
+/// A drag under way.
+#[derive(Debug)]
+struct Drag {
+    grip: Grip,
+    /// From the pointer to the thing that is held.
+    offset: Vec2,
+    /// Where it began.
+    origin: Pos2,
+    /// Where the thing was in the last frame.
+    last: Option<Pos2>,
+}
+
+impl Hands {
+    /// Takes what the pointer does. The cursor that says what a click would do.
+    pub(super) fn work(
+        &mut self,
+        ui: &Ui,
+        response: &Response,
+        bench: &mut Bench<'_>,
+        scene: &Scene,
+        labels: &Labels,
+        panning: bool,
+    ) -> CursorIcon {
+        let operation = bench.session.screen.operation;
+        let (hover, now) = ui.input(|input| (input.pointer.hover_pos(), input.time));
+        let over = hover.filter(|_| response.contains_pointer());
+        bench.session.screen.pointer = over.and_then(|at| bench.transform.photo_from_screen(at));
+        if panning {
+            self.let_go(bench);
+            return CursorIcon::Grabbing;
+        }
+        self.drag(ui, response, bench, scene, labels, now);
+        if response.clicked_by(PointerButton::Primary)
+            && let Some(at) = response.interact_pointer_pos()
+        {
+            let double = response.double_clicked_by(PointerButton::Primary);
+            click(bench, scene, labels, at, double);
+        }
+        let under = over.and_then(|at| hit::at(at, scene, labels, operation));
+        if self.drag.is_none()
+            && let Some(photo) = bench.session.screen.pointer
+            && let Some(text) = placing(bench, under.as_ref())
+        {
+            bench.magnifier.look_at(photo, text, now);
+        }
+        cursor(self.drag.is_some(), operation, under.as_ref())
+    }
+
+    fn drag(&mut self, ui: &Ui, response: &Response, bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, now: f64) {
+        let (origin, alt) = ui.input(|input| (input.pointer.press_origin(), input.modifiers.alt));
+        if response.drag_started_by(PointerButton::Primary)
+            && let Some(origin) = origin
+        {
+            let hit = hit::at(origin, scene, labels, bench.session.screen.operation);
+            self.drag = Grip::take(bench, hit, alt).map(|grip| {
+                let held = grip.place(bench, scene).unwrap_or(origin);
+                Drag { grip, offset: held - origin, origin, last: None }
+            });
+        }
+        let Some(drag) = &mut self.drag else { return };
+        if let Some(pointer) = response.interact_pointer_pos() {
+            let to = pointer + drag.offset;
+            let is_far = pointer.distance(drag.origin) >= MEANT_AS_CLICK || drag.last.is_some();
+            if is_far && drag.last != Some(to) {
+                drag.last = Some(to);
+                drag.grip.pull(bench, to);
+            }
+            if let Some(photo) = bench.transform.photo_from_screen(to) {
+                let text = drag.grip.says(bench);
+                bench.magnifier.look_at(photo, text, now);
+            }
+        }
+        if response.drag_stopped_by(PointerButton::Primary) || !response.is_pointer_button_down_on() {
+            let drag = self.drag.take();
+            bench.commands.push(Command::LetGo);
+            // A press that did not move was a slow click; a new point goes where it was let go.
+            let place = drag.filter(|drag| drag.last.is_none() || drag.grip.is_new());
+            if let Some(drag) = place {
+                click(bench, scene, labels, drag.last.unwrap_or(drag.origin), false);
+            }
+        }
+    }
+
+    /// Puts down what is held, where it is.
+    fn let_go(&mut self, bench: &mut Bench<'_>) {
+        if self.drag.take().is_some() {
+            bench.commands.push(Command::LetGo);
+        }
+    }
+}
+
+/// What a click does is decided by the operation.
+fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double: bool) {
+    let operation = bench.session.screen.operation;
+    let Some(photo) = bench.transform.photo_from_screen(at) else { return };
+    let click = Click { photo, hit: hit::at(at, scene, labels, operation), double };
+    match operation {
+        Operation::Holes => holes::click(bench, &click),
+        Operation::Measures => measures::click(bench, &click),
+        Operation::Outline => outline::click(bench, scene, &click),
+        Operation::Photo | Operation::Proof | Operation::Cut => choose::click(bench, &click),
+    }
+}
+
+/// Chooses what the keyboard asked for, as a click on it would.
+pub(super) fn choose_by_key(bench: &mut Bench<'_>, hit: &Hit) {
+    match (bench.session.screen.operation, hit) {
+        (Operation::Measures, Hit::Hole(id) | Hit::Point(id)) => measures::take_feature(bench, id.clone()),
+        _ => choose::choose(bench, hit),
+    }
+}
+
+/// What a click would place, for the magnifier; `None` where it would place nothing.
+fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
+    match bench.session.screen.operation {
+        Operation::Holes => holes::placing(bench, under),
+        Operation::Measures => measures::placing(bench, under),
+        Operation::Outline => outline::placing(bench, under),
+        Operation::Photo | Operation::Proof | Operation::Cut => None,
+    }
+}
+
+fn cursor(holding: bool, operation: Operation, under: Option<&Hit>) -> CursorIcon {
+    match under {
+        _ if holding => CursorIcon::Crosshair,
+        Some(Hit::Hole(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
+        Some(Hit::Piece { .. }) => CursorIcon::Copy,
+        Some(Hit::Pick { .. } | Hit::Point(_) | Hit::Node { .. } | Hit::Lever { .. } | Hit::Through { .. }) => {
+            CursorIcon::Move
+        }
+        None if matches!(operation, Operation::Holes | Operation::Outline) => CursorIcon::Crosshair,
+        None => CursorIcon::Default,
+    }
+}

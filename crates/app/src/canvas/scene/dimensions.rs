@@ -1,0 +1,189 @@
+//! Measures as dimension lines: where the jaws touch, and what they read.
+
+use super::{Feature, seen_segment};
+use crate::canvas::transform::Transform;
+use crate::session::{Chosen, Operation, Session};
+use egui::{Pos2, Vec2};
+use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::solution::{MeasureVerdict, Solution};
+use platewright_core::space::{PlatePoint, PlateVec};
+use platewright_core::units::format_figure;
+
+/// Millimetres in an inch.
+const MM_PER_INCH: f64 = 25.4;
+
+/// A dimension line.
+#[derive(Debug, Clone)]
+pub(in crate::canvas) struct Dimension {
+    /// The measure; `None` for the draft and the measure to take next.
+    pub(in crate::canvas) id: Option<Id>,
+    /// What to think of it.
+    pub(in crate::canvas) state: State,
+    /// It is chosen.
+    pub(in crate::canvas) is_chosen: bool,
+    /// From jaw to jaw.
+    pub(in crate::canvas) line: Vec<Pos2>,
+    /// What stands in its box; empty for none.
+    pub(in crate::canvas) text: String,
+}
+
+/// What to think of a dimension.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::canvas) enum State {
+    /// The others bear it out, or nothing checks it yet.
+    Stands,
+    /// The others contradict it.
+    Disagrees,
+    /// The person left it out.
+    LeftOut,
+    /// It is the one to take next.
+    Next,
+    /// It is being taken.
+    Draft,
+}
+
+impl Dimension {
+    /// Its ends with the direction in which the line leaves them.
+    pub(in crate::canvas) fn ends(&self) -> Option<[(Pos2, Vec2); 2]> {
+        let (first, last) = (*self.line.first()?, *self.line.last()?);
+        let along = (last - first).normalized();
+        Some([(first, along), (last, along)])
+    }
+
+    /// The place at a share of its length.
+    pub(in crate::canvas) fn at_share(&self, share: f32) -> Option<Pos2> {
+        let (first, last) = (self.line.first()?, self.line.last()?);
+        let straight = first.lerp(*last, share);
+        let nearest = |a: &&Pos2, b: &&Pos2| a.distance_sq(straight).total_cmp(&b.distance_sq(straight));
+        // The line bends by a few points at most, so the nearest of its places will do where it has many.
+        if self.line.len() > 8 {
+            self.line.iter().min_by(nearest).map(|near| near.lerp(straight, 0.5))
+        } else {
+            Some(straight)
+        }
+    }
+}
+
+/// A length as it stands on the photo, without its unit.
+pub(in crate::canvas) fn length_figure(mm: f64, inches: bool) -> String {
+    if inches { format_figure(mm / MM_PER_INCH, 3) } else { format_figure(mm, 2) }
+}
+
+/// The dimensions that are shown while measures are taken.
+pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, features: &[Feature]) -> Vec<Dimension> {
+    let (screen, solution) = (&session.screen, &session.results.solution);
+    if screen.operation != Operation::Measures {
+        return Vec::new();
+    }
+    let mut seen: Vec<Dimension> = job
+        .measures
+        .iter()
+        .filter_map(|measure| {
+            let line = line(measure.kind, &measure.between, solution, transform)?;
+            let fit = solution.measures.iter().find(|fit| fit.id == measure.id);
+            let state = match fit.map(|fit| fit.verdict) {
+                _ if !measure.in_use => State::LeftOut,
+                Some(MeasureVerdict::Disagrees) => State::Disagrees,
+                Some(MeasureVerdict::LeftOut) => State::LeftOut,
+                _ => State::Stands,
+            };
+            let is_chosen = screen.chosen.as_ref() == Some(&Chosen::Measure(measure.id.clone()));
+            let text = length_figure(measure.mm, screen.inches);
+            Some(Dimension { id: Some(measure.id.clone()), state, is_chosen, line, text })
+        })
+        .collect();
+    match &screen.draft {
+        Some(draft) if draft.between.len() >= draft.needs() => {
+            let unit = if screen.inches { "in" } else { "mm" };
+            let text = if draft.text.is_empty() { unit.to_owned() } else { draft.text.clone() };
+            let line = line(draft.kind, &draft.between, solution, transform);
+            seen.extend(line.map(|line| Dimension { id: None, state: State::Draft, is_chosen: true, line, text }));
+        }
+        Some(draft) => seen.extend(reaching(draft.between.first(), screen.pointer, features, transform)),
+        None => seen.extend(solution.measure_next.first().and_then(|next| {
+            let line = line(next.kind, &next.between, solution, transform)?;
+            Some(Dimension { id: None, state: State::Next, is_chosen: false, line, text: "next".to_owned() })
+        })),
+    }
+    seen
+}
+
+/// From the draft's first feature to the pointer.
+fn reaching(
+    first: Option<&Id>,
+    pointer: Option<platewright_core::space::PhotoPoint>,
+    features: &[Feature],
+    transform: &Transform,
+) -> Option<Dimension> {
+    let from = features.iter().find(|feature| Some(&feature.id) == first)?.at;
+    let to = transform.screen_from_photo(pointer?)?;
+    Some(Dimension { id: None, state: State::Draft, is_chosen: true, line: vec![from, to], text: String::new() })
+}
+
+fn line(kind: MeasureKind, between: &[Id], solution: &Solution, transform: &Transform) -> Option<Vec<Pos2>> {
+    let (from, to) = jaws(kind, between, solution)?;
+    let line = seen_segment(from, to, transform);
+    (line.len() > 1).then_some(line)
+}
+
+/// Where the jaws touch; `None` where a feature has no place yet or is a straight edge.
+fn jaws(kind: MeasureKind, between: &[Id], solution: &Solution) -> Option<(PlatePoint, PlatePoint)> {
+    let [first, rest @ ..] = between else { return None };
+    let (a, radius_a) = place(first, solution)?;
+    if kind == MeasureKind::Diameter {
+        let reach = PlateVec::from_angle(std::f64::consts::FRAC_PI_4) * radius_a;
+        return Some((a - reach, a + reach));
+    }
+    let (b, radius_b) = place(rest.first()?, solution)?;
+    let along = (b - a).unit()?;
+    match kind {
+        MeasureKind::Centres | MeasureKind::Points => Some((a, b)),
+        MeasureKind::FarRims => Some((a - along * radius_a, b + along * radius_b)),
+        MeasureKind::NearRims => Some((a + along * radius_a, b - along * radius_b)),
+        MeasureKind::Diameter | MeasureKind::Edges | MeasureKind::RimToEdge => None,
+    }
+}
+
+/// A feature's place and the radius that the jaws touch, mm.
+fn place(id: &Id, solution: &Solution) -> Option<(PlatePoint, f64)> {
+    let hole = solution.holes.iter().find(|hole| hole.id == *id).map(|hole| (hole.centre, hole.bore_diameter_mm / 2.0));
+    hole.or_else(|| solution.points.iter().find(|point| point.id == *id).map(|point| (point.at, 0.0)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use platewright_core::solution::{Ellipse, HoleFit};
+
+    fn hole(id: &str, x: f64, diameter_mm: f64) -> HoleFit {
+        HoleFit {
+            id: id.into(),
+            centre: PlatePoint::new(x, 0.0),
+            rim_diameter_mm: diameter_mm + 1.0,
+            bore_diameter_mm: diameter_mm,
+            diameter_sigma_mm: 0.01,
+            ellipse: Ellipse::default(),
+            rim_points: 3,
+            rim_rms_px: 0.1,
+        }
+    }
+
+    #[test]
+    fn dimension_lines_end_where_the_jaws_touch() {
+        let solution = Solution { holes: vec![hole("h1", 0.0, 8.0), hole("h2", 50.0, 6.0)], ..Solution::default() };
+        let between = [Id::from("h1"), Id::from("h2")];
+        let x = |kind| jaws(kind, &between, &solution).map(|(from, to)| (from.x, to.x));
+        assert_eq!(x(MeasureKind::FarRims), Some((-4.0, 53.0)), "the far sides of both bores");
+        assert_eq!(x(MeasureKind::NearRims), Some((4.0, 47.0)), "the wall");
+        assert_eq!(x(MeasureKind::Centres), Some((0.0, 50.0)), "the centres");
+        let (from, to) = jaws(MeasureKind::Diameter, &between[..1], &solution).unwrap();
+        assert!((from.distance(to) - 8.0).abs() < 1e-12, "across the bore");
+        assert_eq!(x(MeasureKind::Edges), None, "edges have no place here");
+    }
+
+    #[test]
+    fn lengths_are_shown_in_the_unit_that_is_worked_in() {
+        assert_eq!(length_figure(94.184, false), "94.18");
+        assert_eq!(length_figure(25.4, true), "1.000");
+    }
+}

@@ -1,0 +1,70 @@
+//! What is seen in one frame, in points of the screen: computed once from the session, then painted, hit and labelled.
+
+mod contours;
+mod dimensions;
+mod features;
+
+pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
+pub(super) use dimensions::{Dimension, State, length_figure};
+pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickSeen, circle, ordinal};
+
+use super::transform::Transform;
+use crate::session::{Document, Session};
+use egui::Pos2;
+use platewright_core::job::Id;
+use platewright_core::space::PlatePoint;
+
+/// Everything that lies on the photo.
+#[derive(Debug, Default)]
+pub(super) struct Scene {
+    /// Holes and named points, in the job's order.
+    pub(super) features: Vec<Feature>,
+    /// Picks of rims.
+    pub(super) picks: Vec<PickSeen>,
+    /// Uncertainty ellipses with the factor that they are enlarged by.
+    pub(super) ellipses: Option<Ellipses>,
+    /// Measures, the draft and the measure to take next.
+    pub(super) dimensions: Vec<Dimension>,
+    /// Outline and openings.
+    pub(super) outlines: Vec<Outline>,
+}
+
+impl Scene {
+    /// What `session` shows through `transform`.
+    pub(super) fn new(session: &Session, document: &Document, transform: &Transform) -> Self {
+        let solution = &session.results.solution;
+        let features = features::features(document.job(), solution, transform);
+        let dimensions = dimensions::dimensions(session, document.job(), transform, &features);
+        Self {
+            picks: features::picks(session, document.job(), transform),
+            ellipses: features::ellipses(session, transform),
+            outlines: contours::outlines(session, document.job(), transform),
+            features,
+            dimensions,
+        }
+    }
+
+    /// The feature with this id.
+    pub(super) fn feature(&self, id: &Id) -> Option<&Feature> {
+        self.features.iter().find(|feature| feature.id == *id)
+    }
+
+    /// The middle of what was picked, from which flags point away.
+    pub(super) fn middle(&self) -> Option<Pos2> {
+        let places: Vec<Pos2> = self.features.iter().map(|feature| feature.at).collect();
+        let sum = places.iter().fold(egui::Vec2::ZERO, |sum, place| sum + place.to_vec2());
+        (!places.is_empty()).then(|| (sum / places.len() as f32).to_pos2())
+    }
+}
+
+/// A line of plate points on the screen; where one of them is not seen, what comes before it.
+fn seen_line(points: impl IntoIterator<Item = PlatePoint>, transform: &Transform) -> Vec<Pos2> {
+    points.into_iter().map_while(|plate| transform.screen_from_plate(plate)).collect()
+}
+
+/// A straight line on the plate, in steps short enough to bend with the lens.
+fn seen_segment(from: PlatePoint, to: PlatePoint, transform: &Transform) -> Vec<Pos2> {
+    const STEPS: u32 = 12;
+    let steps = if transform.is_flat() { 1 } else { STEPS };
+    seen_line((0..=steps).map(|step| from.lerp(to, f64::from(step) / f64::from(steps))), transform)
+}
