@@ -1,7 +1,7 @@
 //! The panels in a whole window, driven by what a screen reader and a keyboard see.
 
 use super::samples;
-use crate::session::{Chosen, MeasureDraft, Operation, Session};
+use crate::session::{Asking, Chosen, MeasureDraft, Operation, Session};
 use crate::theme::Theme;
 use crate::window::Workbench;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -214,12 +214,14 @@ fn the_keys_are_listed_and_put_away() {
     assert!(window.state().session.screen.asking.is_none(), "put away");
 }
 
-/// What can be clicked or typed in.
+/// What can be clicked or typed in on the panels: everything but what lies on the photo.
 fn controls(window: &Window) -> Vec<(String, egui::Rect)> {
     use egui::accesskit::Role;
     let roles = [Role::Button, Role::Link, Role::CheckBox, Role::RadioButton, Role::TextInput, Role::ComboBox];
     let nodes = window.root().children_recursive();
-    let found = nodes.filter(|node| roles.contains(&node.accesskit_node().role()));
+    let photo = window.get_by_role_and_label(Role::Image, "Photo").rect();
+    let on_photo = |node: &egui_kittest::Node<'_>| photo.contains(node.rect().center());
+    let found = nodes.filter(|node| roles.contains(&node.accesskit_node().role()) && !on_photo(node));
     found.map(|node| (node.accesskit_node().label().unwrap_or_default(), node.rect())).collect()
 }
 
@@ -276,4 +278,41 @@ fn the_key_that_opens_a_field_is_not_typed_into_it() {
     window.run_steps(2);
     let draft = window.state().session.screen.draft.as_ref().unwrap();
     assert_eq!(draft.text, "63.3", "and ready for the value");
+}
+
+/// Whether the window asks to be closed within a few frames.
+fn closes(window: &mut Window) -> bool {
+    (0..6).any(|_| {
+        window.step();
+        let outputs = window.output().viewport_output.values();
+        outputs.flat_map(|output| &output.commands).any(|command| *command == egui::ViewportCommand::Close)
+    })
+}
+
+#[test]
+fn save_and_close_stays_where_the_job_could_not_be_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("no/such/folder/plate.plate.json");
+    let mut session = samples::session(samples::plate());
+    if let Some(document) = &mut session.document {
+        document.path = Some(path);
+        document.saved_revision = None;
+    }
+    session.screen.asking = Some(Asking::SaveBeforeClosing);
+    let mut window = window_of_size(session, [1440.0, 900.0]);
+    window.get_by_label("Save and close").click();
+    assert!(!closes(&mut window), "it stays open");
+    assert!(window.state().session.screen.error.is_some(), "and says why");
+}
+
+#[test]
+fn save_and_close_closes_once_the_job_is_saved() {
+    let mut session = samples::session(samples::plate());
+    session.screen.asking = Some(Asking::WhereToSave);
+    let mut window = window_of_size(session, [1440.0, 900.0]);
+    window.ctx.data_mut(|data| data.insert_temp(super::questions::closing(), true));
+    assert!(!closes(&mut window), "it waits for the path");
+    // The job of the sample is saved as it stands; what is left is that nothing is asked any more.
+    window.state_mut().session.screen.asking = None;
+    assert!(closes(&mut window), "and closes");
 }
