@@ -6,9 +6,7 @@ use crate::command::{Action, Command, TABLE};
 use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
 use crate::session::{Asking, Session};
 use crate::theme::{self, Lettering};
-use egui::{
-    Align, Align2, Area, Color32, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2,
-};
+use egui::{Align, Align2, Area, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2};
 use std::path::PathBuf;
 
 /// What is asked over the window.
@@ -22,7 +20,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         .stroke(Stroke::new(theme::FRAME_LINE, colours.ink))
         .corner_radius(3)
         .inner_margin(20.0);
-    let modal = Modal::new(Id::unique("question")).frame(frame).backdrop_color(Color32::from_black_alpha(96));
+    let modal = Modal::new(Id::unique("question")).frame(frame).backdrop_color(theme::VEIL);
     let response = modal.show(ui.ctx(), |ui| {
         let window = ui.ctx().content_rect().size();
         ui.set_width(theme::QUESTION_WIDTH.min(window.x - 80.0));

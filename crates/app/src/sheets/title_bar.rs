@@ -1,6 +1,6 @@
 //! The title block: part, photo, saved; the few commands for the whole job; the verdict's stamp.
 
-use super::verdict::{Stamp, stamp};
+use super::stamp::{Stamp, stamp};
 use crate::command::{Action, Command};
 use crate::controls::{Button, icons};
 use crate::files::short_name;
