@@ -316,3 +316,20 @@ fn save_and_close_closes_once_the_job_is_saved() {
     window.state_mut().session.screen.asking = None;
     assert!(closes(&mut window), "and closes");
 }
+
+#[test]
+fn letters_act_while_a_button_has_the_keyboard_and_not_while_a_field_has_it() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    window.get_by_label("Save").focus();
+    window.run_steps(2);
+    window.key_press(egui::Key::Num3);
+    window.run_steps(3);
+    assert_eq!(window.state().session.screen.operation, Operation::Measures, "a button is no field");
+    window.key_press(egui::Key::Num1);
+    window.run_steps(3);
+    window.get_by_label("Name of the part").focus();
+    window.run_steps(2);
+    window.key_press(egui::Key::Num3);
+    window.run_steps(3);
+    assert_eq!(window.state().session.screen.operation, Operation::Photo, "a field is");
+}
