@@ -96,18 +96,32 @@ impl<'a> Button<'a> {
         self
     }
 
-    /// Draws it; clicked when it was pressed.
-    pub fn show(self, ui: &mut Ui) -> Response {
+    /// How wide it is by itself, points.
+    pub fn natural_width(&self, ui: &Ui) -> f32 {
+        let (words, key) = self.text(ui);
+        self.width.unwrap_or(self.inside_width(&words, key.as_deref()) + 2.0 * self.padding()).max(theme::TARGET)
+    }
+
+    fn padding(&self) -> f32 {
+        if self.words.is_empty() { 6.0 } else { 11.0 }
+    }
+
+    fn text(&self, ui: &Ui) -> (Arc<Galley>, Option<Arc<Galley>>) {
         let lettering = if self.kind == Kind::Quiet { Lettering::Body } else { Lettering::Strong };
         let words = ui.painter().layout_no_wrap(self.words.to_owned(), lettering.font(), Color32::PLACEHOLDER);
         let key = self
             .key
             .as_ref()
             .map(|key| ui.painter().layout_no_wrap(key.clone(), Lettering::Small.font(), Color32::PLACEHOLDER));
+        (words, key)
+    }
+
+    /// Draws it; clicked when it was pressed.
+    pub fn show(self, ui: &mut Ui) -> Response {
+        let (words, key) = self.text(ui);
         let inside = self.inside_width(&words, key.as_deref());
         let height = if self.tall { theme::TALL_CONTROL_HEIGHT } else { theme::CONTROL_HEIGHT };
-        let padding = if self.words.is_empty() { 6.0 } else { 11.0 };
-        let width = self.width.unwrap_or(inside + 2.0 * padding).max(theme::TARGET);
+        let width = self.width.unwrap_or(inside + 2.0 * self.padding()).max(theme::TARGET);
         let sense = if self.waits.is_some() { Sense::hover() } else { Sense::click() };
         let (rect, response) = ui.allocate_exact_size(vec2(width, height), sense);
         if ui.is_rect_visible(rect) {

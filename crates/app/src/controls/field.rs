@@ -25,7 +25,7 @@ impl Field<'_> {
         ui.painter().rect_filled(rect, 2.0, colours.sheet);
         let unit = ui.painter().layout_no_wrap(self.unit.to_owned(), Lettering::Small.font(), colours.soft);
         let unit_room = if self.unit.is_empty() { 8.0 } else { unit.size().x + 12.0 };
-        let inside = Rect::from_min_max(rect.min + vec2(8.0, 3.0), pos2(rect.right() - unit_room, rect.bottom() - 3.0));
+        let inside = Rect::from_min_max(rect.min + vec2(8.0, 1.0), pos2(rect.right() - unit_room, rect.bottom() - 1.0));
         let hint = egui::RichText::new(self.hint).color(colours.soft);
         let edit = TextEdit::singleline(text)
             .id(id)
@@ -35,6 +35,7 @@ impl Field<'_> {
             .text_color(colours.ink)
             .hint_text(hint)
             .desired_width(inside.width())
+            .min_size(inside.size())
             .align(Align2::LEFT_CENTER);
         let response = ui.place(inside, edit);
         let unit_at = pos2(rect.right() - 7.0, rect.center().y);

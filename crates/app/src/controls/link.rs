@@ -9,7 +9,7 @@ pub fn link(ui: &mut Ui, words: &str, name: Option<&str>) -> Response {
     let galley = ui.painter().layout_no_wrap(words.to_owned(), Lettering::Body.font(), colours.blue);
     let size = galley.size();
     let (rect, response) =
-        ui.allocate_exact_size(Vec2::new(size.x.max(theme::TARGET), size.y.max(theme::ROW)), Sense::click());
+        ui.allocate_exact_size(Vec2::new(size.x.max(theme::TARGET), size.y.max(theme::TARGET)), Sense::click());
     let at = egui::pos2(rect.left(), rect.center().y - size.y / 2.0);
     let thickness = if response.hovered() { 2.0 } else { 1.0 };
     ui.painter().galley(at, galley, colours.blue);

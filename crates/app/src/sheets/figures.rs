@@ -105,6 +105,19 @@ pub(super) fn kind_words(kind: MeasureKind) -> &'static str {
     }
 }
 
+/// What a kind of measure is held against, for its button's name and hint.
+pub(super) fn kind_hint(kind: MeasureKind) -> &'static str {
+    match kind {
+        MeasureKind::FarRims => "Far side of one hole to the far side of the other.",
+        MeasureKind::NearRims => "Near side of one hole to the near side of the other: the wall between them.",
+        MeasureKind::Centres => "Centre of one hole to the centre of the other.",
+        MeasureKind::Diameter => "Across one hole.",
+        MeasureKind::Points => "From one named point to another.",
+        MeasureKind::Edges => "Between two parallel edges, jaw to jaw.",
+        MeasureKind::RimToEdge => "From a hole's rim to a straight edge.",
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,6 +11,7 @@ mod route_card;
 #[cfg(test)]
 mod samples;
 mod sign_off;
+mod stamp;
 mod standing;
 mod start_guide;
 mod start_sheet;

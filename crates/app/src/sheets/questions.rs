@@ -6,14 +6,13 @@ use crate::command::{Action, Command, TABLE};
 use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
 use crate::session::{Asking, Session};
 use crate::theme::{self, Lettering};
-use egui::{
-    Align, Align2, Area, Color32, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2,
-};
+use egui::{Align, Align2, Area, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2};
 use std::path::PathBuf;
 
 /// What is asked over the window.
 pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     error_bar(ui, session, commands);
+    close_once_saved(ui, session, commands);
     let Some(asking) = session.screen.asking else { return };
     let colours = theme::colours(ui);
     let frame = Frame::NONE
@@ -21,7 +20,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         .stroke(Stroke::new(theme::FRAME_LINE, colours.ink))
         .corner_radius(3)
         .inner_margin(20.0);
-    let modal = Modal::new(Id::unique("question")).frame(frame).backdrop_color(Color32::from_black_alpha(96));
+    let modal = Modal::new(Id::unique("question")).frame(frame).backdrop_color(theme::VEIL);
     let response = modal.show(ui.ctx(), |ui| {
         let window = ui.ctx().content_rect().size();
         ui.set_width(theme::QUESTION_WIDTH.min(window.x - 80.0));
@@ -147,9 +146,9 @@ fn before_closing(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
     ui.add_space(6.0);
     let enter = ui.input(|input| input.key_pressed(Key::Enter));
     ui.horizontal(|ui| {
-        if Button::main("Save").key(Some("Enter".to_owned())).name("Save and stay to close").show(ui).clicked() || enter
-        {
+        if Button::main("Save and close").key(Some("Enter".to_owned())).show(ui).clicked() || enter {
             session.screen.asking = None;
+            ui.data_mut(|data| data.insert_temp(closing(), true));
             commands.push(Command::Do(Action::Save));
         }
         if Button::rest("Close without saving").show(ui).clicked() {
@@ -159,6 +158,26 @@ fn before_closing(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
             session.screen.asking = None;
         }
     });
+}
+
+/// The mark that the window is to close as soon as the job is saved.
+pub(super) fn closing() -> Id {
+    Id::unique("close-once-saved")
+}
+
+/// Closes after 'save and close', once it is saved: not where saving failed or where the question for a path was left.
+fn close_once_saved(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    if !ui.data(|data| data.get_temp::<bool>(closing()).unwrap_or(false)) {
+        return;
+    }
+    if session.screen.asking == Some(Asking::WhereToSave) {
+        return;
+    }
+    ui.data_mut(|data| data.remove::<bool>(closing()));
+    let saved = session.document.as_ref().is_none_or(|document| !document.is_modified());
+    if saved && session.screen.error.is_none() {
+        commands.push(Command::CloseAnyway);
+    }
 }
 
 fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {

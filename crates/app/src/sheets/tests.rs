@@ -1,7 +1,7 @@
 //! The panels in a whole window, driven by what a screen reader and a keyboard see.
 
 use super::samples;
-use crate::session::{Chosen, MeasureDraft, Operation, Session};
+use crate::session::{Asking, Chosen, MeasureDraft, Operation, Session};
 use crate::theme::Theme;
 use crate::window::Workbench;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -212,4 +212,124 @@ fn the_keys_are_listed_and_put_away() {
     assert!(window.query_by_label("Type the next measure").is_some(), "listed");
     click(&mut window, "Put the keys away");
     assert!(window.state().session.screen.asking.is_none(), "put away");
+}
+
+/// What can be clicked or typed in on the panels: everything but what lies on the photo.
+fn controls(window: &Window) -> Vec<(String, egui::Rect)> {
+    use egui::accesskit::Role;
+    let roles = [Role::Button, Role::Link, Role::CheckBox, Role::RadioButton, Role::TextInput, Role::ComboBox];
+    let nodes = window.root().children_recursive();
+    let photo = window.get_by_role_and_label(Role::Image, "Photo").rect();
+    let on_photo = |node: &egui_kittest::Node<'_>| photo.contains(node.rect().center());
+    let found = nodes.filter(|node| roles.contains(&node.accesskit_node().role()) && !on_photo(node));
+    found.map(|node| (node.accesskit_node().label().unwrap_or_default(), node.rect())).collect()
+}
+
+#[test]
+fn every_control_has_a_name_and_is_large_enough_and_inside_the_window() {
+    for size in [[1440.0, 900.0], [1024.0, 700.0], [720.0, 450.0]] {
+        for operation in Operation::ALL {
+            for inches in [false, true] {
+                let mut session = samples::session(samples::plate_with_outline(false));
+                session.screen.operation = operation;
+                session.screen.route_open = true;
+                session.screen.inches = inches;
+                session.screen.chosen = Some(match operation {
+                    Operation::Holes => Chosen::Hole(Id::from("h3")),
+                    Operation::Outline => Chosen::Node { contour: Id::from("c1"), index: 1 },
+                    _ => Chosen::Measure(Id::from("m1")),
+                });
+                let window = window_of_size(session, size);
+                let found = controls(&window);
+                assert!(found.len() >= 8, "{operation:?}: {} controls", found.len());
+                for (name, rect) in found {
+                    let place = format!("‘{name}’ of {operation:?} at {size:?}: {rect:?}");
+                    assert!(!name.is_empty(), "no name: {place}");
+                    assert!(rect.width() >= 23.9 && rect.height() >= 23.9, "too small: {place}");
+                    assert!(rect.left() >= 0.0 && rect.right() <= size[0], "out of the window: {place}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_open_card_of_a_small_window_does_not_reach_under_the_sheet() {
+    let mut session = samples::session(samples::plate());
+    session.screen.operation = Operation::Measures;
+    session.screen.route_open = true;
+    let window = window_of_size(session, [1024.0, 700.0]);
+    let sheet = window.get_by_label_contains("Measures mm").rect().left();
+    for name in ["Measured with", "Take a measure: near rims", "X runs towards"] {
+        let right = window.get_by_label(name).rect().right();
+        assert!(right < sheet, "{name} ends at {right}, the sheet starts at {sheet}");
+    }
+}
+
+#[test]
+fn the_key_that_opens_a_field_is_not_typed_into_it() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    window.event(egui::Event::Text("t".to_owned()));
+    window.key_press(egui::Key::T);
+    window.run_steps(4);
+    let draft = window.state().session.screen.draft.as_ref().unwrap();
+    assert_eq!(draft.text, "", "empty");
+    window.event(egui::Event::Text("63.3".to_owned()));
+    window.run_steps(2);
+    let draft = window.state().session.screen.draft.as_ref().unwrap();
+    assert_eq!(draft.text, "63.3", "and ready for the value");
+}
+
+/// Whether the window asks to be closed within a few frames.
+fn closes(window: &mut Window) -> bool {
+    (0..6).any(|_| {
+        window.step();
+        let outputs = window.output().viewport_output.values();
+        outputs.flat_map(|output| &output.commands).any(|command| *command == egui::ViewportCommand::Close)
+    })
+}
+
+#[test]
+fn save_and_close_stays_where_the_job_could_not_be_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("no/such/folder/plate.plate.json");
+    let mut session = samples::session(samples::plate());
+    if let Some(document) = &mut session.document {
+        document.path = Some(path);
+        document.saved_revision = None;
+    }
+    session.screen.asking = Some(Asking::SaveBeforeClosing);
+    let mut window = window_of_size(session, [1440.0, 900.0]);
+    window.get_by_label("Save and close").click();
+    assert!(!closes(&mut window), "it stays open");
+    assert!(window.state().session.screen.error.is_some(), "and says why");
+}
+
+#[test]
+fn save_and_close_closes_once_the_job_is_saved() {
+    let mut session = samples::session(samples::plate());
+    session.screen.asking = Some(Asking::WhereToSave);
+    let mut window = window_of_size(session, [1440.0, 900.0]);
+    window.ctx.data_mut(|data| data.insert_temp(super::questions::closing(), true));
+    assert!(!closes(&mut window), "it waits for the path");
+    // The job of the sample is saved as it stands; what is left is that nothing is asked any more.
+    window.state_mut().session.screen.asking = None;
+    assert!(closes(&mut window), "and closes");
+}
+
+#[test]
+fn letters_act_while_a_button_has_the_keyboard_and_not_while_a_field_has_it() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    window.get_by_label("Save").focus();
+    window.run_steps(2);
+    window.key_press(egui::Key::Num3);
+    window.run_steps(3);
+    assert_eq!(window.state().session.screen.operation, Operation::Measures, "a button is no field");
+    window.key_press(egui::Key::Num1);
+    window.run_steps(3);
+    window.get_by_label("Name of the part").focus();
+    window.run_steps(2);
+    window.key_press(egui::Key::Num3);
+    window.run_steps(3);
+    assert_eq!(window.state().session.screen.operation, Operation::Photo, "a field is");
 }

@@ -1,6 +1,6 @@
 //! The title block: part, photo, saved; the few commands for the whole job; the verdict's stamp.
 
-use super::verdict::{Stamp, stamp};
+use super::stamp::{Stamp, stamp};
 use crate::command::{Action, Command};
 use crate::controls::{Button, icons};
 use crate::files::short_name;
@@ -81,30 +81,51 @@ fn cell(ui: &mut Ui, label: &str, value: &str, lettering: Lettering) {
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{label}: {value}")));
 }
 
-/// From right to left, so that the stamp keeps its place.
-fn buttons(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, window: f32) {
-    let mut send = |ui: &mut Ui, action: Action, words: &str, hint: String| {
-        let waits = action.waits_for(session);
-        let response = Button::quiet(words).name(action.row().name).waits(waits).show(ui).on_hover_text(hint);
-        if response.clicked() {
-            commands.push(Command::Do(action));
+/// A button of the title block.
+struct Deed {
+    action: Action,
+    words: &'static str,
+    hint: String,
+}
+
+/// Those that a window of this width has room for, from left to right, which is the order of Tab.
+fn deeds(session: &Session, window: f32) -> Vec<Deed> {
+    let deed =
+        |action: Action, words: &'static str, step: Option<&str>| Deed { action, words, hint: hint(action, step) };
+    let mut deeds = Vec::new();
+    if let Some(document) = &session.document {
+        deeds.push(deed(Action::Open, "Open", None));
+        deeds.push(deed(Action::Save, "Save", None));
+        if window >= theme::DRAWER_BELOW {
+            deeds.push(deed(Action::Undo, "Undo", document.history.undo_name()));
+            deeds.push(deed(Action::Redo, "Redo", document.history.redo_name()));
         }
-    };
+    }
     if window >= ALL_BUTTONS_FROM {
-        send(ui, Action::Keys, "Keys", hint(Action::Keys, None));
         let other = match session.settings.theme {
             theme::Theme::Paper => "Night",
             theme::Theme::NightShift => "Day",
         };
-        send(ui, Action::OtherTheme, other, hint(Action::OtherTheme, None));
+        deeds.push(deed(Action::OtherTheme, other, None));
+        deeds.push(deed(Action::Keys, "Keys", None));
     }
-    let Some(document) = &session.document else { return };
-    if window >= theme::DRAWER_BELOW {
-        send(ui, Action::Redo, "Redo", hint(Action::Redo, document.history.redo_name()));
-        send(ui, Action::Undo, "Undo", hint(Action::Undo, document.history.undo_name()));
-    }
-    send(ui, Action::Save, "Save", hint(Action::Save, None));
-    send(ui, Action::Open, "Open", hint(Action::Open, None));
+    deeds
+}
+
+/// The buttons, at the right end of what is left of the title block.
+fn buttons(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, window: f32) {
+    let deeds = deeds(session, window);
+    let widths: f32 = deeds.iter().map(|deed| Button::quiet(deed.words).natural_width(ui)).sum();
+    let whole = widths + theme::BUTTON_GAP * deeds.len().saturating_sub(1) as f32;
+    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+        ui.add_space((ui.available_width() - whole).max(0.0));
+        for deed in &deeds {
+            let button = Button::quiet(deed.words).name(deed.action.row().name).waits(deed.action.waits_for(session));
+            if button.show(ui).on_hover_text(&deed.hint).clicked() {
+                commands.push(Command::Do(deed.action));
+            }
+        }
+    });
 }
 
 /// What a button does, with the step it is about and its key.

@@ -1,4 +1,4 @@
-//! How things stand, in a sentence: the head of the fit sheet and the stamp of the title block.
+//! How things stand, in a sentence: the head of the fit sheet.
 
 use super::figures::{Lengths, between_words, count, kind_words, measure_name};
 use super::standing::{self, capital, in_words};
@@ -6,7 +6,7 @@ use super::tone::Tone;
 use crate::controls::Icon;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
-use platewright_core::job::{Contour, Id, Job, MeasureKind};
+use platewright_core::job::{Contour, Id, Job};
 use platewright_core::solution::{ContourFit, Finding, MeasureFit, Weight};
 
 /// How things stand, with what can be done about it.
@@ -330,64 +330,6 @@ fn of_cut(session: &Session, job: &Job) -> Verdict {
     Verdict::new(Tone::Agrees, "The cut file can be written.", explanation)
 }
 
-/// The stamp of the title block.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Stamp {
-    /// Its colour.
-    pub(super) tone: Tone,
-    /// Its icon.
-    pub(super) icon: Icon,
-    /// Its words.
-    pub(super) words: String,
-}
-
-/// The verdict in a few words; `None` while nothing is open.
-pub(super) fn stamp(session: &Session) -> Option<Stamp> {
-    let job = standing::job(session)?;
-    let plain = |tone: Tone, words: &str| Some(Stamp { tone, icon: tone.icon(), words: words.to_owned() });
-    if job.holes.is_empty() && job.points.is_empty() {
-        return plain(Tone::NotKnown, "no hole yet");
-    }
-    let disagrees = match standing::equally_suspect(session) {
-        Some(names) => Some(format!("{names} disagree")),
-        None => standing::worst_measure(session).map(|m| format!("{} disagrees", measure_name(job, &m.id))),
-    };
-    let worst = standing::worst_hole_mm(session);
-    if worst.is_none() && disagrees.is_none() {
-        return plain(Tone::NotKnown, "scale not known yet");
-    }
-    let worst = worst.map(|mm| format!("worst hole {}", Lengths::of(session).plus_minus_with_unit(mm)));
-    let open = standing::outline(session).is_some_and(|(contour, _)| !contour.closed && contour.nodes.len() > 1);
-    let failing = standing::failing(session).count();
-    let (tone, icon, lead) = if let Some(disagrees) = disagrees {
-        (Tone::Disagrees, Icon::Disagrees, Some(disagrees))
-    } else if open {
-        (Tone::Caution, Icon::Gap, Some("outline open".to_owned()))
-    } else if failing > 0 && standing::outline(session).is_some() {
-        let verb = if failing == 1 { "check fails" } else { "checks fail" };
-        (Tone::Fails, Icon::Fails, Some(format!("{} {verb}", in_words(failing))))
-    } else if standing::unchecked(session).next().is_some() {
-        (Tone::Caution, Icon::Caution, None)
-    } else {
-        (Tone::Agrees, Icon::Agrees, None)
-    };
-    let words: Vec<String> = lead.into_iter().chain(worst).collect();
-    Some(Stamp { tone, icon, words: words.join(" · ") })
-}
-
-/// What a kind of measure is held against, for its button's name and hint.
-pub(super) fn kind_hint(kind: MeasureKind) -> &'static str {
-    match kind {
-        MeasureKind::FarRims => "Far side of one hole to the far side of the other.",
-        MeasureKind::NearRims => "Near side of one hole to the near side of the other: the wall between them.",
-        MeasureKind::Centres => "Centre of one hole to the centre of the other.",
-        MeasureKind::Diameter => "Across one hole.",
-        MeasureKind::Points => "From one named point to another.",
-        MeasureKind::Edges => "Between two parallel edges, jaw to jaw.",
-        MeasureKind::RimToEdge => "From a hole's rim to a straight edge.",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -406,7 +348,6 @@ mod tests {
     #[test]
     fn an_empty_window_has_no_verdict() {
         assert_eq!(verdict(&Session::default()), None, "nothing to judge");
-        assert_eq!(stamp(&Session::default()), None, "no stamp");
     }
 
     #[test]
@@ -419,7 +360,6 @@ mod tests {
         let said = of(&session);
         assert_eq!(said.sentence, "The size is not known yet.", "said plainly");
         assert!(!holds_a_length(&said.explanation), "{}", said.explanation);
-        assert_eq!(stamp(&session).unwrap().words, "scale not known yet", "and in the stamp");
     }
 
     #[test]
@@ -431,7 +371,6 @@ mod tests {
         assert!(said.explanation.contains("0.98 mm long"), "{}", said.explanation);
         let words: Vec<String> = said.offers.iter().map(Offer::words).collect();
         assert_eq!(words, ["Measure M2 again", "Leave M2 out", "Show"], "ways out");
-        assert_eq!(stamp(&session).unwrap().words, "M2 disagrees · worst hole ±0.24 mm", "in the stamp");
     }
 
     #[test]
@@ -442,7 +381,6 @@ mod tests {
         // 0.1 mm (1 sigma) times 2.4477 (95 % of a place in the plane).
         assert_eq!(said.sentence, "Worst hole, H3, is good to ±0.24 mm.", "at 95 %");
         assert_eq!((said.tone, said.explanation.as_str()), (Tone::Agrees, "Both measures agree."), "all agree");
-        assert_eq!(stamp(&session).unwrap().words, "worst hole ±0.24 mm", "in the stamp");
     }
 
     #[test]
@@ -472,7 +410,6 @@ mod tests {
         session.screen.operation = Operation::Outline;
         let said = of(&session);
         assert_eq!((said.icon, said.offers), (Icon::Gap, vec![Offer::Join]), "open");
-        assert_eq!(stamp(&session).unwrap().words, "outline open · worst hole ±0.24 mm", "in the stamp");
     }
 
     #[test]
@@ -485,7 +422,6 @@ mod tests {
         let said = of(&session);
         assert_eq!((said.tone, said.sentence.as_str()), (Tone::Fails, "One check fails."), "said");
         assert!(said.explanation.contains("between H1 and H2"), "{}", said.explanation);
-        assert_eq!(stamp(&session).unwrap().words, "one check fails · worst hole ±0.24 mm", "in the stamp");
     }
 
     #[test]

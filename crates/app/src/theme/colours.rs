@@ -107,6 +107,9 @@ pub(super) const NIGHT_SHIFT: Colours = Colours {
     flag_ink: hex(0x00EC_E7DB),
 };
 
+/// Over the window while something is asked: black at 38 %, premultiplied.
+pub const VEIL: Color32 = Color32::from_rgba_premultiplied(0, 0, 0, 96);
+
 /// What is drawn on the photo, the same in both themes; every line over [`on_photo::CASING`].
 pub mod on_photo {
     use super::{Color32, hex};

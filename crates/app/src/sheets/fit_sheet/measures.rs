@@ -31,7 +31,7 @@ impl Columns {
         let value = if kind_as_icon { 146.0 } else { 180.0 } + more;
         let off = value + 42.0 + more;
         let checked = width;
-        Self { between: 30.0, kind: 79.0, value, off, bar: (off + 10.0, checked - 42.0), checked, kind_as_icon }
+        Self { between: 33.0, kind: 81.0, value, off, bar: (off + 10.0, checked - 42.0), checked, kind_as_icon }
     }
 }
 

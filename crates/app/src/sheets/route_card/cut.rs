@@ -25,7 +25,7 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
         let typed = labelled(ui, label, |ui, width| figure_of(width).show(ui, commands));
         match typed {
             Some(Typed::Number(mm)) if mm < 0.0 => {
-                commands.push(Command::Say(format!("{name} cannot be less than 0.")))
+                commands.push(Command::Say(format!("{name} cannot be less than 0.")));
             }
             Some(typed) => *value = typed.number(),
             None => {}
