@@ -322,10 +322,10 @@ pub enum Asking {
 /// How far from a thing the pointer may be to mean it, points.
 pub const GRAB: f32 = 12.0;
 
-/// A click's standard deviation by the zoom at which it was made, px: about a point of the screen, never better than a
-/// third of a pixel, never worse than four.
+/// A click's standard deviation by the zoom at which it was made, px: about a point of the screen, never better than
+/// half a pixel, since nobody sees an edge of a photo better than that, never worse than four.
 pub fn pick_sigma_px(zoom: f64) -> f64 {
-    (1.0 / zoom.max(1e-6)).clamp(0.33, 4.0)
+    (1.0 / zoom.max(1e-6)).clamp(0.5, 4.0)
 }
 
 impl Session {

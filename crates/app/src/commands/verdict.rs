@@ -50,7 +50,8 @@ fn headline(job: &Job, solution: &Solution) -> String {
         (_, _, 0) => "nothing was measured by hand".to_owned(),
         (agree, 0, all) if agree == all => format!("all {all} measures agree"),
         (agree, 0, all) => format!("{agree} of {all} measures agree, none disagrees"),
-        (agree, disagree, all) => format!("{agree} of {all} measures agree, {disagree} of them disagree"),
+        (agree, 1, all) => format!("{agree} of {all} measures agree, one disagrees"),
+        (agree, disagree, all) => format!("{agree} of {all} measures agree, {disagree} disagree"),
     };
     format!("{title}: {worst}; {measures}.")
 }

@@ -63,7 +63,7 @@ fn demo(ui: &mut Ui, commands: &mut Vec<Command>) {
         ui.add_space(4.0);
         ui.vertical(|ui| {
             say(ui, Lettering::Strong, "Milk valve flange");
-            say(ui, Lettering::Body, "A photo with its measures, one of them misread. About five minutes.");
+            say(ui, Lettering::Body, "Seven holes, eleven measures and an outline, to look round in.");
             ui.add_space(4.0);
             let button = Button::rest("Try the demo job").key(Action::Demo.key_text());
             if button.show(ui).clicked() {

@@ -41,6 +41,8 @@ pub(super) enum Role {
     Counts(usize),
     /// The person left it out; it would be this.
     LeftOut(Span),
+    /// It cannot be meant and is set aside until the person decides; it would be this.
+    Aside(Span),
     /// Something that it lies between is not there yet.
     Waits,
 }
@@ -54,6 +56,20 @@ pub(super) struct Assembled {
     pub(super) measures: Vec<Role>,
     /// For each rim of the problem its hole's place in the job.
     pub(super) hole_of_rim: Vec<usize>,
+}
+
+impl Assembled {
+    /// Takes a length out of the problem and marks its measure.
+    pub(super) fn set_aside(&mut self, length: usize) {
+        let span = self.problem.lengths.remove(length).span;
+        for role in &mut self.measures {
+            match role {
+                Role::Counts(number) if *number == length => *role = Role::Aside(span),
+                Role::Counts(number) if *number > length => *number -= 1,
+                _ => {}
+            }
+        }
+    }
 }
 
 /// What is believed of the camera before anything is measured.

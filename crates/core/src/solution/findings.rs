@@ -99,6 +99,19 @@ fn place_of(results: &Results<'_>, length: usize) -> Option<usize> {
 }
 
 fn disagreeing(results: &Results<'_>, reliability: &Reliability, solution: &Solution, list: &mut Vec<Finding>) {
+    for (place, role) in results.assembled.measures.iter().enumerate() {
+        if matches!(role, Role::Aside(_)) {
+            let measure = &solution.measures[place];
+            let way = if measure.off_mm() > 0.0 { "long" } else { "short" };
+            let text = format!(
+                "{} cannot be meant: it is {:.2} mm {way}. The part is shown without it. Look at its kind and its holes, \
+                 measure it again, or leave it out.",
+                measure_name(place),
+                measure.off_mm().abs()
+            );
+            list.push(about(Weight::Disagrees, &measure.id, text));
+        }
+    }
     for Suspect { length, equally } in &reliability.suspects {
         let Some(place) = place_of(results, *length) else { continue };
         let measure = &solution.measures[place];

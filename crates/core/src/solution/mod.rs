@@ -5,6 +5,7 @@
 //! - Nothing here fails from outside: what cannot be told is a [`Finding`] or a `None`, never an error or a NaN.
 //! - Plate coordinates are in the datum's frame.
 
+mod aside;
 mod assemble;
 mod datum;
 mod findings;
@@ -31,7 +32,8 @@ pub fn problem(inputs: &Inputs<'_>) -> Problem {
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
     let job = inputs.job;
-    let assembled = assemble::assemble(inputs);
+    let mut assembled = assemble::assemble(inputs);
+    aside::set_aside(&mut assembled);
     let anything = !job.holes.is_empty()
         || !job.points.is_empty()
         || !job.edges.is_empty()

@@ -59,18 +59,8 @@ impl Results<'_> {
         };
         let fit = |(measure, role): (&Measure, &Role)| match *role {
             Role::Waits => waiting_fit(measure),
-            Role::LeftOut(span) => {
-                let (fitted_mm, predicted) = self.adjusted.fitted_length(span);
-                let sigma = predicted.hypot(measure.sigma_mm);
-                let w = (measure.mm - fitted_mm) / sigma;
-                MeasureFit {
-                    fitted_mm,
-                    redundancy: 1.0,
-                    w: w.is_finite().then_some(w),
-                    verdict: MeasureVerdict::LeftOut,
-                    ..waiting_fit(measure)
-                }
-            }
+            Role::LeftOut(span) => self.beside(measure, span, MeasureVerdict::LeftOut),
+            Role::Aside(span) => self.beside(measure, span, MeasureVerdict::Disagrees),
             Role::Counts(length) => {
                 let tested = reliability.tested[length];
                 let verdict = if accused(length) {
@@ -91,6 +81,22 @@ impl Results<'_> {
             }
         };
         self.job.measures.iter().zip(&self.assembled.measures).map(fit).collect()
+    }
+
+    /// A measure that does not count, beside what the others make of the same length.
+    fn beside(&self, measure: &Measure, span: Span, verdict: MeasureVerdict) -> MeasureFit {
+        let (fitted_mm, predicted) = self.adjusted.fitted_length(span);
+        let sigma = predicted.hypot(measure.sigma_mm);
+        let w = (measure.mm - fitted_mm) / sigma;
+        // What the redundancy number would be if it counted.
+        let redundancy = (measure.sigma_mm / sigma).powi(2);
+        MeasureFit {
+            fitted_mm,
+            redundancy: if redundancy.is_finite() { redundancy } else { 0.0 },
+            w: w.is_finite().then_some(w),
+            verdict,
+            ..waiting_fit(measure)
+        }
     }
 
     pub(super) fn camera(&self) -> CameraFit {

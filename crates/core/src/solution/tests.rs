@@ -245,6 +245,25 @@ fn a_misreading_is_named() {
     assert!(solution.measures.iter().all(|m| m.verdict != MeasureVerdict::Disagrees), "the rest agree");
 }
 
+/// The kind of a measure typed wrong, which moves its length by a whole diameter: every one is named alone, and the part
+/// is shown as it is without it, to the last digit.
+#[test]
+fn a_measure_of_the_wrong_kind_is_set_aside_and_said() {
+    for wrong in [0, 2, 4, 9] {
+        let mut measures = ten();
+        let kind = measures[wrong].kind;
+        measures[wrong].kind = if kind == MeasureKind::FarRims { MeasureKind::NearRims } else { MeasureKind::FarRims };
+        let bent = solved(&job(6, measures.clone()));
+        let sentence = format!("M{} cannot be meant", wrong + 1);
+        assert!(bent.findings[0].text.starts_with(&sentence), "{sentence}: {:?}", bent.findings);
+        let accused = bent.measures.iter().filter(|fit| fit.verdict == MeasureVerdict::Disagrees);
+        assert_eq!(accused.map(|fit| &fit.id).collect::<Vec<_>>(), [&measures[wrong].id], "and no other is accused");
+        measures[wrong].in_use = false;
+        let without = solved(&job(6, measures));
+        assert_eq!(bent.holes, without.holes, "M{} does not bend the part", wrong + 1);
+    }
+}
+
 #[test]
 fn two_measures_that_contradict_each_other_are_both_named() {
     let mut measures = vec![measure(1, MeasureKind::FarRims, 0, 1), measure(2, MeasureKind::FarRims, 0, 1)];

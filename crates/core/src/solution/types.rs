@@ -104,7 +104,7 @@ pub struct MeasureFit {
     pub fitted_mm: f64,
     /// Standard deviation of the reading, mm.
     pub sigma_mm: f64,
-    /// Redundancy number 0..1: how much the others check it. 1 for a measure that is left out.
+    /// Redundancy number 0..1: how much the others check it; for one that does not count, how much they would.
     pub redundancy: f64,
     /// Standardised misfit, positive where the reading is too long; `None` where nothing checks the measure.
     pub w: Option<f64>,
