@@ -63,6 +63,10 @@ pub fn typed_value(ui: &mut Ui, id: Id, field: &Field<'_>, value: &str) -> Optio
         ui.data_mut(|data| data.insert_temp(id, text));
         return None;
     }
+    if response.lost_focus() {
+        // The Enter that ends the typing is not also the main button's.
+        ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter));
+    }
     let done = response.lost_focus() && !left_by_escape && text.trim() != value;
     ui.data_mut(|data| data.remove::<String>(id));
     done.then(|| text.trim().to_owned())

@@ -63,6 +63,22 @@ fn a_measure_is_typed_in_inches_and_their_fractions_and_taken_with_enter() {
 }
 
 #[test]
+fn the_enter_that_ends_typing_does_not_press_the_main_button() {
+    let mut window = window_on(samples::plate_with_outline(true), Operation::Cut);
+    let checks = &window.state().session.results.checks;
+    assert!(platewright_core::check::may_cut(checks), "the main button is ready: {checks:?}");
+    window.get_by_label("Thickness of the sheet").focus();
+    window.run_steps(2);
+    window.get_by_label("Thickness of the sheet").type_text("5");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    let thickness = job(&window).stock.and_then(|stock| stock.thickness_mm);
+    assert_eq!(thickness, Some(5.0), "the sheet's thickness is taken");
+    assert_eq!(window.state().session.screen.asking, None, "and nothing is asked");
+}
+
+#[test]
 fn what_is_no_length_is_said_and_nothing_is_taken() {
     let mut window = window_on(samples::holes_only(), Operation::Measures);
     begin_measure(&mut window, "h1", "h2");

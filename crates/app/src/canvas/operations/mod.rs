@@ -48,11 +48,13 @@ impl Bench<'_> {
         self.commands.push(Command::EditInHand(name.to_owned(), edit));
     }
 
-    /// The place, where it is on the photo: nothing is placed beside it.
+    /// The place to a hundredth of a px, where it is on the photo: nothing is placed beside it, nothing finer can be
+    /// pointed at, and the job stays legible.
     fn on_photo(&self, at: PhotoPoint) -> Option<PhotoPoint> {
         let [width, height] = self.job()?.photo.size.map(f64::from);
         let inside = |value: f64, side: f64| (-0.5..=side - 0.5).contains(&value);
-        (inside(at.x, width) && inside(at.y, height)).then_some(at)
+        let hundredths = |value: f64| (value * 100.0).round() / 100.0;
+        (inside(at.x, width) && inside(at.y, height)).then(|| PhotoPoint::new(hundredths(at.x), hundredths(at.y)))
     }
 
     /// Standard deviation of a pick at this zoom, px.
