@@ -4,6 +4,7 @@ use super::{CommandError, solve_json, verdict};
 use crate::files;
 use platewright_core::check;
 use platewright_core::solution::{self, Inputs};
+use serde_json::Value;
 use std::io::{self, Write};
 use std::path::Path;
 
@@ -15,11 +16,27 @@ pub(super) fn run(path: &Path, json: bool, out: &mut dyn Write) -> Result<(), Co
     let checks = check::all(&opened.job, &solution);
     if json {
         let report = solve_json::Report::new(&opened.job, &solution, &checks);
-        let text = serde_json::to_string_pretty(&report).map_err(io::Error::from)?;
+        let mut value = serde_json::to_value(&report).map_err(io::Error::from)?;
+        round_figures(&mut value);
+        let text = serde_json::to_string_pretty(&value).map_err(io::Error::from)?;
         writeln!(out, "{text}")?;
     } else {
         out.write_all(verdict::text(&opened.job, &solution, &checks).as_bytes())?;
     }
     out.flush()?;
     Ok(())
+}
+
+/// Rounds every figure to nine decimals: far below anything that is known, and above the rounding in which machines
+/// differ.
+fn round_figures(value: &mut Value) {
+    match value {
+        Value::Number(number) if number.is_f64() => {
+            let figure = number.as_f64().map(|figure| (figure * 1e9).round() / 1e9 + 0.0);
+            *value = figure.map_or(Value::Null, Value::from);
+        }
+        Value::Array(list) => list.iter_mut().for_each(round_figures),
+        Value::Object(map) => map.values_mut().for_each(round_figures),
+        _ => {}
+    }
 }
