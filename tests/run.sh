@@ -18,6 +18,7 @@ need_command cc gcc libc6-dev
 need_command Xvfb xvfb
 need_command xdotool xdotool
 need_command convert imagemagick
+need_command tesseract tesseract-ocr tesseract-ocr-eng
 need_command python3 python3
 python3 -c 'import ensurepip, venv' >/dev/null 2>&1 || needed="$needed python3-venv"
 need_library libX11-xcb.so.1 libx11-xcb1

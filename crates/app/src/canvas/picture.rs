@@ -3,6 +3,7 @@
 //! The window draws from these tiles only; everything that is measured comes from the photo's own pixels.
 
 use super::transform::Transform;
+use crate::theme;
 use egui::epaint::Vertex;
 use egui::{
     Color32, ColorImage, Context, Mesh, Painter, Pos2, Rect, TextureFilter, TextureHandle, TextureOptions, pos2,
@@ -212,7 +213,7 @@ fn coarse(photo: &RgbImage) -> ColorImage {
     let pixel = |index: u32| {
         let (x, y) = (index % width * every + every / 2, index / width * every + every / 2);
         let [r, g, b] = photo.get_pixel(x.min(photo.width() - 1), y.min(photo.height() - 1)).0;
-        Color32::from_rgb(r, g, b)
+        theme::of_pixel([r, g, b])
     };
     ColorImage::new([width as usize, height as usize], (0..width * height).map(pixel).collect())
 }
@@ -225,7 +226,7 @@ impl Tile {
         let mut pixels = Vec::with_capacity(width * height);
         for row in photo.as_raw().chunks_exact(stride).skip(self.y as usize).take(height) {
             let part = &row[from..from + width * 3];
-            pixels.extend(part.as_chunks::<3>().0.iter().map(|&[r, g, b]| Color32::from_rgb(r, g, b)));
+            pixels.extend(part.as_chunks::<3>().0.iter().copied().map(theme::of_pixel));
         }
         ColorImage::new([width, height], pixels)
     }

@@ -8,6 +8,9 @@ use std::path::PathBuf;
 pub(super) struct Args {
     /// A job or a photo to open in the window.
     pub(super) job: Option<PathBuf>,
+    /// Print how long the window's frames took when it closes
+    #[arg(long)]
+    pub(super) frame_times: bool,
     /// What to do without a window.
     #[command(subcommand)]
     pub(super) command: Option<Command>,

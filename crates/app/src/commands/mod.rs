@@ -72,12 +72,12 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
-        None => open_window(args.job),
+        None => open_window(args.job, args.frame_times),
     }
 }
 
-fn open_window(job: Option<PathBuf>) -> Result<(), CommandError> {
-    window::open(job).map_err(CommandError::Window)
+fn open_window(job: Option<PathBuf>, frame_times: bool) -> Result<(), CommandError> {
+    window::open(job, frame_times).map_err(CommandError::Window)
 }
 
 /// Prints `text`; `code`, or that of a failure where nothing can be printed.

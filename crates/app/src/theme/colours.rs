@@ -110,6 +110,11 @@ pub(super) const NIGHT_SHIFT: Colours = Colours {
 /// Over the window while something is asked: black at 38 %, premultiplied.
 pub const VEIL: Color32 = Color32::from_rgba_premultiplied(0, 0, 0, 96);
 
+/// The colour of a photo's own pixel, unchanged.
+pub fn of_pixel([r, g, b]: [u8; 3]) -> Color32 {
+    Color32::from_rgb(r, g, b)
+}
+
 /// What is drawn on the photo, the same in both themes; every line over [`on_photo::CASING`].
 pub mod on_photo {
     use super::{Color32, hex};

@@ -11,7 +11,7 @@ mod measures;
 mod style;
 mod typefaces;
 
-pub use colours::{Colours, VEIL, on_photo};
+pub use colours::{Colours, VEIL, of_pixel, on_photo};
 pub use lettering::Lettering;
 pub use measures::*;
 pub use style::apply;

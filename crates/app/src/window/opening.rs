@@ -8,11 +8,11 @@ use std::path::PathBuf;
 /// The name in the window's title and to the window system.
 const TITLE: &str = "Platewright";
 
-/// Opens the window and returns when it is closed.
+/// Opens the window and returns when it is closed; with `frame_times` it then prints how long its frames took.
 ///
 /// # Errors
 /// One sentence where there is no display or no graphics driver.
-pub fn open(path: Option<PathBuf>) -> Result<(), String> {
+pub fn open(path: Option<PathBuf>, frame_times: bool) -> Result<(), String> {
     let options = eframe::NativeOptions {
         renderer: eframe::Renderer::Glow,
         viewport: egui::ViewportBuilder::default()
@@ -26,8 +26,14 @@ pub fn open(path: Option<PathBuf>) -> Result<(), String> {
     let (settings, notice) = Settings::load();
     let mut session = Session { settings, ..Session::default() };
     session.screen.said = notice;
-    eframe::run_native(TITLE, options, Box::new(|cc| Ok(Box::new(Workbench::new(&cc.egui_ctx, session, path)))))
-        .map_err(|error| sentence(&error))
+    let workbench = move |cc: &eframe::CreationContext<'_>| {
+        let mut workbench = Workbench::new(&cc.egui_ctx, session, path);
+        if frame_times {
+            workbench.note_frame_times();
+        }
+        workbench
+    };
+    eframe::run_native(TITLE, options, Box::new(|cc| Ok(Box::new(workbench(cc))))).map_err(|error| sentence(&error))
 }
 
 /// What went wrong, in the words of someone who wanted a window.

@@ -6,10 +6,10 @@ use super::layers::Lines;
 use super::scene::Scene;
 use super::transform::Transform;
 use super::view_switch;
-use crate::theme::{Colours, Weight, font, on_photo};
+use crate::theme::{self, Colours, Weight, font, on_photo};
 use egui::{
-    Align2, Color32, ColorImage, Context, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, TextureHandle,
-    TextureOptions, Vec2, pos2, vec2,
+    Align2, ColorImage, Context, CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, TextureHandle, TextureOptions,
+    Vec2, pos2, vec2,
 };
 use image::RgbImage;
 use lens::Lens;
@@ -158,7 +158,7 @@ impl Magnifier {
             let (x, y) = (origin.0 + index % PIXELS, origin.1 + index / PIXELS);
             let inside = u32::try_from(x).ok().zip(u32::try_from(y).ok());
             let found = inside.and_then(|(x, y)| photo.get_pixel_checked(x, y));
-            found.map_or(on_photo::CASING, |pixel| Color32::from_rgb(pixel.0[0], pixel.0[1], pixel.0[2]))
+            found.map_or(on_photo::CASING, |pixel| theme::of_pixel(pixel.0))
         };
         let image = ColorImage::new([side, side], (0..PIXELS * PIXELS).map(pixel).collect());
         match &mut self.texture {

@@ -1,0 +1,246 @@
+//! A screen of its own with the workbench on it, and a hand on pointer and keys.
+
+use platewright_core::space::{PhotoPoint, PhotoVec};
+use platewright_tests::{judge, project_dir};
+use std::io::{BufRead as _, BufReader, Read as _};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// The window fills the screen; these are its pixels, and points.
+const SIZE: [u32; 2] = [1440, 900];
+/// Middle of the photo's part of the window, and how wide the photo is there when all of it is in sight.
+const MIDDLE: [f64; 2] = [642.0, 456.0];
+const WHOLE_PHOTO: [f64; 3] = [832.0, 4000.0, 3000.0];
+/// Each press of + makes the photo this much larger.
+const LARGER: f64 = 1.25;
+const PRESSES: i32 = 12;
+/// When to give up on something that should have been seen long ago.
+const GIVE_UP: Duration = Duration::from_secs(120);
+
+/// The screen and what runs on it.
+#[derive(Debug)]
+pub(crate) struct Screen {
+    server: Child,
+    program: Child,
+    display: String,
+    window: String,
+    /// Where the photo lies: the photo point in the middle, and points per px.
+    middle: PhotoPoint,
+    zoom: f64,
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        // Either may have ended by itself; there is nothing else to do then.
+        let _ = self.program.kill();
+        let _ = self.server.kill();
+        let _ = self.program.wait();
+        let _ = self.server.wait();
+    }
+}
+
+fn there_is(program: &str) -> bool {
+    let found = Command::new("sh").args(["-c", &format!("command -v {program}")]).stdout(Stdio::null()).status();
+    found.is_ok_and(|status| status.success())
+}
+
+/// Builds the program as the tests were built, and says where it is.
+fn built_program() -> std::path::PathBuf {
+    let status = Command::new(env!("CARGO"))
+        .args(["build", "--quiet", "--locked", "-p", "platewright", "--bin", "platewright"])
+        .current_dir(project_dir())
+        .status();
+    assert!(status.is_ok_and(|status| status.success()), "the program builds");
+    let tests = std::env::current_exe().unwrap();
+    tests.parent().and_then(Path::parent).unwrap().join("platewright")
+}
+
+impl Screen {
+    /// Starts a screen with the workbench on it, `job` open, its settings below `home`; `None` without the tools.
+    pub(crate) fn open(home: &Path, job: &Path) -> Option<Self> {
+        if !["Xvfb", "xdotool", "import", "convert", "tesseract"].into_iter().all(there_is) {
+            return None;
+        }
+        let program = built_program();
+        // Without -noreset the server starts anew whenever its last client leaves, and turns away whoever comes just then.
+        let mut server = Command::new("Xvfb")
+            .args([
+                "-displayfd",
+                "1",
+                "-noreset",
+                "-nolisten",
+                "tcp",
+                "-screen",
+                "0",
+                &format!("{}x{}x24", SIZE[0], SIZE[1]),
+            ])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        // The server names its display once it listens.
+        let mut number = String::new();
+        BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
+        let display = format!(":{}", number.trim());
+        let program = Command::new(program)
+            .arg("--frame-times")
+            .arg(job)
+            .env("DISPLAY", &display)
+            .env_remove("WAYLAND_DISPLAY")
+            .env("XDG_CONFIG_HOME", home.join("config"))
+            .env("XDG_DATA_HOME", home.join("data"))
+            .env("XDG_STATE_HOME", home.join("state"))
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut screen =
+            Self { server, program, display, window: String::new(), middle: PhotoPoint::default(), zoom: 1.0 };
+        screen.window = screen.until_some("the window is there", |screen| {
+            let found = screen.xdotool(&["search", "--onlyvisible", "--name", "^Platewright"]);
+            found.lines().next().map(str::to_owned)
+        });
+        screen.xdotool(&["windowfocus", "--sync", &screen.window]);
+        Some(screen)
+    }
+
+    fn xdotool(&self, args: &[&str]) -> String {
+        let out = Command::new("xdotool").args(args).env("DISPLAY", &self.display).output().unwrap();
+        String::from_utf8_lossy(&out.stdout).into_owned()
+    }
+
+    fn until_some<T>(&self, what: &str, mut found: impl FnMut(&Self) -> Option<T>) -> T {
+        let started = Instant::now();
+        loop {
+            if let Some(found) = found(self) {
+                return found;
+            }
+            assert!(started.elapsed() < GIVE_UP, "waited in vain until {what}; on the screen:\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// Waits until `holds`.
+    pub(crate) fn until(&self, what: &str, mut holds: impl FnMut() -> bool) {
+        self.until_some(what, |_| holds().then_some(()));
+    }
+
+    /// Waits until two looks at the screen are the same: what was done has been drawn.
+    fn settle(&self) {
+        let look = || {
+            let out = Command::new("import").args(["-window", "root", "rgb:-"]).env("DISPLAY", &self.display).output();
+            out.unwrap().stdout
+        };
+        let mut before = look();
+        self.until_some("the screen is still", |_| {
+            std::thread::sleep(Duration::from_millis(80));
+            let now = look();
+            let same = now == before;
+            before = now;
+            same.then_some(())
+        });
+    }
+
+    /// What stands on the screen, as far as it can be read; enlarged, since small type reads badly.
+    fn text(&self) -> String {
+        let read = "import -window root -crop 372x816+1068+48 png:- | convert png:- -colorspace Gray -resize 300% png:- \
+                    | tesseract - - --psm 6 2>/dev/null; import -window root png:- | convert png:- -colorspace Gray \
+                    -resize 200% png:- | tesseract - - --psm 11 2>/dev/null";
+        let out = Command::new("sh").args(["-c", read]).env("DISPLAY", &self.display).output().unwrap();
+        String::from_utf8_lossy(&out.stdout).into_owned()
+    }
+
+    /// Reads the screen until something is found on it.
+    pub(crate) fn read_until<T>(&self, find: impl Fn(&str) -> Option<T>) -> T {
+        self.until_some("it stands on the screen", |screen| find(&screen.text()))
+    }
+
+    /// Waits until `text` stands on the screen.
+    pub(crate) fn wait_for_text(&self, text: &str) {
+        self.until_some(&format!("‘{text}’ stands on the screen"), |screen| {
+            screen.text().contains(text).then_some(())
+        });
+    }
+
+    /// Presses a key or a chord.
+    pub(crate) fn key(&self, key: &str) {
+        self.xdotool(&["key", key]);
+        self.settle();
+    }
+
+    /// Types.
+    pub(crate) fn type_text(&self, text: &str) {
+        self.xdotool(&["type", "--delay", "20", text]);
+        self.settle();
+    }
+
+    fn point(&self, place: PhotoPoint) -> [String; 2] {
+        let step = (place - self.middle) * self.zoom;
+        [MIDDLE[0] + step.x, MIDDLE[1] + step.y].map(|value| value.round().to_string())
+    }
+
+    fn move_to(&self, [x, y]: &[String; 2]) {
+        self.xdotool(&["mousemove", "--sync", x, y]);
+        self.settle();
+    }
+
+    /// Shows the whole photo, drags `place` into the middle, and zooms in.
+    pub(crate) fn look_at(&mut self, place: PhotoPoint) {
+        let [points, width, height] = WHOLE_PHOTO;
+        let whole = points / width;
+        let photo_middle = PhotoPoint::new((width - 1.0) / 2.0, (height - 1.0) / 2.0);
+        let step = (photo_middle - place) * whole;
+        let step = PhotoVec::new(step.x.round(), step.y.round());
+        self.key("0");
+        let at = |x: f64, y: f64| [x, y].map(|value| value.round().to_string());
+        self.move_to(&at(MIDDLE[0], MIDDLE[1]));
+        self.xdotool(&["mousedown", "2"]);
+        self.move_to(&at(MIDDLE[0] + step.x / 2.0, MIDDLE[1] + step.y / 2.0));
+        self.move_to(&at(MIDDLE[0] + step.x, MIDDLE[1] + step.y));
+        self.xdotool(&["mouseup", "2"]);
+        for _ in 0..PRESSES {
+            self.key("plus");
+        }
+        self.middle = photo_middle - step * (1.0 / whole);
+        self.zoom = whole * LARGER.powi(PRESSES);
+    }
+
+    /// Clicks on a place of the photo.
+    pub(crate) fn click(&self, place: PhotoPoint) {
+        self.move_to(&self.point(place));
+        self.xdotool(&["click", "1"]);
+        self.settle();
+    }
+
+    /// Drags from one place of the photo to another.
+    pub(crate) fn drag(&self, from: PhotoPoint, to: PhotoPoint) {
+        self.move_to(&self.point(from));
+        self.xdotool(&["mousedown", "1"]);
+        for step in 1..=4 {
+            self.move_to(&self.point(from.lerp(to, f64::from(step) / 4.0)));
+        }
+        self.xdotool(&["mouseup", "1"]);
+        self.settle();
+    }
+
+    /// Saves, again and again, until the saved job is as it should be.
+    pub(crate) fn save_until(&self, mut holds: impl FnMut() -> bool) {
+        self.until_some("the saved job is as it should be", |screen| {
+            screen.key("ctrl+s");
+            holds().then_some(())
+        });
+    }
+
+    /// Closes the window as a window manager does, and prints its frame times.
+    #[expect(clippy::print_stdout, reason = "the frame times are the point")]
+    pub(crate) fn close(mut self) {
+        if judge("close_window.py", &[&self.window, &self.display], "").is_none() {
+            return;
+        }
+        let status = self.program.wait().unwrap();
+        assert!(status.success(), "the window closes in peace");
+        let mut text = String::new();
+        self.program.stdout.take().unwrap().read_to_string(&mut text).unwrap();
+        println!("The real window, 12 Mpx, software graphics: {}", text.trim());
+    }
+}
