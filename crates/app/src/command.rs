@@ -16,8 +16,10 @@ pub enum Command {
     EditInHand(String, Edit),
     /// Ends the step in hand.
     LetGo,
-    /// Opens a job or a photo, by what the file holds.
+    /// Opens a job or a photo, by what the file holds; asks first where unsaved work would be lost.
     Open(PathBuf),
+    /// Opens what was asked about, saved or not.
+    OpenAnyway,
     /// Saves the job there.
     SaveTo(PathBuf),
     /// Writes the cut file there; `even_so` while a check fails.

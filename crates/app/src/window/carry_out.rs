@@ -25,7 +25,12 @@ impl Workbench {
                     document.history.let_go();
                 }
             }
-            Command::Open(path) => self.start_opening(path),
+            Command::Open(path) => self.open(path),
+            Command::OpenAnyway => {
+                if let Some(path) = self.session.screen.to_open.take() {
+                    self.start_opening(path);
+                }
+            }
             Command::SaveTo(path) => self.save_to(path),
             Command::CutTo { path, even_so } => self.cut_to(&path, even_so),
             Command::Say(text) => self.session.screen.said = Some(text),
@@ -126,8 +131,18 @@ impl Workbench {
 
     fn open_demo(&mut self) {
         match files::demo_job() {
-            Ok(path) => self.start_opening(path),
+            Ok(path) => self.open(path),
             Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+
+    /// Opens what is at `path`, unless work would be lost: then the person is asked.
+    fn open(&mut self, path: PathBuf) {
+        if self.session.document.as_ref().is_some_and(Document::would_lose_work) {
+            self.session.screen.to_open = Some(path);
+            self.session.screen.asking = Some(Asking::SaveBeforeOpening);
+        } else {
+            self.start_opening(path);
         }
     }
 
