@@ -3,7 +3,7 @@
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{Id, Job, MeasureKind};
 use platewright_core::solution::{MeasureVerdict, Solution};
-use platewright_core::units::{format_figure, format_mm, format_plus_minus_mm};
+use platewright_core::units::{format_figure, format_plus_minus_mm};
 
 /// The whole text, ended by a line break.
 pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
@@ -20,8 +20,8 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     if let Some(next) = solution.measure_next.first() {
         lines.push(String::new());
         let what = format!("{} {}", kind_in_words(next.kind), names(job, &next.between));
-        let after = format_mm(next.worst_sigma_after_mm * platewright_core::tolerance::K95_PLACE, 2);
-        lines.push(format!("Measure next: {what}. Worst hole then: ±{after}."));
+        let after = format_plus_minus_mm(next.worst_sigma_after_mm * platewright_core::tolerance::K95_PLACE);
+        lines.push(format!("Measure next: {what}. Worst hole then: {after}."));
     }
     let open = checks.iter().filter(|check| check.verdict != Verdict::Pass);
     let open: Vec<String> =

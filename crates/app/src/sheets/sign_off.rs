@@ -119,6 +119,10 @@ fn measures(session: &Session, document: &Document) -> (SignOff, String) {
     if !session.results.solution.fit.scale_known() {
         return (SignOff::ToSign, format!("{taken}, scale not known yet"));
     }
+    if let Some(measure) = standing::waiting(session).next() {
+        let name = measure_name(job, &measure.id);
+        return (SignOff::ToSign, format!("{taken}, {name} waits for picks"));
+    }
     let unchecked = standing::unchecked(session).count();
     match unchecked {
         0 => (SignOff::Signed, format!("{taken}, all agree")),
@@ -220,6 +224,17 @@ mod tests {
         samples::give_results(&mut session, solution);
         let (sign, state) = sign_off(&session, Operation::Measures);
         assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, nothing checks M2"), "named");
+    }
+
+    #[test]
+    fn a_measure_that_waits_is_not_said_to_agree() {
+        let mut session = samples::session(samples::plate());
+        let mut solution = samples::agreeing();
+        solution.measures[1].verdict = platewright_core::solution::MeasureVerdict::Waits;
+        samples::give_results(&mut session, solution);
+        let (sign, state) = sign_off(&session, Operation::Measures);
+        assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, M2 waits for picks"), "named");
+        assert_eq!(standing::counted(&session), 1, "one counts");
     }
 
     #[test]
