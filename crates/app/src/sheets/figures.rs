@@ -92,19 +92,6 @@ pub(super) fn between_words(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(" to ")
 }
 
-/// What is held where, in words.
-pub(super) fn kind_words(kind: MeasureKind) -> &'static str {
-    match kind {
-        MeasureKind::Centres => "centres",
-        MeasureKind::FarRims => "far rims",
-        MeasureKind::NearRims => "near rims",
-        MeasureKind::Diameter => "diameter",
-        MeasureKind::Points => "points",
-        MeasureKind::Edges => "edges",
-        MeasureKind::RimToEdge => "rim to edge",
-    }
-}
-
 /// What a kind of measure is held against, for its button's name and hint.
 pub(super) fn kind_hint(kind: MeasureKind) -> &'static str {
     match kind {

@@ -4,7 +4,7 @@ use super::{note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::{DASH, Lengths, between_words, decimal, kind_words, measure_name};
+use crate::sheets::figures::{DASH, Lengths, between_words, decimal, measure_name};
 use crate::sheets::{places, standing, verdict};
 use crate::theme::{self, Lettering};
 use egui::{Align2, Color32, Id as WidgetId, Rect, Ui, pos2};
@@ -217,7 +217,7 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
         let at = pos2(rect.left() + columns.kind + 8.0, rect.center().y);
         icons::paint(ui.painter(), icons::square(at), Icon::of_measure(measure.kind), colour);
     } else {
-        rows::left(ui, rect, columns.kind, Lettering::Small, colour, kind_words(measure.kind));
+        rows::left(ui, rect, columns.kind, Lettering::Small, colour, measure.kind.words());
     }
     let lengths = Lengths::of(session);
     rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
@@ -279,7 +279,7 @@ fn spoken(session: &Session, (job, measure, fit): Taken<'_>) -> String {
     let what = format!(
         "{name}: {}, {}, {}",
         between_words(job, &measure.between),
-        kind_words(measure.kind),
+        measure.kind.words(),
         lengths.with_unit(measure.mm)
     );
     let state = match fit.map_or(MeasureVerdict::Waits, |fit| fit.verdict) {
