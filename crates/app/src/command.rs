@@ -2,6 +2,7 @@
 
 use crate::session::{Operation, Session};
 use egui::{Key, Modifiers};
+use platewright_core::check::may_cut;
 use platewright_core::job::Edit;
 use std::path::PathBuf;
 
@@ -116,7 +117,7 @@ pub const TABLE: &[Row] = &[
     row(Action::Demo, "Try the demo job", "Opens the milk valve flange.", Some((CTRL, Key::D))),
     row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
     row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
-    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once every check passes.", Some((CTRL, Key::E))),
+    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once no check fails.", Some((CTRL, Key::E))),
     row(Action::Redo, "Redo", "Brings an undone step back.", Some((CTRL.plus(Modifiers::SHIFT), Key::Z))),
     row(Action::Undo, "Undo", "Takes the last step back.", Some((CTRL, Key::Z))),
     row(
@@ -167,6 +168,9 @@ impl Action {
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
             Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
+            Self::WriteCut if document.is_some() => {
+                (!may_cut(&session.results.checks)).then_some("waits until no check fails")
+            }
             _ => document.is_none().then_some("waits for a photo"),
         }
     }

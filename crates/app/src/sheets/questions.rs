@@ -101,7 +101,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         ui.data_mut(|data| data.insert_temp(id, asking));
     }
     if asking == Asking::WhereToCut && standing::failing(session).next().is_some() {
-        let words = "A check fails. The file says so inside and by its name.";
+        let words = "A check fails. The file says so inside; let its name say so too.";
         say_in(ui, Lettering::Body, colours.disagree_text, words);
     } else {
         let words = "The system's own file window opens too, where there is one.";

@@ -366,3 +366,13 @@ fn letters_act_while_a_button_has_the_keyboard_and_not_while_a_field_has_it() {
     window.run_steps(3);
     assert_eq!(window.state().session.screen.operation, Operation::Photo, "a field is");
 }
+
+#[test]
+fn the_key_of_the_cut_file_does_nothing_while_a_check_fails() {
+    let mut window = window_on(samples::plate(), Operation::Cut);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
+    window.run_steps(3);
+    let screen = &window.state().session.screen;
+    assert_eq!(screen.asking, None, "no path is asked for");
+    assert_eq!(screen.said.as_deref(), Some("Write the cut file: waits until no check fails."), "and it is said why");
+}
