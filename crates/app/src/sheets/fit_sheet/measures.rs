@@ -4,13 +4,14 @@ use super::{note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::{DASH, Lengths, between_words, decimal, measure_name};
+use crate::sheets::figures::{DASH, Lengths, between_words, measure_name};
 use crate::sheets::{places, standing, verdict};
 use crate::theme::{self, Lettering};
 use egui::{Align2, Color32, Id as WidgetId, Rect, Ui, pos2};
 use platewright_core::job::{Edit, Id, Job, Measure};
 use platewright_core::solution::{MeasureFit, MeasureVerdict};
 use platewright_core::tolerance::{REDUNDANCY_NO_TEST, W_DISAGREES};
+use platewright_core::units::format_figure;
 
 /// Where the columns stand, points from the row's left.
 struct Columns {
@@ -264,7 +265,7 @@ fn checked(fit: &MeasureFit) -> String {
     if fit.verdict == MeasureVerdict::LeftOut {
         return "out".to_owned();
     }
-    format!("{} %", decimal((fit.redundancy * 100.0).clamp(0.0, 100.0), 0))
+    format!("{} %", format_figure((fit.redundancy * 100.0).clamp(0.0, 100.0), 0))
 }
 
 /// `H2–H4`, for the narrow column.
