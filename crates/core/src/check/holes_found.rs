@@ -3,16 +3,20 @@
 
 use super::{Check, Verdict, count, found_or};
 use crate::export::CutDrawing;
-use crate::job::{Id, Job};
+use crate::job::{Hole, Id, Job};
 use crate::solution::Solution;
 
 const NAME: &str = "Holes found";
 
 pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
     let cut = CutDrawing::from_solution(job, solution).holes;
-    let kept = job.holes.iter().filter(|hole| hole.keep).map(|hole| (&hole.id, &hole.name));
-    let lost = kept.filter(|(id, _)| cut.iter().all(|hole| hole.id != **id)).map(|(id, name)| {
-        let text = format!("{name} has too few picks to be a hole. Click its rim three times, or take it away.");
+    let kept = job.holes.iter().filter(|hole| hole.keep);
+    let lost = kept.filter(|kept| cut.iter().all(|hole| hole.id != kept.id)).map(|Hole { id, name, rim, .. }| {
+        let text = if rim.len() < 3 {
+            format!("{name} has too few picks to be a hole. Click its rim three times, or take it away.")
+        } else {
+            format!("The picks of {name} make no circle. Spread them along its rim, or take it away.")
+        };
         Check::of(NAME, Verdict::Fail, text).about(id)
     });
     let without_size = cut.iter().filter(|hole| !(hole.diameter_mm.is_finite() && hole.diameter_mm > 0.0));

@@ -175,9 +175,19 @@ fn a_contour_must_not_meet_itself() {
 fn every_kept_hole_is_cut() {
     check(
         "Holes found",
-        |_, solution| drop(solution.holes.pop()),
+        |job, solution| {
+            job.holes[1].rim.truncate(2);
+            solution.holes.truncate(1);
+        },
         Verdict::Fail,
         "H2 has too few picks to be a hole. Click its rim three times, or take it away.",
+        Some("h2"),
+    );
+    check(
+        "Holes found",
+        |_, solution| solution.holes.truncate(1),
+        Verdict::Fail,
+        "The picks of H2 make no circle. Spread them along its rim, or take it away.",
         Some("h2"),
     );
     check(
