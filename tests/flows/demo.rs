@@ -33,7 +33,7 @@ fn same(ours: &Value, expected: &Value, at: &str) {
 
 #[test]
 fn the_demo_solves_to_its_expected_results() {
-    let ran = platewright(&["solve", &demo("milk-valve-flange.plate.json"), "--json"]);
+    let ran = platewright(["solve", &demo("milk-valve-flange.plate.json"), "--json"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let expected = fs::read_to_string(demo("expected/milk-valve-flange.solve.json")).unwrap();
     same(&serde_json::from_str(&ran.out).unwrap(), &serde_json::from_str(&expected).unwrap(), "demo");
@@ -43,7 +43,7 @@ fn the_demo_solves_to_its_expected_results() {
 fn the_demo_is_cut_as_expected() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("flange.dxf").display().to_string();
-    let ran = platewright(&["cut", &demo("milk-valve-flange.plate.json"), "-o", &path]);
+    let ran = platewright(["cut", &demo("milk-valve-flange.plate.json"), "-o", &path]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let Some(ours) = judge("dxf_judge.py", &[&path], "") else { return };
     let expected = judge("dxf_judge.py", &[&demo("expected/milk-valve-flange.dxf")], "").unwrap();

@@ -8,24 +8,16 @@ use platewright_core::export::{CutDrawing, CutHole, dxf};
 use platewright_core::geom::{Contour, Cubic, Segment, arcs_from_cubic};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_core::tolerance::CUT_CHORD_MM;
+use platewright_tests::judge;
 use serde_json::Value;
 use std::f64::consts::PI;
-use std::path::Path;
-use std::process::Command;
 
 /// What the judge says of a drawing; `None` where no judge is named.
 fn judged(drawing: &CutDrawing) -> Option<Value> {
-    let Ok(python) = std::env::var("PLATEWRIGHT_PYTHON") else {
-        eprintln!("not judged: PLATEWRIGHT_PYTHON names no Python with ezdxf and shapely");
-        return None;
-    };
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("cut.dxf");
     std::fs::write(&file, dxf(drawing).unwrap()).unwrap();
-    let judge = Path::new(env!("CARGO_MANIFEST_DIR")).join("judges/dxf_judge.py");
-    let out = Command::new(python).arg(judge).arg(&file).output().unwrap();
-    assert!(out.status.success(), "{}{}", String::from_utf8_lossy(&out.stdout), String::from_utf8_lossy(&out.stderr));
-    Some(serde_json::from_slice(&out.stdout).unwrap())
+    judge("dxf_judge.py", &[file.to_str().unwrap()], "")
 }
 
 fn at(x: f64, y: f64) -> PlatePoint {

@@ -2,6 +2,7 @@
 
 use crate::session::{Operation, Session};
 use egui::{Key, Modifiers};
+use platewright_core::check::may_cut;
 use platewright_core::job::Edit;
 use std::path::PathBuf;
 
@@ -16,8 +17,10 @@ pub enum Command {
     EditInHand(String, Edit),
     /// Ends the step in hand.
     LetGo,
-    /// Opens a job or a photo, by what the file holds.
+    /// Opens a job or a photo, by what the file holds; asks first where unsaved work would be lost.
     Open(PathBuf),
+    /// Opens what was asked about, saved or not.
+    OpenAnyway,
     /// Saves the job there.
     SaveTo(PathBuf),
     /// Writes the cut file there; `even_so` while a check fails.
@@ -114,7 +117,7 @@ pub const TABLE: &[Row] = &[
     row(Action::Demo, "Try the demo job", "Opens the milk valve flange.", Some((CTRL, Key::D))),
     row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
     row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
-    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once every check passes.", Some((CTRL, Key::E))),
+    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once no check fails.", Some((CTRL, Key::E))),
     row(Action::Redo, "Redo", "Brings an undone step back.", Some((CTRL.plus(Modifiers::SHIFT), Key::Z))),
     row(Action::Undo, "Undo", "Takes the last step back.", Some((CTRL, Key::Z))),
     row(
@@ -165,6 +168,9 @@ impl Action {
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
             Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
+            Self::WriteCut if document.is_some() => {
+                (!may_cut(&session.results.checks)).then_some("waits until no check fails")
+            }
             _ => document.is_none().then_some("waits for a photo"),
         }
     }

@@ -49,6 +49,11 @@ impl Document {
     pub fn is_modified(&self) -> bool {
         self.saved_revision != Some(self.history.revision())
     }
+
+    /// Something that was done on it would be lost. A photo just opened is no work yet.
+    pub fn would_lose_work(&self) -> bool {
+        self.is_modified() && self.history.revision() > 0
+    }
 }
 
 /// What follows from the document.
@@ -94,6 +99,8 @@ pub struct Screen {
     pub path_text: String,
     /// What is asked over the window.
     pub asking: Option<Asking>,
+    /// What is opened once it is settled whether the present job is saved first.
+    pub to_open: Option<PathBuf>,
     /// The last error, as a sentence, until it is put away.
     pub error: Option<String>,
     /// What just happened, for the status line, until the next command.
@@ -126,6 +133,7 @@ impl Default for Screen {
             route_open: false,
             path_text: String::new(),
             asking: None,
+            to_open: None,
             error: None,
             said: None,
             show: None,
@@ -315,6 +323,8 @@ pub enum Asking {
     WhatToOpen,
     /// Whether to save before closing.
     SaveBeforeClosing,
+    /// Whether to save before something else is opened.
+    SaveBeforeOpening,
     /// The list of keys is shown.
     Keys,
 }

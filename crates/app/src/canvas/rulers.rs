@@ -5,14 +5,12 @@ use crate::theme::{Colours, RULER, Weight, font};
 use egui::epaint::TextShape;
 use egui::{Align2, Painter, Rect, Shape, Stroke, Ui, pos2, vec2};
 use platewright_core::space::PlatePoint;
-use platewright_core::units::format_figure;
+use platewright_core::units::{MM_PER_INCH, format_figure};
 
 /// Least distance between two figures, points.
 const FIGURES_APART: f64 = 56.0;
 /// Least distance between two ticks, points.
 const TICKS_APART: f64 = 5.0;
-/// Millimetres in an inch.
-const MM_PER_INCH: f64 = 25.4;
 
 /// The part of `whole` that is left for the photo beside the rulers.
 pub(super) fn beside(whole: Rect) -> Rect {

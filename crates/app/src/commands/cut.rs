@@ -51,9 +51,10 @@ pub(super) fn run(job: &Path, output: &Path, even_so: bool, out: &mut dyn Write)
 /// # Errors
 /// Where a check fails, or the file cannot be made or written; whatever stood at `path` is then as it was.
 pub fn write(job: &Job, solution: &Solution, path: &Path, even_so: bool) -> Result<(), CutRefused> {
-    let mut failed = check::all(job, solution);
-    failed.retain(|check| check.verdict == Verdict::Fail);
-    if !failed.is_empty() && !even_so {
+    let checks = check::all(job, solution);
+    let may_cut = check::may_cut(&checks);
+    let failed: Vec<Check> = checks.into_iter().filter(|check| check.verdict == Verdict::Fail).collect();
+    if !may_cut && !even_so {
         return Err(CutRefused::Checks(FailedChecks { file: Place::file(path), failed }));
     }
     let mut drawing = CutDrawing::from_solution(job, solution);

@@ -1,9 +1,9 @@
 //! What is known, for reading: a sentence, then tables.
 
 use platewright_core::check::{Check, Verdict};
-use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::job::{Id, Job};
 use platewright_core::solution::{MeasureVerdict, Solution};
-use platewright_core::units::{format_figure, format_mm, format_plus_minus_mm};
+use platewright_core::units::{format_figure, format_plus_minus_mm};
 
 /// The whole text, ended by a line break.
 pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
@@ -19,9 +19,9 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     }
     if let Some(next) = solution.measure_next.first() {
         lines.push(String::new());
-        let what = format!("{} {}", kind_in_words(next.kind), names(job, &next.between));
-        let after = format_mm(next.worst_sigma_after_mm * platewright_core::tolerance::K95_PLACE, 2);
-        lines.push(format!("Measure next: {what}. Worst hole then: ±{after}."));
+        let what = format!("{} {}", next.kind.words(), names(job, &next.between));
+        let after = format_plus_minus_mm(next.worst_sigma_after_mm * platewright_core::tolerance::K95_PLACE);
+        lines.push(format!("Measure next: {what}. Worst hole then: {after}."));
     }
     let open = checks.iter().filter(|check| check.verdict != Verdict::Pass);
     let open: Vec<String> =
@@ -71,7 +71,7 @@ fn measure_table(job: &Job, solution: &Solution) -> Vec<String> {
     rows.extend(job.measures.iter().filter_map(|measure| {
         let fit = solution.measures.iter().find(|fit| fit.id == measure.id)?;
         let figures = [fit.measured_mm, fit.fitted_mm, fit.off_mm()].map(|figure| format_figure(figure, 2));
-        let what = format!("{} {}", kind_in_words(measure.kind), names(job, &measure.between));
+        let what = format!("{} {}", measure.kind.words(), names(job, &measure.between));
         let verdict = match fit.verdict {
             MeasureVerdict::Agrees => "agrees",
             MeasureVerdict::Disagrees => "disagrees",
@@ -103,18 +103,6 @@ fn aligned(rows: &[Vec<String>]) -> Vec<String> {
 
 fn names(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join("–")
-}
-
-fn kind_in_words(kind: MeasureKind) -> &'static str {
-    match kind {
-        MeasureKind::Centres => "centres",
-        MeasureKind::FarRims => "far rims",
-        MeasureKind::NearRims => "near rims",
-        MeasureKind::Diameter => "diameter",
-        MeasureKind::Points => "points",
-        MeasureKind::Edges => "edges",
-        MeasureKind::RimToEdge => "rim to edge",
-    }
 }
 
 fn in_words(verdict: Verdict) -> &'static str {

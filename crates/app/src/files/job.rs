@@ -124,11 +124,21 @@ pub fn short_name(path: &Path) -> String {
 
 /// The path with the extension of a job, unless it ends in `.json` already.
 pub fn with_job_extension(path: PathBuf) -> PathBuf {
-    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")) {
+    with_extension(path, "json", JOB_EXTENSION)
+}
+
+/// The path with the extension of a cut file, unless it has it already: a cut file never takes the place of a job or of
+/// a photo.
+pub fn with_cut_extension(path: PathBuf) -> PathBuf {
+    with_extension(path, "dxf", ".dxf")
+}
+
+fn with_extension(path: PathBuf, known: &str, added: &str) -> PathBuf {
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(known)) {
         return path;
     }
     let mut name = path.into_os_string();
-    name.push(JOB_EXTENSION);
+    name.push(added);
     PathBuf::from(name)
 }
 

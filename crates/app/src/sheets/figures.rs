@@ -2,7 +2,7 @@
 
 use crate::session::Session;
 use platewright_core::job::{Id, Job, MeasureKind};
-use platewright_core::units::MM_PER_INCH;
+use platewright_core::units::{MM_PER_INCH, format_figure};
 
 /// What stands where a figure is not known.
 pub(super) const DASH: &str = "—";
@@ -36,21 +36,21 @@ impl Lengths {
     /// A length without its unit.
     pub(super) fn figure(self, mm: f64) -> String {
         let (value, decimals) = self.parts(mm);
-        decimal(value, decimals)
+        format_figure(value, decimals)
     }
 
     /// A deviation with its sign, without its unit.
     pub(super) fn signed(self, mm: f64) -> String {
         let (value, decimals) = self.parts(mm);
-        let text = decimal(value, decimals);
-        if text.starts_with('\u{2212}') || decimal(0.0, decimals) == text { text } else { format!("+{text}") }
+        let text = format_figure(value, decimals);
+        if text.starts_with('\u{2212}') || format_figure(0.0, decimals) == text { text } else { format!("+{text}") }
     }
 
     /// How far off it can be, `±0.08`, without its unit. Never ±0.00: what is smaller than the last digit is said so.
     pub(super) fn plus_minus(self, mm: f64) -> String {
         let (value, decimals) = self.parts(mm);
         let least = if self.inches { 0.001 } else { 0.01 };
-        format!("±{}", decimal(value.max(least), if value >= 10.0 { 1 } else { decimals }))
+        format!("±{}", format_figure(value.max(least), if value >= 10.0 { 1 } else { decimals }))
     }
 
     /// A length with its unit.
@@ -61,16 +61,6 @@ impl Lengths {
     /// How far off it can be, with its unit.
     pub(super) fn plus_minus_with_unit(self, mm: f64) -> String {
         format!("{} {}", self.plus_minus(mm), self.unit())
-    }
-}
-
-/// A figure with a true minus, and none before a zero.
-pub(super) fn decimal(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.to_owned(),
-        Some(rest) => format!("\u{2212}{rest}"),
-        None => text,
     }
 }
 
@@ -90,19 +80,6 @@ pub(super) fn measure_name(job: &Job, id: &Id) -> String {
 /// Between which features, `H2 to H4`; the one feature's name for a diameter.
 pub(super) fn between_words(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(" to ")
-}
-
-/// What is held where, in words.
-pub(super) fn kind_words(kind: MeasureKind) -> &'static str {
-    match kind {
-        MeasureKind::Centres => "centres",
-        MeasureKind::FarRims => "far rims",
-        MeasureKind::NearRims => "near rims",
-        MeasureKind::Diameter => "diameter",
-        MeasureKind::Points => "points",
-        MeasureKind::Edges => "edges",
-        MeasureKind::RimToEdge => "rim to edge",
-    }
 }
 
 /// What a kind of measure is held against, for its button's name and hint.

@@ -121,7 +121,7 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
     match session.results.solution.measure_next.first() {
         Some(next) => {
             let place = between_words(job, &next.between);
-            format!("Measure {place}, {}, and type it with T.", super::figures::kind_words(next.kind))
+            format!("Measure {place}, {}, and type it with T.", next.kind.words())
         }
         None => "Choose a kind of measure on the card, then click what it lies between.".to_owned(),
     }

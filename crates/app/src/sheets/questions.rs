@@ -12,7 +12,7 @@ use std::path::PathBuf;
 /// What is asked over the window.
 pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     error_bar(ui, session, commands);
-    close_once_saved(ui, session, commands);
+    go_on_once_saved(ui, session, commands);
     let Some(asking) = session.screen.asking else { return };
     let colours = theme::colours(ui);
     let frame = Frame::NONE
@@ -27,7 +27,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 6.0);
         match asking {
             Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToCut => path(ui, session, commands, asking),
-            Asking::SaveBeforeClosing => before_closing(ui, session, commands),
+            Asking::SaveBeforeClosing | Asking::SaveBeforeOpening => before_leaving(ui, session, commands, asking),
             Asking::Keys => keys(ui, session, window.y),
         }
     });
@@ -101,7 +101,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         ui.data_mut(|data| data.insert_temp(id, asking));
     }
     if asking == Asking::WhereToCut && standing::failing(session).next().is_some() {
-        let words = "A check fails. The file says so inside and by its name.";
+        let words = "A check fails. The file says so inside; let its name say so too.";
         say_in(ui, Lettering::Body, colours.disagree_text, words);
     } else {
         let words = "The system's own file window opens too, where there is one.";
@@ -135,24 +135,32 @@ fn forget(ui: &Ui, id: Id) {
     ui.data_mut(|data| data.remove::<Asking>(id));
 }
 
-fn before_closing(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+/// Asks whether the job is saved before it is closed or another one takes its place.
+fn before_leaving(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking: Asking) {
+    let (question, save, leave, anyway) = match asking {
+        Asking::SaveBeforeOpening => {
+            ("Save before opening another?", "Save and open", "Open without saving", Command::OpenAnyway)
+        }
+        _ => ("Save before closing?", "Save and close", "Close without saving", Command::CloseAnyway),
+    };
     let title = standing::job(session).map(|job| job.title.trim()).filter(|title| !title.is_empty());
     let words = match title {
         Some(title) => format!("{title} has changed since it was saved."),
         None => "The job has changed since it was saved.".to_owned(),
     };
-    say(ui, Lettering::Sentence, "Save before closing?");
+    say(ui, Lettering::Sentence, question);
     say(ui, Lettering::Body, &words);
     ui.add_space(6.0);
     let enter = ui.input(|input| input.key_pressed(Key::Enter));
     ui.horizontal(|ui| {
-        if Button::main("Save and close").key(Some("Enter".to_owned())).show(ui).clicked() || enter {
+        if Button::main(save).key(Some("Enter".to_owned())).show(ui).clicked() || enter {
             session.screen.asking = None;
-            ui.data_mut(|data| data.insert_temp(closing(), true));
+            ui.data_mut(|data| data.insert_temp(leaving(), asking));
             commands.push(Command::Do(Action::Save));
         }
-        if Button::rest("Close without saving").show(ui).clicked() {
-            commands.push(Command::CloseAnyway);
+        if Button::rest(leave).show(ui).clicked() {
+            session.screen.asking = None;
+            commands.push(anyway);
         }
         if Button::quiet("Stay").key(Some("Esc".to_owned())).show(ui).clicked() {
             session.screen.asking = None;
@@ -160,23 +168,24 @@ fn before_closing(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
     });
 }
 
-/// The mark that the window is to close as soon as the job is saved.
-pub(super) fn closing() -> Id {
-    Id::unique("close-once-saved")
+/// Where it is kept what is done as soon as the job is saved.
+pub(super) fn leaving() -> Id {
+    Id::unique("leave-once-saved")
 }
 
-/// Closes after 'save and close', once it is saved: not where saving failed or where the question for a path was left.
-fn close_once_saved(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
-    if !ui.data(|data| data.get_temp::<bool>(closing()).unwrap_or(false)) {
-        return;
-    }
+/// Closes, or opens the other, once the job is saved: not where saving failed or where the question for a path was left.
+fn go_on_once_saved(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    let Some(asked) = ui.data(|data| data.get_temp::<Asking>(leaving())) else { return };
     if session.screen.asking == Some(Asking::WhereToSave) {
         return;
     }
-    ui.data_mut(|data| data.remove::<bool>(closing()));
+    ui.data_mut(|data| data.remove::<Asking>(leaving()));
     let saved = session.document.as_ref().is_none_or(|document| !document.is_modified());
     if saved && session.screen.error.is_none() {
-        commands.push(Command::CloseAnyway);
+        commands.push(match asked {
+            Asking::SaveBeforeOpening => Command::OpenAnyway,
+            _ => Command::CloseAnyway,
+        });
     }
 }
 

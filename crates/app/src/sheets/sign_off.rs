@@ -1,11 +1,12 @@
 //! Whether an operation's own checks hold, and its state in one line.
 
-use super::figures::{Lengths, count, decimal, measure_name};
+use super::figures::{Lengths, count, measure_name};
 use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::controls::Icon;
 use crate::session::{Document, Operation, Session};
 use platewright_core::check::Verdict;
 use platewright_core::job::Held;
+use platewright_core::units::format_figure;
 
 /// The box of an operation on the route card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,7 +67,7 @@ fn before_a_photo(operation: Operation) -> &'static str {
 
 fn photo(session: &Session, document: &Document) -> (SignOff, String) {
     let [width, height] = document.job().photo.size;
-    let pixels = decimal(f64::from(width) * f64::from(height) / 1e6, 1);
+    let pixels = format_figure(f64::from(width) * f64::from(height) / 1e6, 1);
     let solution = &session.results.solution;
     let rest = match (&solution.camera, solution.fit.scale_known()) {
         (Some(camera), true) => {
@@ -74,9 +75,9 @@ fn photo(session: &Session, document: &Document) -> (SignOff, String) {
             let away = if session.screen.inches {
                 lengths.with_unit(camera.distance_mm.0)
             } else {
-                format!("{} mm", decimal(camera.distance_mm.0, 0))
+                format!("{} mm", format_figure(camera.distance_mm.0, 0))
             };
-            format!("tilt {}°, {away} away", decimal(camera.tilt_deg.0, 1))
+            format!("tilt {}°, {away} away", format_figure(camera.tilt_deg.0, 1))
         }
         _ => match document.job().photo.held {
             Held::ByEye => "held square by eye".to_owned(),
@@ -99,7 +100,7 @@ fn holes(session: &Session, document: &Document) -> (SignOff, String) {
     let worst = session.results.solution.holes.iter().map(|hole| hole.rim_rms_px).fold(0.0_f64, f64::max);
     let number = count(job.holes.len(), "hole", "holes");
     let exact = session.results.solution.holes.iter().all(|hole| hole.rim_points <= PICKS_OF_A_HOLE);
-    let state = if exact { number } else { format!("{number}, worst rim {} px", decimal(worst, 2)) };
+    let state = if exact { number } else { format!("{number}, worst rim {} px", format_figure(worst, 2)) };
     let enough = session.results.solution.holes.len() == job.holes.len();
     (if enough { SignOff::Signed } else { SignOff::ToSign }, state)
 }
@@ -118,6 +119,10 @@ fn measures(session: &Session, document: &Document) -> (SignOff, String) {
     }
     if !session.results.solution.fit.scale_known() {
         return (SignOff::ToSign, format!("{taken}, scale not known yet"));
+    }
+    if let Some(measure) = standing::waiting(session).next() {
+        let name = measure_name(job, &measure.id);
+        return (SignOff::ToSign, format!("{taken}, {name} waits for picks"));
     }
     let unchecked = standing::unchecked(session).count();
     match unchecked {
@@ -220,6 +225,17 @@ mod tests {
         samples::give_results(&mut session, solution);
         let (sign, state) = sign_off(&session, Operation::Measures);
         assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, nothing checks M2"), "named");
+    }
+
+    #[test]
+    fn a_measure_that_waits_is_not_said_to_agree() {
+        let mut session = samples::session(samples::plate());
+        let mut solution = samples::agreeing();
+        solution.measures[1].verdict = platewright_core::solution::MeasureVerdict::Waits;
+        samples::give_results(&mut session, solution);
+        let (sign, state) = sign_off(&session, Operation::Measures);
+        assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, M2 waits for picks"), "named");
+        assert_eq!(standing::counted(&session), 1, "one counts");
     }
 
     #[test]

@@ -36,9 +36,16 @@ pub(super) fn unchecked(session: &Session) -> impl Iterator<Item = &MeasureFit> 
     session.results.solution.measures.iter().filter(|m| m.verdict == MeasureVerdict::Unchecked)
 }
 
-/// The measures that count.
+/// How many measures count: neither left out nor waiting for what they lie between.
 pub(super) fn counted(session: &Session) -> usize {
-    job(session).map_or(0, |job| job.measures.iter().filter(|measure| measure.in_use).count())
+    let aside = |m: &&MeasureFit| matches!(m.verdict, MeasureVerdict::LeftOut | MeasureVerdict::Waits);
+    let measures = &session.results.solution.measures;
+    measures.len() - measures.iter().filter(aside).count()
+}
+
+/// The measures that wait for what they lie between.
+pub(super) fn waiting(session: &Session) -> impl Iterator<Item = &MeasureFit> {
+    session.results.solution.measures.iter().filter(|m| m.verdict == MeasureVerdict::Waits)
 }
 
 /// The first hole that has too few picks to be one.

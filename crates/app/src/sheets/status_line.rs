@@ -1,10 +1,11 @@
 //! The status line: the one next act, and where the pointer is.
 
-use super::figures::{Lengths, decimal};
+use super::figures::Lengths;
 use super::next_act::next_act;
 use crate::session::Session;
 use crate::theme::{self, Lettering};
 use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
+use platewright_core::units::format_figure;
 
 /// The status line.
 pub fn status_line(ui: &mut Ui, session: &Session) {
@@ -48,7 +49,7 @@ fn where_it_is(ui: &mut Ui, session: &Session, window: f32) {
         return;
     }
     let screen = &session.screen;
-    pair(ui, "zoom", &format!("{} %", decimal(screen.look.zoom * 100.0, 0)));
+    pair(ui, "zoom", &format!("{} %", format_figure(screen.look.zoom * 100.0, 0)));
     let solution = &session.results.solution;
     let map = solution.map.as_ref().filter(|_| solution.fit.scale_known());
     let place = map.zip(screen.pointer).and_then(|(map, pointer)| Some((map, map.plate_from_photo(pointer)?)));
@@ -57,7 +58,7 @@ fn where_it_is(ui: &mut Ui, session: &Session, window: f32) {
             let lengths = Lengths::of(session);
             if window >= theme::DRAWER_BELOW {
                 ui.add_space(12.0);
-                pair(ui, "px per mm", &decimal(map.px_per_mm(plate), 1));
+                pair(ui, "px per mm", &format_figure(map.px_per_mm(plate), 1));
             }
             ui.add_space(12.0);
             pair(ui, "y", &lengths.with_unit(plate.y));
@@ -65,8 +66,8 @@ fn where_it_is(ui: &mut Ui, session: &Session, window: f32) {
         }
         (None, Some(pointer)) => {
             ui.add_space(12.0);
-            pair(ui, "v", &format!("{} px", decimal(pointer.y, 1)));
-            pair(ui, "u", &decimal(pointer.x, 1));
+            pair(ui, "v", &format!("{} px", format_figure(pointer.y, 1)));
+            pair(ui, "u", &format_figure(pointer.x, 1));
         }
         (None, None) => {}
     }

@@ -1,12 +1,13 @@
 //! The panels in a whole window, driven by what a screen reader and a keyboard see.
 
 use super::samples;
+use crate::command::Command;
 use crate::session::{Asking, Chosen, MeasureDraft, Operation, Session};
 use crate::theme::Theme;
 use crate::window::Workbench;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use egui_kittest::{Harness, HarnessBuilder};
-use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::job::{Edit, Id, Job, MeasureKind};
 use platewright_core::solution::MeasureVerdict;
 
 type Window = Harness<'static, Workbench>;
@@ -326,11 +327,27 @@ fn save_and_close_closes_once_the_job_is_saved() {
     let mut session = samples::session(samples::plate());
     session.screen.asking = Some(Asking::WhereToSave);
     let mut window = window_of_size(session, [1440.0, 900.0]);
-    window.ctx.data_mut(|data| data.insert_temp(super::questions::closing(), true));
+    window.ctx.data_mut(|data| data.insert_temp(super::questions::leaving(), Asking::SaveBeforeClosing));
     assert!(!closes(&mut window), "it waits for the path");
     // The job of the sample is saved as it stands; what is left is that nothing is asked any more.
     window.state_mut().session.screen.asking = None;
     assert!(closes(&mut window), "and closes");
+}
+
+#[test]
+fn opening_another_job_over_unsaved_work_asks_first() {
+    let mut window = window_on(samples::plate(), Operation::Photo);
+    let other = std::path::PathBuf::from("other.plate.json");
+    let rename = Command::Edit("name the part".to_owned(), vec![Edit::Title("Changed".to_owned())]);
+    window.state_mut().send(rename);
+    window.state_mut().send(Command::Open(other.clone()));
+    window.run_steps(3);
+    let screen = &window.state().session.screen;
+    assert_eq!((screen.asking, &screen.to_open), (Some(Asking::SaveBeforeOpening), &Some(other)), "it is asked");
+    assert_eq!(screen.working, None, "nothing is opened yet");
+    click(&mut window, "Stay");
+    assert_eq!(window.state().session.screen.asking, None, "not asked any more");
+    assert_eq!(job(&window).title, "Changed", "and nothing is lost");
 }
 
 #[test]
@@ -348,4 +365,14 @@ fn letters_act_while_a_button_has_the_keyboard_and_not_while_a_field_has_it() {
     window.key_press(egui::Key::Num3);
     window.run_steps(3);
     assert_eq!(window.state().session.screen.operation, Operation::Photo, "a field is");
+}
+
+#[test]
+fn the_key_of_the_cut_file_does_nothing_while_a_check_fails() {
+    let mut window = window_on(samples::plate(), Operation::Cut);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
+    window.run_steps(3);
+    let screen = &window.state().session.screen;
+    assert_eq!(screen.asking, None, "no path is asked for");
+    assert_eq!(screen.said.as_deref(), Some("Write the cut file: waits until no check fails."), "and it is said why");
 }

@@ -1,6 +1,6 @@
 //! How things stand, in a sentence: the head of the fit sheet.
 
-use super::figures::{Lengths, between_words, count, kind_words, measure_name};
+use super::figures::{Lengths, between_words, count, measure_name};
 use super::standing::{self, capital, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
@@ -194,7 +194,7 @@ fn count_measures(number: usize) -> String {
 /// Which measure would help most, as a sentence; nothing where none is known.
 fn would_help(session: &Session, job: &Job) -> String {
     match session.results.solution.measure_next.first() {
-        Some(next) => format!("Measure {}, {}.", between_words(job, &next.between), kind_words(next.kind)),
+        Some(next) => format!("Measure {}, {}.", between_words(job, &next.between), next.kind.words()),
         None if job.holes.len() + job.points.len() < 2 => "Mark a second hole first.".to_owned(),
         None => String::new(),
     }

@@ -7,7 +7,7 @@ use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results,
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, History, Id, NodeKind};
 use platewright_core::solution::MeasureVerdict;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 impl Workbench {
@@ -25,9 +25,14 @@ impl Workbench {
                     document.history.let_go();
                 }
             }
-            Command::Open(path) => self.start_opening(path),
+            Command::Open(path) => self.open(path),
+            Command::OpenAnyway => {
+                if let Some(path) = self.session.screen.to_open.take() {
+                    self.start_opening(path);
+                }
+            }
             Command::SaveTo(path) => self.save_to(path),
-            Command::CutTo { path, even_so } => self.cut_to(&path, even_so),
+            Command::CutTo { path, even_so } => self.cut_to(path, even_so),
             Command::Say(text) => self.session.screen.said = Some(text),
             Command::PutErrorAway => self.session.screen.error = None,
             Command::CloseAnyway => self.close_anyway(ctx),
@@ -94,6 +99,7 @@ impl Workbench {
     }
 
     fn ask_for_file(&mut self, purpose: Purpose) {
+        self.stop_waiting();
         self.session.screen.asking = Some(match purpose {
             Purpose::Open => Asking::WhatToOpen,
             Purpose::Save => Asking::WhereToSave,
@@ -106,6 +112,12 @@ impl Workbench {
         if let Err(error) = started {
             self.session.screen.error = Some(format!("The system's file window did not open: {error}. Type the path."));
         }
+    }
+
+    /// Nothing under way is waited for any more, nor said to be.
+    fn stop_waiting(&mut self) {
+        self.work.cancel();
+        self.session.screen.working = None;
     }
 
     fn suggested_path(&self, purpose: Purpose) -> PathBuf {
@@ -126,8 +138,18 @@ impl Workbench {
 
     fn open_demo(&mut self) {
         match files::demo_job() {
-            Ok(path) => self.start_opening(path),
+            Ok(path) => self.open(path),
             Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+
+    /// Opens what is at `path`, unless work would be lost: then the person is asked.
+    fn open(&mut self, path: PathBuf) {
+        if self.session.document.as_ref().is_some_and(Document::would_lose_work) {
+            self.session.screen.to_open = Some(path);
+            self.session.screen.asking = Some(Asking::SaveBeforeOpening);
+        } else {
+            self.start_opening(path);
         }
     }
 
@@ -191,7 +213,7 @@ impl Workbench {
 
     fn save_to(&mut self, path: PathBuf) {
         self.session.screen.asking = None;
-        self.work.cancel();
+        self.stop_waiting();
         let Some(document) = &mut self.session.document else { return };
         let path = files::with_job_extension(path);
         match files::save_job(document.job(), &document.photo.path, &path) {
@@ -207,12 +229,13 @@ impl Workbench {
         }
     }
 
-    fn cut_to(&mut self, path: &Path, even_so: bool) {
+    fn cut_to(&mut self, path: PathBuf, even_so: bool) {
         self.session.screen.asking = None;
-        self.work.cancel();
+        self.stop_waiting();
         self.session.refresh();
         let Some(document) = &self.session.document else { return };
-        match crate::commands::cut::write(document.job(), &self.session.results.solution, path, even_so) {
+        let path = files::with_cut_extension(path);
+        match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {
             Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
             Err(error) => self.session.screen.error = Some(error.to_string()),
         }

@@ -2,13 +2,13 @@
 
 use super::Workbench;
 use crate::command::Command;
-use crate::session::Asking;
+use crate::session::{Asking, Document};
 
 impl Workbench {
     /// Holds the window open while there is something to save.
     pub(super) fn watch_closing(&mut self, ctx: &egui::Context) {
         let closing = ctx.input(|input| input.viewport().close_requested());
-        let unsaved = self.session.document.as_ref().is_some_and(|d| d.is_modified() && d.history.revision() > 0);
+        let unsaved = self.session.document.as_ref().is_some_and(Document::would_lose_work);
         if closing && unsaved && !self.close_anyway {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.session.screen.asking = Some(Asking::SaveBeforeClosing);

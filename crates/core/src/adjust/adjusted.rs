@@ -99,14 +99,14 @@ fn factor(normal: &Normal) -> Option<Factor> {
 
 /// The hole that moves by most of its own sigmas between two solutions, if any moves by more than one.
 fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there: &State<'_>) -> Option<Other> {
-    let pairs: Vec<_> = (0..problem.rims.len()).map(|i| (here.centre(i), there.centre(i))).collect();
-    let aligned = best_move(&pairs)?;
-    pairs
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| problem.rims[*i].keep)
-        .map(|(rim, (here, there))| {
-            let moves_mm = here.distance(aligned.apply(*there));
+    let kept = || (0..problem.rims.len()).filter(|rim| problem.rims[*rim].keep);
+    let rims = kept().map(|rim| (here.centre(rim), there.centre(rim)));
+    let spots = (0..problem.spots.len()).map(|spot| (here.spot(spot), there.spot(spot)));
+    // By the same places as the uncertainties that the moves are compared with.
+    let aligned = best_move(&rims.chain(spots).collect::<Vec<_>>())?;
+    kept()
+        .map(|rim| {
+            let moves_mm = here.centre(rim).distance(aligned.apply(there.centre(rim)));
             (moves_mm / relative.covariance(Feature::Rim(rim)).major_mm(), Other { rim, moves_mm })
         })
         .filter(|(sigmas, _)| *sigmas > 1.0)

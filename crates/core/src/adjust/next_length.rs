@@ -39,7 +39,8 @@ pub fn next_lengths(adjusted: &Adjusted<'_>, count: usize) -> Vec<NextLength> {
     let Some(before) = places.first().map(|(_, covariance)| covariance.major_mm()) else { return Vec::new() };
     let mut best: Vec<NextLength> = Vec::with_capacity(count + 1);
     let mut offer = |spans: &[Span]| {
-        let bound = if best.len() < count { before } else { best[best.len() - 1].worst_after_mm };
+        let worst_of_enough = best.last().filter(|_| best.len() >= count);
+        let bound = worst_of_enough.map_or(before, |last| last.worst_after_mm);
         let better = |a: &NextLength, b: &NextLength| a.worst_after_mm.total_cmp(&b.worst_after_mm);
         let found = spans.iter().filter_map(|span| try_span(adjusted, &places, *span, bound)).min_by(better);
         if let Some(found) = found {

@@ -1,4 +1,4 @@
-//! Every contour closes to the last bit.
+//! Every contour closes to the last bit. One without a node is none yet.
 
 use super::{Check, Verdict, contour_name, count, found_or};
 use crate::job::Job;
@@ -7,17 +7,18 @@ use crate::solution::{ContourFit, Solution};
 const NAME: &str = "Closed";
 
 pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
-    if solution.contours.is_empty() {
-        let text = if job.contours.is_empty() {
+    let is_drawn = |fit: &&ContourFit| job.contour(&fit.id).is_some_and(|contour| !contour.nodes.is_empty());
+    let drawn: Vec<&ContourFit> = solution.contours.iter().filter(is_drawn).collect();
+    if drawn.is_empty() {
+        let text = if job.contours.iter().all(|contour| contour.nodes.is_empty()) {
             "No contour is drawn yet."
         } else {
             "The contours have no place on the plate yet. Pick the rims of some holes first."
         };
         return vec![Check::of(NAME, Verdict::CannotTell, text)];
     }
-    found_or(solution.contours.iter().filter_map(open).collect(), || {
-        let n = solution.contours.len();
-        Check::of(NAME, Verdict::Pass, format!("{}, closed exactly.", count(n, "contour")))
+    found_or(drawn.iter().filter_map(|fit| open(fit)).collect(), || {
+        Check::of(NAME, Verdict::Pass, format!("{}, closed exactly.", count(drawn.len(), "contour")))
     })
 }
 

@@ -8,7 +8,8 @@ const NAME: &str = "Measures agree";
 
 pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
     let of = |verdict: MeasureVerdict| solution.measures.iter().filter(move |fit| fit.verdict == verdict);
-    let found = of(MeasureVerdict::Disagrees).map(disagrees).collect();
+    let numbered = (1..).zip(&solution.measures).filter(|(_, fit)| fit.verdict == MeasureVerdict::Disagrees);
+    let found = numbered.map(|(number, fit)| disagrees(number, fit)).collect();
     found_or(found, || {
         let (agree, unchecked) = (of(MeasureVerdict::Agrees).count(), of(MeasureVerdict::Unchecked).count());
         match (agree, unchecked) {
@@ -26,12 +27,12 @@ pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
     })
 }
 
-fn disagrees(fit: &MeasureFit) -> Check {
+/// A measure is named by its number in the list, as everywhere on screen; its id may be another.
+fn disagrees(number: usize, fit: &MeasureFit) -> Check {
     let off = fit.off_mm();
     let way = if off > 0.0 { "long" } else { "short" };
-    let name = fit.id.0.to_uppercase();
     let text = format!(
-        "{name} does not agree with the others: it is {:.2} mm {way}. Measure again, or leave it out.",
+        "M{number} does not agree with the others: it is {:.2} mm {way}. Measure again, or leave it out.",
         off.abs()
     );
     Check::of(NAME, Verdict::Fail, text).about(&fit.id)

@@ -74,14 +74,6 @@ pub fn may_cut(checks: &[Check]) -> bool {
     checks.iter().all(|check| check.verdict != Verdict::Fail)
 }
 
-/// The line that marks a file which is written although checks fail; `None` where none does.
-pub fn failed_note(checks: &[Check]) -> Option<String> {
-    let mut failed: Vec<&str> =
-        checks.iter().filter(|check| check.verdict == Verdict::Fail).map(|check| check.name).collect();
-    failed.dedup();
-    (!failed.is_empty()).then(|| format!("CHECKS FAILED: {}", failed.join(", ")))
-}
-
 impl Check {
     fn of(name: &'static str, verdict: Verdict, text: impl Into<String>) -> Self {
         Self { name, verdict, text: text.into(), about: None }

@@ -1,4 +1,4 @@
-//! A part has one outline.
+//! A part has one outline. A contour without a node is none yet.
 
 use super::{Check, Verdict, found_or};
 use crate::job::{Job, Role};
@@ -7,7 +7,8 @@ use crate::solution::Solution;
 const NAME: &str = "One outline";
 
 pub(super) fn check(job: &Job, _: &Solution) -> Vec<Check> {
-    let outlines: Vec<_> = job.contours.iter().filter(|contour| contour.role == Role::Outer).collect();
+    let drawn = job.contours.iter().filter(|contour| !contour.nodes.is_empty());
+    let outlines: Vec<_> = drawn.filter(|contour| contour.role == Role::Outer).collect();
     let more = outlines.iter().skip(1).map(|contour| {
         let text = format!("{} is a further outline. Make it an opening, or take it away.", contour.id);
         Check::of(NAME, Verdict::Fail, text).about(&contour.id)

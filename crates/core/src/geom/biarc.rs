@@ -52,7 +52,12 @@ pub fn arcs_from_cubic(curve: &Cubic, tolerance_mm: f64) -> ArcFit {
     let mut ends = curve.standstills();
     ends.push(1.0);
     let mut start = 0.0;
+    let is_nothing = |start: f64, stop: f64| curve.part(start, stop).polygon_mm() <= SAME_PLACE_MM;
     for stop in ends {
+        // A standstill at the very end of the curve (a lever of next to no length) is no end of a piece.
+        if stop < 1.0 && (is_nothing(start, stop) || is_nothing(stop, 1.0)) {
+            continue;
+        }
         while start < stop {
             let (end, pieces, deviation_mm) = longest_span(curve, start, stop, tolerance_mm);
             fit.segments.extend(pieces);
@@ -257,6 +262,7 @@ mod tests {
             let fit = arcs_from_cubic(&curve, CUT_CHORD_MM);
             assert!(fit.segments.iter().all(|s| s.from.is_finite() && s.bulge.is_finite()), "{points:?}");
             assert!(fit.segments.windows(2).all(|w| w[0].to == w[1].from), "{points:?} hangs together");
+            assert!(fit.segments.iter().all(|s| s.from != s.to), "{points:?} has no piece of no length");
             assert!(fit.deviation_mm <= CUT_CHORD_MM, "{points:?} is off by {}", fit.deviation_mm);
             assert!(fit.segments.len() < 60, "{points:?} took {}", fit.segments.len());
             if let Some((first, last)) = fit.segments.first().zip(fit.segments.last()) {

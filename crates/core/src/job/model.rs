@@ -254,6 +254,21 @@ pub enum MeasureKind {
     RimToEdge,
 }
 
+impl MeasureKind {
+    /// What was held where, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Centres => "centres",
+            Self::FarRims => "far rims",
+            Self::NearRims => "near rims",
+            Self::Diameter => "diameter",
+            Self::Points => "points",
+            Self::Edges => "edges",
+            Self::RimToEdge => "rim to edge",
+        }
+    }
+}
+
 /// Holes that get one finished size.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

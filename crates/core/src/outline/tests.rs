@@ -172,6 +172,16 @@ fn a_crossing_names_the_pieces_by_their_nodes() {
     assert!(fit.crossings[0].at.distance(PlatePoint::new(10.0, 10.0)) < 1e-9, "in the middle");
 }
 
+#[test]
+fn a_lever_of_next_to_no_length_makes_no_piece_of_no_length() {
+    let at = [(-978.395_060_109_330_3, 500.0), (354.607_699_214_670_96, -756.345_426_528_045_3)];
+    let [mut first, second] = at.map(|(x, y)| Node { at: PhotoPoint::new(x, y), ..corner(0.0, 0.0) });
+    first.next = Piece::Curve;
+    first.lever_out = Some(PhotoVec::new(0.0, 1e-9));
+    let fit = fit(&contour(Role::Outer, false, vec![first, second]));
+    assert!(fit.cut.segments.iter().all(|s| s.length_mm() > 0.0), "{:?}", fit.cut);
+}
+
 prop_compose! {
     fn any_node(angle: f64)(
         r in 20.0..45.0f64, kind in 0..2u8, next in 0..3u8, through in prop::option::of((-8.0..8.0f64, -8.0..8.0f64)),

@@ -23,9 +23,13 @@ const EQUALLY: f64 = 4.0;
 /// At most this share of the measures is set aside: the rest must outvote them.
 const MOST: usize = 3;
 
+/// However many there are, no more than this are set aside: each takes as many adjustments as there are measures, which
+/// on a job of sixty readings that fit nothing would hold up the window for ten seconds and more.
+const MOST_IN_ALL: usize = 4;
+
 /// Takes measures that cannot be meant out of the problem; they are marked in `assembled.measures`.
 pub(super) fn set_aside(assembled: &mut Assembled) {
-    let most = assembled.problem.lengths.len() / MOST;
+    let most = (assembled.problem.lengths.len() / MOST).min(MOST_IN_ALL);
     for _ in 0..most {
         if fits(&assembled.problem) {
             return;

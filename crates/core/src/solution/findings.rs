@@ -59,14 +59,6 @@ fn measure_name(place: usize) -> String {
     format!("M{}", place + 1)
 }
 
-/// The name on screen of a hole, point or edge.
-fn name<'a>(job: &'a Job, id: &'a Id) -> &'a str {
-    let holes = job.holes.iter().map(|hole| (&hole.id, &hole.name));
-    let points = job.points.iter().map(|point| (&point.id, &point.name));
-    let edges = job.edges.iter().map(|edge| (&edge.id, &edge.name));
-    holes.chain(points).chain(edges).find(|(other, _)| *other == id).map_or(&id.0, |(_, name)| name)
-}
-
 /// `M1`, `M1 and M2`, `M1, M2 and M3`.
 fn listed(names: &[String]) -> String {
     match names {
@@ -85,7 +77,7 @@ fn in_words(count: usize) -> String {
 
 /// `Measure H2 to H7.`
 fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
-    let names: Vec<&str> = next.between.iter().map(|id| name(job, id)).collect();
+    let names: Vec<&str> = next.between.iter().map(|id| job.feature_name(id)).collect();
     match (next.kind, names.as_slice()) {
         (MeasureKind::Diameter, [hole]) => format!("Measure across {hole}."),
         (_, [a, b]) => format!("Measure {a} to {b}."),
@@ -154,7 +146,7 @@ fn doubted(results: &Results<'_>, reliability: &Reliability, solution: &Solution
     let text = "Picks and measures fit each other worse than their ± allow.";
     list.push(match worst.map(|rim| &solution.holes[rim].id) {
         Some(id) => {
-            let text = format!("{text} Look at the rim of {} first.", name(results.job, id));
+            let text = format!("{text} Look at the rim of {} first.", results.job.feature_name(id));
             about(Weight::Disagrees, id, text)
         }
         None => whole(Weight::Disagrees, text.to_owned()),
@@ -182,7 +174,7 @@ fn unfinished(job: &Job, assembled: &Assembled, list: &mut Vec<Finding>) {
     }
     for (place, measure) in job.measures.iter().enumerate() {
         if assembled.measures[place] == Role::Waits {
-            let names: Vec<String> = measure.between.iter().map(|id| name(job, id).to_owned()).collect();
+            let names: Vec<String> = measure.between.iter().map(|id| job.feature_name(id).to_owned()).collect();
             let name = measure_name(place);
             let text = format!("{name} waits until {} can be fitted; it does not count so far.", listed(&names));
             list.push(about(Weight::NotKnown, &measure.id, text));
@@ -210,7 +202,7 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
         let call = call_to_measure(job, next);
         format!("{count} {do_not} fix the tilt: the worst hole is good to ±{within:.2} mm only. {call}")
     } else {
-        let name = name(job, hole);
+        let name = job.feature_name(hole);
         format!("{name} is good to ±{within:.2} mm only, and measures help little. Zoom in and pick its rim again.")
     };
     list.push(about(Weight::NotKnown, hole, text));

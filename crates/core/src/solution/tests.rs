@@ -2,9 +2,7 @@
 
 use super::{Inputs, MeasureVerdict, Solution, Weight, solve};
 use crate::camera::{Lens, PlateMap, Pose};
-use crate::job::{
-    Datum, FORMAT, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge, VERSION,
-};
+use crate::job::{Datum, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge};
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint, PlateVec};
 use proptest::prelude::*;
 
@@ -65,22 +63,7 @@ fn job(holes: usize, measures: Vec<Measure>) -> Job {
         focal_px: None,
         lens: LensBeliefs::default(),
     };
-    Job {
-        format: FORMAT.to_owned(),
-        version: VERSION,
-        title: String::new(),
-        photo,
-        holes: (0..holes).map(hole).collect(),
-        points: Vec::new(),
-        edges: Vec::new(),
-        measures,
-        groups: Vec::new(),
-        contours: Vec::new(),
-        added: Vec::new(),
-        datum: None,
-        stock: None,
-        trials: Vec::new(),
-    }
+    Job { holes: (0..holes).map(hole).collect(), measures, ..Job::new(photo) }
 }
 
 /// Ten measures that check each other.

@@ -6,6 +6,7 @@ use crate::canvas::scene::{Scene, circle};
 use crate::canvas::transform::Transform;
 use crate::theme::on_photo;
 use egui::{Painter, Pos2};
+use platewright_core::export::{CutDrawing, CutHole};
 use platewright_core::job::Job;
 use platewright_core::solution::Solution;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
@@ -32,15 +33,7 @@ pub(in crate::canvas) fn paint(
             lines.line(&line, 2.2, on_photo::LIGHT, 1.4);
         }
     }
-    let finished = |group: Option<&platewright_core::job::Id>| {
-        job.groups.iter().find(|one| Some(&one.id) == group).and_then(|group| group.finished_mm)
-    };
-    let holes = job.holes.iter().filter(|hole| hole.keep).filter_map(|hole| {
-        let fit = solution.holes.iter().find(|fit| fit.id == hole.id)?;
-        Some((fit.centre, finished(hole.group.as_ref()).unwrap_or(fit.bore_diameter_mm)))
-    });
-    let added = job.added.iter().map(|added| (added.at_mm, added.diameter_mm));
-    for (centre, diameter_mm) in holes.chain(added) {
+    for CutHole { centre, diameter_mm, .. } in CutDrawing::from_solution(job, solution).holes {
         if let Some(rim) = circle(centre, diameter_mm / 2.0, transform) {
             lines.closed(&rim, 2.2, on_photo::LIGHT, 1.4);
         }

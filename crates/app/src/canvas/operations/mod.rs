@@ -176,8 +176,9 @@ impl Hands {
 fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double: bool) {
     let operation = bench.session.screen.operation;
     let Some(photo) = bench.transform.photo_from_screen(at) else { return };
-    let click = Click { photo, hit: hit::at(at, scene, labels, operation), double };
-    let is_beside = click.hit.is_none() && bench.on_photo(photo).is_none();
+    let on_photo = bench.on_photo(photo);
+    let click = Click { photo: on_photo.unwrap_or(photo), hit: hit::at(at, scene, labels, operation), double };
+    let is_beside = click.hit.is_none() && on_photo.is_none();
     match operation {
         _ if is_beside => choose::click(bench, &click),
         Operation::Holes => holes::click(bench, &click),

@@ -7,10 +7,7 @@ use egui::{Pos2, Vec2};
 use platewright_core::job::{Id, Job, MeasureKind};
 use platewright_core::solution::{MeasureVerdict, Solution};
 use platewright_core::space::{PlatePoint, PlateVec};
-use platewright_core::units::format_figure;
-
-/// Millimetres in an inch.
-const MM_PER_INCH: f64 = 25.4;
+use platewright_core::units::{MM_PER_INCH, format_figure};
 
 /// A dimension line.
 #[derive(Debug, Clone)]

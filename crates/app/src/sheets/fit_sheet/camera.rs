@@ -2,9 +2,10 @@
 
 use super::{rows, table_head};
 use crate::session::Session;
-use crate::sheets::figures::{Lengths, decimal};
+use crate::sheets::figures::Lengths;
 use egui::Ui;
 use platewright_core::tolerance::K95_FIGURE;
+use platewright_core::units::format_figure;
 
 /// The block; nothing while the size is not known.
 pub(super) fn show(ui: &mut Ui, session: &Session) {
@@ -12,7 +13,7 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
     let Some(camera) = solution.camera.as_ref().filter(|_| solution.fit.scale_known()) else { return };
     table_head(ui, "Camera found", "± is 95 %");
     let with = |(value, sigma): (f64, f64), decimals: usize, unit: &str| {
-        format!("{} ±{}{unit}", decimal(value, decimals), decimal(sigma * K95_FIGURE, decimals))
+        format!("{} ±{}{unit}", format_figure(value, decimals), format_figure(sigma * K95_FIGURE, decimals))
     };
     rows::pair(ui, "Focal length", &with(camera.focal_px, 0, " px"));
     rows::pair(ui, "Tilt", &with(camera.tilt_deg, 1, "°"));
@@ -25,5 +26,5 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
     };
     rows::pair(ui, "Distance to the face", &distance);
     rows::pair(ui, "Lens bend", &with(camera.k1, 3, ""));
-    rows::pair(ui, "Scale in the middle", &format!("{} px per mm", decimal(camera.px_per_mm, 2)));
+    rows::pair(ui, "Scale in the middle", &format!("{} px per mm", format_figure(camera.px_per_mm, 2)));
 }

@@ -142,7 +142,8 @@ fn suggested_path(session: &Session) -> String {
     let Some(document) = &session.document else { return String::new() };
     let beside = document.path.as_ref().unwrap_or(&document.photo.path);
     let name = crate::files::short_name(beside);
-    let stem = name.split('.').next().unwrap_or_default();
+    let job = name.strip_suffix(crate::files::JOB_EXTENSION);
+    let stem = job.unwrap_or_else(|| name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem));
     beside.with_file_name(format!("{stem}-fails.dxf")).display().to_string()
 }
 

@@ -2,7 +2,7 @@
 
 use super::{measures, rows, table_head};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::{DASH, Lengths, decimal};
+use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
 use crate::sheets::standing::{PICKS_OF_A_HOLE, in_words};
 use crate::theme::{self, Lettering};
@@ -11,6 +11,7 @@ use platewright_core::job::{Hole, Id, Job};
 use platewright_core::solution::{HoleFit, Solution};
 use platewright_core::space::PlatePoint;
 use platewright_core::tolerance::K95_PLACE;
+use platewright_core::units::format_figure;
 use std::sync::Arc;
 
 /// The columns X, Y, dia. and ± end at these shares of the width.
@@ -180,5 +181,5 @@ pub(super) fn rims(ui: &mut Ui, session: &mut Session) {
 
 /// Three points always fit: that says nothing of how well they lie.
 fn off_words(fit: &HoleFit) -> String {
-    if fit.rim_points <= PICKS_OF_A_HOLE { DASH.to_owned() } else { decimal(fit.rim_rms_px, 2) }
+    if fit.rim_points <= PICKS_OF_A_HOLE { DASH.to_owned() } else { format_figure(fit.rim_rms_px, 2) }
 }

@@ -4,13 +4,14 @@ use super::{note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::{DASH, Lengths, between_words, decimal, kind_words, measure_name};
+use crate::sheets::figures::{DASH, Lengths, between_words, measure_name};
 use crate::sheets::{places, standing, verdict};
 use crate::theme::{self, Lettering};
 use egui::{Align2, Color32, Id as WidgetId, Rect, Ui, pos2};
 use platewright_core::job::{Edit, Id, Job, Measure};
 use platewright_core::solution::{MeasureFit, MeasureVerdict};
 use platewright_core::tolerance::{REDUNDANCY_NO_TEST, W_DISAGREES};
+use platewright_core::units::format_figure;
 
 /// Where the columns stand, points from the row's left.
 struct Columns {
@@ -217,7 +218,7 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
         let at = pos2(rect.left() + columns.kind + 8.0, rect.center().y);
         icons::paint(ui.painter(), icons::square(at), Icon::of_measure(measure.kind), colour);
     } else {
-        rows::left(ui, rect, columns.kind, Lettering::Small, colour, kind_words(measure.kind));
+        rows::left(ui, rect, columns.kind, Lettering::Small, colour, measure.kind.words());
     }
     let lengths = Lengths::of(session);
     rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
@@ -264,7 +265,7 @@ fn checked(fit: &MeasureFit) -> String {
     if fit.verdict == MeasureVerdict::LeftOut {
         return "out".to_owned();
     }
-    format!("{} %", decimal((fit.redundancy * 100.0).clamp(0.0, 100.0), 0))
+    format!("{} %", format_figure((fit.redundancy * 100.0).clamp(0.0, 100.0), 0))
 }
 
 /// `H2–H4`, for the narrow column.
@@ -279,7 +280,7 @@ fn spoken(session: &Session, (job, measure, fit): Taken<'_>) -> String {
     let what = format!(
         "{name}: {}, {}, {}",
         between_words(job, &measure.between),
-        kind_words(measure.kind),
+        measure.kind.words(),
         lengths.with_unit(measure.mm)
     );
     let state = match fit.map_or(MeasureVerdict::Waits, |fit| fit.verdict) {

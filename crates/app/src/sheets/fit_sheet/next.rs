@@ -3,7 +3,7 @@
 use super::rows;
 use crate::controls::{Head, Icon};
 use crate::session::{Chosen, MeasureDraft, Operation, Session};
-use crate::sheets::figures::{Lengths, between_words, kind_words};
+use crate::sheets::figures::{Lengths, between_words};
 use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::Job;
@@ -47,7 +47,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
 fn row(ui: &mut Ui, job: &Job, next: &NextMeasure, lengths: Option<Lengths>) -> bool {
     let colours = theme::colours(ui);
     let place = between_words(job, &next.between);
-    let kind = kind_words(next.kind);
+    let kind = next.kind.words();
     let gain = lengths.map(|lengths| {
         let before = lengths.plus_minus(next.worst_sigma_before_mm * K95_PLACE);
         (before, lengths.plus_minus(next.worst_sigma_after_mm * K95_PLACE))

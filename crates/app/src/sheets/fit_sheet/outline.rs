@@ -17,11 +17,11 @@ pub(super) fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) 
     let Some(document) = &session.document else { return };
     let solution = Arc::clone(&session.results.solution);
     let lengths = solution.fit.scale_known().then(|| Lengths::of(session));
-    for (index, contour) in document.job().contours.iter().enumerate() {
+    for contour in &document.job().contours {
         let fit = solution.contours.iter().find(|fit| fit.id == contour.id);
         let name = match contour.role {
             Role::Outer => "Round the part".to_owned(),
-            Role::Opening => format!("Opening {index}"),
+            Role::Opening => format!("Opening {}", contour.id),
         };
         let state = if contour.closed { "closed" } else { "open" };
         table_head(ui, &name, state);
@@ -74,7 +74,10 @@ fn chosen_node(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         .horizontal(|ui| {
             let changed = switch(ui, "Chosen node", node.kind, &choices, 168.0);
             let solution = &session.results.solution;
-            let fit = solution.contours.iter().find(|fit| fit.id == *id);
+            // Where a node has no place on the plate, the places are not those of the nodes of the same number.
+            let has_all =
+                |fit: &&ContourFit| document.job().contour(id).is_some_and(|c| c.nodes.len() == fit.nodes.len());
+            let fit = solution.contours.iter().find(|fit| fit.id == *id).filter(has_all);
             let at = fit.and_then(|fit| fit.nodes.get(index)).filter(|_| solution.fit.scale_known());
             if let Some(at) = at {
                 let lengths = Lengths::of(session);

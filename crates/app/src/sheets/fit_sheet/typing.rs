@@ -3,7 +3,7 @@
 use crate::command::Command;
 use crate::controls::{Button, Field, Head, Icon, say, say_in};
 use crate::session::{MeasureDraft, Operation, Session};
-use crate::sheets::figures::{Lengths, between_words, kind_words};
+use crate::sheets::figures::{Lengths, between_words};
 use crate::theme::{self, Lettering};
 use egui::{Id as WidgetId, Key, Modifiers, Ui};
 use platewright_core::job::{Edit, Id, Job, Measure, MeasureKind};
@@ -29,7 +29,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let Some(document) = &session.document else { return };
     let job = document.job();
     let lengths = Lengths::of(session);
-    Head::new("Taking a measure").note(kind_words(draft.kind)).show(ui);
+    Head::new("Taking a measure").note(draft.kind.words()).show(ui);
     let done = if draft.between.len() < draft.needs() {
         features_so_far(ui, job, &draft)
     } else {
@@ -79,7 +79,7 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         say(ui, Lettering::Strong, &place);
         let escaped = ui.memory(|memory| memory.has_focus(field_id()))
             && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
-        let name = format!("Value of {place}, {}", kind_words(draft.kind));
+        let name = format!("Value of {place}, {}", draft.kind.words());
         let field = Field { name: &name, unit: lengths.unit(), hint: "value", width: 110.0 };
         let response = field.show(ui, field_id(), &mut draft.text);
         // After the field, so that the key that opened it is not typed into it.

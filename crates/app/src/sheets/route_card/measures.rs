@@ -4,7 +4,7 @@ use super::{Typed, labelled};
 use crate::command::Command;
 use crate::controls::{Button, Icon, check_box, switch};
 use crate::session::{Instrument, MeasureDraft, Session};
-use crate::sheets::figures::{kind_hint, kind_words};
+use crate::sheets::figures::kind_hint;
 use crate::theme;
 use egui::{ComboBox, Ui};
 use platewright_core::job::MeasureKind;
@@ -82,8 +82,8 @@ fn kinds(ui: &mut Ui, session: &mut Session) {
     for pair in KINDS.chunks(2) {
         ui.horizontal(|ui| {
             for kind in pair {
-                let button = Button::quiet(kind_words(*kind)).icon(Icon::of_measure(*kind)).width(width);
-                let name = format!("Take a measure: {}", kind_words(*kind));
+                let button = Button::quiet(kind.words()).icon(Icon::of_measure(*kind)).width(width);
+                let name = format!("Take a measure: {}", kind.words());
                 let response = button.name(name).chosen(now == Some(*kind)).show(ui).on_hover_text(kind_hint(*kind));
                 if response.clicked() {
                     clicked = Some(*kind);

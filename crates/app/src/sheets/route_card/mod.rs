@@ -15,6 +15,7 @@ use crate::theme::{self, Colours, Lettering};
 use egui::{
     Align2, Area, Frame, Id, Margin, Order, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
+use platewright_core::units::format_figure;
 
 /// Width of the brass bar of the open operation.
 const BRASS_BAR: f32 = 4.0;
@@ -284,7 +285,7 @@ impl Figure<'_> {
 
 /// A figure without the zeros that say nothing.
 fn shortest(value: f64, decimals: usize) -> String {
-    let text = super::figures::decimal(value, decimals);
+    let text = format_figure(value, decimals);
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 

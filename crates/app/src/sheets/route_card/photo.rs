@@ -4,10 +4,10 @@ use super::{Figure, Typed};
 use crate::command::Command;
 use crate::controls::{Field, link, say_in, switch, typed_value};
 use crate::session::Session;
-use crate::sheets::figures::decimal;
 use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::{Belief, Edit, Held};
+use platewright_core::units::format_figure;
 
 /// How far off a focal length is taken to be where only its value was typed, as a share of it.
 const TYPED_SHARE: f64 = 0.03;
@@ -72,7 +72,7 @@ fn focal(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         _ => {}
     }
     let said = match document.photo.exif_focal_px {
-        Some(focal) => format!("The photo itself says {} px.", decimal(focal, 0)),
+        Some(focal) => format!("The photo itself says {} px.", format_figure(focal, 0)),
         None => "The photo says nothing of its lens.".to_owned(),
     };
     say_in(ui, Lettering::Small, soft, &said);
