@@ -121,7 +121,7 @@ fn no_such_job() {
 fn no_such_photo() {
     let bench = Bench::new();
     fs::remove_file(bench.photo()).unwrap();
-    bench.check_refused("flange.jpg (photo.file): there is no such photo. Put it beside the job, or show where it is.");
+    bench.check_refused("flange.jpg (photo.file): there is no such photo. Put it back where the job has it.");
 }
 
 #[test]

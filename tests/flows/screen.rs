@@ -16,7 +16,7 @@ const WHOLE_PHOTO: [f64; 3] = [832.0, 4000.0, 3000.0];
 const LARGER: f64 = 1.25;
 const PRESSES: i32 = 12;
 /// When to give up on something that should have been seen long ago.
-const GIVE_UP: Duration = Duration::from_secs(120);
+const GIVE_UP: Duration = Duration::from_mins(2);
 
 /// The screen and what runs on it.
 #[derive(Debug)]

@@ -115,8 +115,9 @@ pub const TABLE: &[Row] = &[
     row(Action::Operation(Operation::Cut), "Cut", "Opens operation 60.", Some((NONE, Key::Num6))),
     row(Action::Open, "Open", "Opens a photo or a job.", Some((CTRL, Key::O))),
     row(Action::Demo, "Try the demo job", "Opens the milk valve flange.", Some((CTRL, Key::D))),
-    row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
+    // Ctrl Shift S before Ctrl S: a chord is also taken for the one without its Shift.
     row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
+    row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
     row(Action::WriteCut, "Write the cut file", "Writes a DXF, once no check fails.", Some((CTRL, Key::E))),
     row(Action::Redo, "Redo", "Brings an undone step back.", Some((CTRL.plus(Modifiers::SHIFT), Key::Z))),
     row(Action::Undo, "Undo", "Takes the last step back.", Some((CTRL, Key::Z))),

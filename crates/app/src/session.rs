@@ -87,6 +87,8 @@ pub struct Screen {
     pub tracing: Option<Id>,
     /// The measure being taken.
     pub draft: Option<MeasureDraft>,
+    /// What the next measure is of, until another kind is chosen.
+    pub kind: MeasureKind,
     /// What the next measure is taken with.
     pub instrument: Instrument,
     /// Lengths are typed and shown in inches.
@@ -127,6 +129,7 @@ impl Default for Screen {
             picking: None,
             tracing: None,
             draft: None,
+            kind: MeasureKind::FarRims,
             instrument: Instrument::Caliper,
             inches: false,
             drawer_open: false,

@@ -49,6 +49,7 @@ fn headline(job: &Job, solution: &Solution) -> String {
     let measures = match (agree, disagree, solution.measures.len()) {
         (_, _, 0) => "nothing was measured by hand".to_owned(),
         (agree, 0, all) if agree == all => format!("all {all} measures agree"),
+        (0, 0, all) => format!("{all} taken, and nothing checks them yet"),
         (agree, 0, all) => format!("{agree} of {all} measures agree, none disagrees"),
         (agree, 1, all) => format!("{agree} of {all} measures agree, one disagrees"),
         (agree, disagree, all) => format!("{agree} of {all} measures agree, {disagree} disagree"),

@@ -51,7 +51,7 @@ impl fmt::Display for Place {
 #[derive(Debug, thiserror::Error)]
 pub enum Problem {
     /// The job's photo is not where the job says.
-    #[error("there is no such photo. Put it beside the job, or show where it is.")]
+    #[error("there is no such photo. Put it back where the job has it.")]
     NoSuchPhoto,
     /// The file is not there.
     #[error("there is no such file. Check the name and the folder.")]

@@ -214,7 +214,7 @@ fn a_photo_that_is_not_the_jobs_is_refused() {
     let says = "the photo has changed since the job was made. Put the old photo back, or begin a new job on this one.";
     assert_eq!(refused(), format!("a.jpg (photo.sha256): {says}"), "another photo");
     fs::remove_file(folder.path().join("a.jpg")).unwrap();
-    let says = "there is no such photo. Put it beside the job, or show where it is.";
+    let says = "there is no such photo. Put it back where the job has it.";
     assert_eq!(refused(), format!("a.jpg (photo.file): {says}"), "no photo");
 }
 

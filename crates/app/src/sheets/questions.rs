@@ -13,7 +13,10 @@ use std::path::PathBuf;
 pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     error_bar(ui, session, commands);
     go_on_once_saved(ui, session, commands);
-    let Some(asking) = session.screen.asking else { return };
+    let Some(asking) = session.screen.asking else {
+        ui.data_mut(|data| data.remove::<Asking>(path_field()));
+        return;
+    };
     let colours = theme::colours(ui);
     let frame = Frame::NONE
         .fill(colours.paper)
@@ -84,12 +87,17 @@ fn question(session: &Session, asking: Asking) -> PathQuestion {
     }
 }
 
+/// The path field of the questions, and what it remembers of having been given the keyboard.
+fn path_field() -> Id {
+    Id::unique("question-path")
+}
+
 fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking: Asking) {
     let colours = theme::colours(ui);
     let question = question(session, asking);
     say(ui, Lettering::Sentence, question.title);
     say_in(ui, Lettering::Body, colours.soft, question.label);
-    let id = Id::unique("question-path");
+    let id = path_field();
     let width = ui.available_width();
     let field = Field { name: question.label, unit: "", hint: "/home/…", width };
     let response = field.show(ui, id, &mut session.screen.path_text);

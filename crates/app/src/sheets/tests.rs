@@ -80,6 +80,26 @@ fn the_enter_that_ends_typing_does_not_press_the_main_button() {
 }
 
 #[test]
+fn save_as_is_not_taken_for_save_and_its_field_has_the_keyboard_each_time() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    // Saving there fails, so that a Save would be seen, and leaves nothing behind.
+    let nowhere = std::path::PathBuf::from("/no-such-folder/plate.plate.json");
+    window.state_mut().session.document.as_mut().unwrap().path = Some(nowhere);
+    for _ in 0..2 {
+        window.key_press_modifiers(egui::Modifiers::COMMAND | egui::Modifiers::SHIFT, egui::Key::S);
+        window.run_steps(4);
+        assert_eq!(window.state().session.screen.asking, Some(Asking::WhereToSave), "it asks where to");
+        assert!(
+            window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Path of the job").is_focused(),
+            "the field takes the keyboard"
+        );
+        window.key_press(egui::Key::Escape);
+        window.run_steps(4);
+        assert_eq!(window.state().session.screen.asking, None, "Esc stays here");
+    }
+}
+
+#[test]
 fn what_is_no_length_is_said_and_nothing_is_taken() {
     let mut window = window_on(samples::holes_only(), Operation::Measures);
     begin_measure(&mut window, "h1", "h2");

@@ -1,11 +1,11 @@
 //! Carrying out commands: the only place where the window changes the document.
 
-use super::Workbench;
+use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::files::{self, OpenedJob};
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, View};
 use crate::work::{Finished, Purpose};
-use platewright_core::job::{Edit, History, Id, NodeKind};
+use platewright_core::job::{Edit, EditRefused, History, Id, NodeKind};
 use platewright_core::solution::MeasureVerdict;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -39,11 +39,11 @@ impl Workbench {
         }
     }
 
-    fn edit<T, E: std::fmt::Display>(&mut self, change: impl FnOnce(&mut History) -> Result<T, E>) {
+    fn edit(&mut self, change: impl FnOnce(&mut History) -> Result<(), EditRefused>) {
         let Some(document) = &mut self.session.document else { return };
         match change(&mut document.history) {
-            Ok(_) => self.session.screen.error = None,
-            Err(refused) => self.session.screen.error = Some(format!("That was not done: {refused}.")),
+            Ok(()) => self.session.screen.error = None,
+            Err(refused) => self.session.screen.error = Some(refusals::sentence(&refused)),
         }
     }
 
@@ -99,6 +99,7 @@ impl Workbench {
     }
 
     fn ask_for_file(&mut self, purpose: Purpose) {
+        self.session.screen.error = None;
         self.stop_waiting();
         self.session.screen.asking = Some(match purpose {
             Purpose::Open => Asking::WhatToOpen,
@@ -303,6 +304,8 @@ impl Workbench {
         let draft = MeasureDraft { between: next.between.clone(), focus: true, ..MeasureDraft::new(next.kind) };
         self.session.screen.operation = Operation::Measures;
         self.session.screen.draft = Some(draft);
+        // Where the sheet is a drawer, its field has to be seen to be typed in.
+        self.session.screen.drawer_open = true;
     }
 
     fn step_out(&mut self) {

@@ -9,6 +9,7 @@ mod carry_out;
 mod closing;
 mod frame_times;
 mod opening;
+mod refusals;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};

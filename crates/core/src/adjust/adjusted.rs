@@ -44,13 +44,27 @@ pub struct Other {
 /// was tried.
 pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
     let layout = Layout::of(problem);
-    let mut minima = match thinned(problem) {
+    let minima = match thinned(problem) {
         Some(few) => {
             let rough = distinct_minima(&few, &layout, starts(&few, &layout));
             distinct_minima(problem, &layout, rough.into_iter().map(|minimum| minimum.values).collect())
         }
         None => distinct_minima(problem, &layout, starts(problem, &layout)),
     };
+    best_of(problem, layout, minima)
+}
+
+/// The same from one start, the camera as believed: for comparisons of many problems that differ little, where a second
+/// minimum is of no interest.
+pub fn adjust_once(problem: &Problem) -> Option<Adjusted<'_>> {
+    let layout = Layout::of(problem);
+    let start = starts(problem, &layout).into_iter().take(1).collect();
+    let minima = distinct_minima(problem, &layout, start);
+    best_of(problem, layout, minima)
+}
+
+/// The lowest of some minima with its covariance, and the next that is nearly as low.
+fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Minimum>) -> Option<Adjusted<'_>> {
     // Sorting is stable, so that of equal minima the one from the first start is kept.
     minima.sort_by(|a, b| a.square_sum.total_cmp(&b.square_sum));
     let mut minima = minima.into_iter();

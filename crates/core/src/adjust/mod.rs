@@ -28,7 +28,7 @@ mod state;
 #[cfg(test)]
 mod tests;
 
-pub use adjusted::{Adjusted, Other, adjust};
+pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{Feature, PlaceCovariance, Relative};
 pub use next_length::{NextLength, next_lengths};

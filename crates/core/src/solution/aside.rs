@@ -7,7 +7,7 @@
 //! change of weight, and readings that are off by less are kept in.
 
 use super::assemble::Assembled;
-use crate::adjust::{Length, Problem, adjust};
+use crate::adjust::{Length, Problem, adjust, adjust_once};
 
 /// A reading further from what the others say than this many of its standard deviations is no reading of that length:
 /// 2 mm for a caliper. Up to there the linear tests hold well enough to name it without setting it aside.
@@ -61,7 +61,7 @@ fn not_meant(problem: &Problem) -> Option<usize> {
 fn taken_out(problem: &Problem, number: usize) -> Option<(f64, f64)> {
     let mut rest = problem.clone();
     let Length { span, mm, sigma_mm } = rest.lengths.remove(number);
-    let adjusted = adjust(&rest)?;
+    let adjusted = adjust_once(&rest)?;
     let (fitted_mm, predicted_sigma) = adjusted.fitted_length(span);
     Some((adjusted.square_sum(), (mm - fitted_mm).abs() / predicted_sigma.hypot(sigma_mm)))
 }

@@ -68,13 +68,6 @@ fn listed(names: &[String]) -> String {
     }
 }
 
-/// Numbers up to twelve in words, as they stand at the head of a sentence.
-fn in_words(count: usize) -> String {
-    const WORDS: [&str; 13] =
-        ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"];
-    WORDS.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned())
-}
-
 /// `Measure H2 to H7.`
 fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
     let names: Vec<&str> = next.between.iter().map(|id| job.feature_name(id)).collect();
@@ -198,9 +191,13 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
     let (job, next) = (results.job, solution.measure_next.first());
     let helps = next.filter(|next| next.worst_sigma_after_mm < NO_HELP * next.worst_sigma_before_mm);
     let text = if let Some(next) = helps {
-        let (count, do_not) = (in_words(count), if count == 1 { "measure does not" } else { "measures do not" });
         let call = call_to_measure(job, next);
-        format!("{count} {do_not} fix the tilt: the worst hole is good to ±{within:.2} mm only. {call}")
+        if count == 1 {
+            format!("One measure does not fix the tilt: the worst hole is good to ±{within:.2} mm only. {call}")
+        } else {
+            let name = job.feature_name(hole);
+            format!("{name} is good to ±{within:.2} mm only. {call} Rims picked anew, zoomed in, help too.")
+        }
     } else {
         let name = job.feature_name(hole);
         format!("{name} is good to ±{within:.2} mm only, and measures help little. Zoom in and pick its rim again.")

@@ -7,13 +7,14 @@ use crate::session::Chosen;
 use platewright_core::job::{Edit, Hole, Id, Job};
 use platewright_core::space::PhotoPoint;
 
+/// A click nearer than this to a pick of the hole in hand means that pick, points.
+const SAME_PICK: f64 = 4.0;
+
 /// A click: chooses what is there, else places a pick.
 pub(super) fn click(bench: &mut Bench<'_>, click: &Click) {
-    let picking = picking(bench).map(|hole| hole.id.clone());
     match &click.hit {
-        // While a rim is being picked, its own hole and its neighbours' insides are no obstacle to the next pick.
-        Some(Hit::Hole(_)) if picking.is_some() => place(bench, click.photo),
         None => place(bench, click.photo),
+        Some(hit) if no_obstacle(bench, hit, click.photo) => place(bench, click.photo),
         Some(hit) => {
             choose::choose(bench, hit);
             bench.session.screen.picking = unfinished(bench, hit);
@@ -24,16 +25,29 @@ pub(super) fn click(bench: &mut Bench<'_>, click: &Click) {
 /// What a click would place, for the magnifier.
 pub(super) fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
     let picking = picking(bench);
-    match under {
-        None => {}
-        Some(Hit::Hole(_)) if picking.is_some() => {}
-        Some(_) => return None,
+    let at = bench.session.screen.pointer;
+    if under.is_some_and(|hit| at.is_none_or(|at| !no_obstacle(bench, hit, at))) {
+        return None;
     }
     let (name, index) = match picking {
         Some(hole) => (hole.name.clone(), hole.rim.len()),
         None => (free_name(bench.job()?), 0),
     };
     Some(format!("{name}, {} pick", ordinal(index)))
+}
+
+/// While a rim is being picked, holes and picks are no obstacle to the next pick, however small the hole is on the
+/// screen; only a click right on one of its own picks means that pick.
+fn no_obstacle(bench: &Bench<'_>, hit: &Hit, at: PhotoPoint) -> bool {
+    let Some(own) = picking(bench) else { return false };
+    match hit {
+        Hit::Pick { hole, index } if *hole == own.id => {
+            let zoom = bench.session.screen.look.zoom;
+            own.rim.get(*index).is_none_or(|pick| pick.distance(at) * zoom > SAME_PICK)
+        }
+        Hit::Hole(_) | Hit::Pick { .. } | Hit::Point(_) => true,
+        _ => false,
+    }
 }
 
 /// The hole whose rim is being picked.

@@ -29,7 +29,8 @@ pub(super) fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> 
 
 /// A measure between points is being taken.
 pub(super) fn takes_points(bench: &Bench<'_>) -> bool {
-    bench.session.screen.draft.as_ref().is_some_and(|draft| draft.kind == MeasureKind::Points)
+    let screen = &bench.session.screen;
+    screen.draft.as_ref().map_or(screen.kind, |draft| draft.kind) == MeasureKind::Points
 }
 
 /// Puts a feature into the draft, or takes it out again; with the last one the value can be typed.
@@ -41,7 +42,11 @@ pub(super) fn take_feature(bench: &mut Bench<'_>, id: Id) {
         bench.commands.push(Command::Say(problem.to_owned()));
         return;
     }
-    let usual = if is_hole { MeasureKind::FarRims } else { MeasureKind::Points };
+    let usual = match (is_hole, bench.session.screen.kind) {
+        (false, _) => MeasureKind::Points,
+        (true, MeasureKind::Points) => MeasureKind::FarRims,
+        (true, kind) => kind,
+    };
     let screen = &mut bench.session.screen;
     screen.chosen = Some(if is_hole { Chosen::Hole(id.clone()) } else { Chosen::Point(id.clone()) });
     let draft = screen.draft.get_or_insert_with(|| MeasureDraft::new(usual));
@@ -56,6 +61,8 @@ pub(super) fn take_feature(bench: &mut Bench<'_>, id: Id) {
     }
     draft.between.push(id);
     draft.focus = draft.between.len() == draft.needs();
+    // Where the sheet is a drawer, its field has to be seen to be typed in.
+    screen.drawer_open |= draft.focus;
 }
 
 /// Why a measure of `kind` does not take such a feature.

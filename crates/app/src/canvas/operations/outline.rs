@@ -27,7 +27,9 @@ pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
         Some(hit @ (Hit::Lever { .. } | Hit::Through { .. } | Hit::GapBox | Hit::Value(_) | Hit::Pick { .. })) => {
             choose::choose(bench, hit);
         }
-        Some(hit @ (Hit::Hole(_) | Hit::Point(_))) if tracing(bench).is_none() => choose::choose(bench, hit),
+        Some(hit @ Hit::Hole(_)) if tracing(bench).is_none() => choose::choose(bench, hit),
+        // Corners that were measured as points are corners of the outline too.
+        Some(hit @ Hit::Point(_)) if !goes_on(bench) => choose::choose(bench, hit),
         Some(Hit::Hole(_) | Hit::Point(_)) | None => trace(bench, click.photo),
     }
 }
@@ -58,6 +60,12 @@ fn tracing<'a>(bench: &'a Bench<'_>) -> Option<&'a Contour> {
     bench.job()?.contour(id).filter(|contour| !contour.closed)
 }
 
+/// A click beside everything places a node: something is open, or there is no outline yet.
+fn goes_on(bench: &Bench<'_>) -> bool {
+    let is_open = |contour: &Contour| !contour.closed;
+    bench.job().is_some_and(|job| job.contours.is_empty() || job.contours.iter().any(is_open))
+}
+
 fn closes(bench: &Bench<'_>, contour: &Id) -> bool {
     tracing(bench).is_some_and(|traced| traced.id == *contour && traced.nodes.len() >= NODES_OF_A_LOOP)
 }
@@ -73,6 +81,12 @@ fn close(bench: &mut Bench<'_>, contour: Id) {
 fn trace(bench: &mut Bench<'_>, at: PhotoPoint) {
     let Some(job) = bench.job() else { return };
     let open = tracing(bench).or_else(|| job.contours.iter().find(|contour| !contour.closed));
+    if !goes_on(bench) {
+        let words = "The outline is closed. Drag its nodes, or press ‘New opening’ to trace an opening in the part.";
+        bench.commands.push(Command::Say(words.to_owned()));
+        bench.session.screen.chosen = None;
+        return;
+    }
     let node = corner(at);
     let (id, index, name, edit) = if let Some(contour) = open {
         let (id, index) = (contour.id.clone(), contour.nodes.len());

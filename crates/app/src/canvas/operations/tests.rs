@@ -183,6 +183,39 @@ fn everything_is_reached_by_tab_and_chosen_by_enter() {
     assert_eq!(harness.state().session.screen.chosen, Some(Chosen::Hole("h1".into())), "by a screen reader");
 }
 
+/// Picks on a hole that is a few points wide on the screen lie within each other's reach, and still are three picks.
+#[test]
+fn picks_of_a_small_hole_are_not_taken_for_each_other() {
+    let mut harness = bench(Operation::Holes);
+    let zoom = harness.state().session.screen.look.zoom;
+    let radius = 7.0 / zoom;
+    for (dx, dy) in [(radius, 0.0), (-0.5 * radius, 0.866 * radius), (-0.5 * radius, -0.866 * radius)] {
+        click(&mut harness, 300.0 + dx, 300.0 + dy);
+    }
+    let holes = &job(&harness).holes;
+    assert_eq!((holes.len(), holes[0].rim.len()), (1, 3), "one hole, three picks: {holes:?}");
+}
+
+#[test]
+fn the_next_measure_is_of_the_kind_that_was_chosen() {
+    let mut harness = bench(Operation::Holes);
+    pick_hole(&mut harness, 200.0, 300.0);
+    pick_hole(&mut harness, 600.0, 300.0);
+    harness.state_mut().send(Command::Do(Action::Operation(Operation::Measures)));
+    harness.run_steps(3);
+    click(&mut harness, 200.0, 300.0);
+    click(&mut harness, 600.0, 300.0);
+    harness.get_by_label("Take a measure: near rims").click();
+    harness.run_steps(3);
+    let draft = harness.state().session.screen.draft.clone().expect("a draft");
+    assert_eq!((draft.kind, draft.between.len()), (MeasureKind::NearRims, 2), "the holes that were clicked stay");
+    harness.state_mut().send(Command::Do(Action::StepOut));
+    harness.run_steps(3);
+    click(&mut harness, 600.0, 300.0);
+    let draft = harness.state().session.screen.draft.clone().expect("a draft");
+    assert_eq!(draft.kind, MeasureKind::NearRims, "and so does the kind");
+}
+
 #[test]
 fn two_holes_make_the_draft_of_a_measure() {
     let mut harness = bench(Operation::Holes);
@@ -213,7 +246,12 @@ fn an_outline_is_traced_closed_and_given_a_node() {
     assert!(nodes.len() == 5 && near(nodes[1].at, 400.0, 150.0), "a click on a piece puts a node there: {nodes:?}");
     assert!(harness.query_by_label("node 2 of the outline").is_some(), "nodes have names");
     click(&mut harness, 400.0, 300.0);
-    assert_eq!(job(&harness).contours[1].role, Role::Opening, "what follows the outline is an opening");
+    assert_eq!(job(&harness).contours.len(), 1, "a slip beside a closed outline starts nothing");
+    harness.get_by_label("New opening").click();
+    harness.run_steps(3);
+    click(&mut harness, 400.0, 300.0);
+    let opening = &job(&harness).contours[1];
+    assert_eq!((opening.role, opening.nodes.len()), (Role::Opening, 1), "an opening is begun when it is asked for");
 }
 
 #[test]

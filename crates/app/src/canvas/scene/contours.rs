@@ -110,7 +110,7 @@ fn outline(contour: &Contour, fit: Option<&ContourFit>, transform: &Transform) -
     let throughs = contour.nodes.iter().zip(&pieces).enumerate().filter(|(_, (node, _))| node.next == Piece::Arc);
     let throughs = throughs.filter_map(|(index, (node, piece))| {
         let set = node.through.and_then(|through| transform.screen_from_photo(through));
-        Some((index, set.or_else(|| piece.get(piece.len() / 2).copied())?))
+        Some((index, set.or_else(|| middle(piece))?))
     });
     Outline {
         id: contour.id.clone(),
@@ -194,4 +194,12 @@ pub(in crate::canvas) fn nearest_on_segment(to: Pos2, a: Pos2, b: Pos2) -> Pos2 
         return a;
     }
     a + along * ((to - a).dot(along) / length_sq).clamp(0.0, 1.0)
+}
+
+/// Where the handle of an arc stands that no place is set for: half-way along it, also where it is straight so far.
+fn middle(piece: &[Pos2]) -> Option<Pos2> {
+    match piece {
+        [from, to] => Some(from.lerp(*to, 0.5)),
+        _ => piece.get(piece.len() / 2).copied(),
+    }
 }

@@ -77,7 +77,8 @@ fn instrument(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
 /// One button for each kind; the one being taken is in ink.
 fn kinds(ui: &mut Ui, session: &mut Session) {
     let width = (ui.available_width() - theme::BUTTON_GAP) / 2.0;
-    let now = session.screen.draft.as_ref().map(|draft| draft.kind);
+    let drafted = session.screen.draft.as_ref().map(|draft| draft.kind);
+    let now = Some(drafted.unwrap_or(session.screen.kind));
     let mut clicked = None;
     for pair in KINDS.chunks(2) {
         ui.horizontal(|ui| {
@@ -92,7 +93,21 @@ fn kinds(ui: &mut Ui, session: &mut Session) {
         });
     }
     if let Some(kind) = clicked {
-        let again = now == Some(kind);
-        session.screen.draft = (!again).then(|| MeasureDraft::new(kind));
+        session.screen.kind = kind;
+        let held = session.screen.draft.take();
+        session.screen.draft = (drafted != Some(kind)).then(|| of_kind(held, kind));
     }
+}
+
+/// A draft of another kind; the holes that were clicked already stay, as far as it takes holes.
+fn of_kind(held: Option<MeasureDraft>, kind: MeasureKind) -> MeasureDraft {
+    let mut draft = MeasureDraft::new(kind);
+    let between_points = |kind| kind == MeasureKind::Points;
+    if let Some(held) = held.filter(|held| between_points(held.kind) == between_points(kind)) {
+        draft.between = held.between;
+        draft.between.truncate(draft.needs());
+        draft.text = held.text;
+        draft.focus = draft.between.len() == draft.needs();
+    }
+    draft
 }

@@ -1,0 +1,43 @@
+//! What an edit that is not carried out is told, in the words of the screen.
+
+use platewright_core::job::EditRefused;
+
+/// The sentence for an edit that was refused: the job file's keys are no words of the screen.
+pub(super) fn sentence(refused: &EditRefused) -> String {
+    let EditRefused::Invalid(error) = refused else { return format!("That was not done: {refused}.") };
+    let key = &error.key;
+    let subject = SUBJECTS.iter().find(|(part, _)| key.contains(part)).map_or("What was typed", |(_, subject)| subject);
+    let end = if error.problem.ends_with('.') { "" } else { "." };
+    format!("That was not taken. {subject} {}{end}", error.problem)
+}
+
+/// What part of a key stands for which thing on the screen; the first that fits.
+const SUBJECTS: [(&str, &str); 13] = [
+    ("thickness_mm", "The sheet’s thickness"),
+    ("kerf_mm", "The kerf"),
+    ("cut_tolerance_mm", "What the cutter cuts to"),
+    ("focal_px.sigma", "The ± of the focal length"),
+    ("focal_px", "The focal length"),
+    ("finished_mm", "The size to cut to"),
+    ("sigma_px", "How well the picks lie"),
+    ("sigma_mm", "How well the instrument reads"),
+    ("measures", "The length"),
+    ("diameter_mm", "The diameter"),
+    ("nodes", "The node"),
+    ("rim", "The pick"),
+    ("name", "The name"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use platewright_core::job::JobError;
+
+    #[test]
+    fn keys_of_the_file_do_not_reach_the_screen() {
+        let error =
+            JobError { key: "stock.cut_tolerance_mm".to_owned(), problem: "is 1e9, which is too large".to_owned() };
+        let said = sentence(&EditRefused::Invalid(error));
+        assert_eq!(said, "That was not taken. What the cutter cuts to is 1e9, which is too large.");
+    }
+}
