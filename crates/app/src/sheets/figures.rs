@@ -42,6 +42,8 @@ impl Lengths {
     /// A deviation with its sign, without its unit.
     pub(super) fn signed(self, mm: f64) -> String {
         let (value, decimals) = self.parts(mm);
+        // From ten up the last decimal tells nothing more, and would run into the next column.
+        let decimals = if value.abs() >= 10.0 { decimals - 1 } else { decimals };
         let text = format_figure(value, decimals);
         if text.starts_with('\u{2212}') || format_figure(0.0, decimals) == text { text } else { format!("+{text}") }
     }

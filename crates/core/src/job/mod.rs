@@ -1,4 +1,4 @@
-//! What the person said: picks, measures, names, choices. Nothing derived.
+//! What the person said: picks, measures, names, choices. Nothing derived. The keys of the file: `README.md` beside this.
 //!
 //! ## Invariants
 //! - [`Edit`] is the only mutator of a [`Job`]; [`History`] keeps every step of it.

@@ -13,6 +13,9 @@ use platewright_core::solution::{MeasureFit, MeasureVerdict};
 use platewright_core::tolerance::{REDUNDANCY_NO_TEST, W_DISAGREES};
 use platewright_core::units::format_figure;
 
+/// A bar narrower than this has no room for its head, points.
+const ROOM_FOR_ALLOWANCE: f32 = 60.0;
+
 /// Where the columns stand, points from the row's left.
 struct Columns {
     between: f32,
@@ -66,7 +69,15 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
             ("between", columns.between, Align2::LEFT_CENTER),
             ("value", columns.value, Align2::RIGHT_CENTER),
             ("off", columns.off, Align2::RIGHT_CENTER),
-            (if columns.kind_as_icon { "" } else { "allowance" }, columns.bar.0 - 2.0, Align2::LEFT_CENTER),
+            (
+                if columns.kind_as_icon || columns.bar.1 - columns.bar.0 < ROOM_FOR_ALLOWANCE {
+                    ""
+                } else {
+                    "allowance"
+                },
+                columns.bar.0 - 2.0,
+                Align2::LEFT_CENTER,
+            ),
             ("checked", columns.checked, Align2::RIGHT_CENTER),
         ],
     );
