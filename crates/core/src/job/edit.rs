@@ -245,6 +245,9 @@ pub enum EditRefused {
         /// Counted from 0.
         index: usize,
     },
+    /// Something else has this name.
+    #[error("the name “{0}” is taken")]
+    NameTaken(String),
     /// The edit would leave a job that does not hold together.
     #[error("{0}")]
     Invalid(#[from] super::JobError),
@@ -273,7 +276,7 @@ impl Job {
             Edit::AddPoint(point) => self.points.push(point),
             Edit::MovePoint { point, to } => find(&mut self.points, "point", &point)?.at = to,
             Edit::AddEdge(edge) => self.edges.push(edge),
-            Edit::Rename { feature, name } => *self.name_mut(&feature)? = name,
+            Edit::Rename { feature, name } => self.rename(&feature, name)?,
             Edit::PickSigma { feature, sigma_px } => *self.pick_sigma_mut(&feature)? = sigma_px,
             Edit::PutGroup(group) => match self.groups.iter_mut().find(|g| g.id == group.id) {
                 Some(old) => *old = group,
@@ -383,6 +386,18 @@ impl Job {
         nodes.get_mut(index).ok_or_else(|| EditRefused::NoSuchPart { id: contour.clone(), what: "node", index })
     }
 
+    fn rename(&mut self, id: &Id, name: String) -> Result<(), EditRefused> {
+        let holes = self.holes.iter().map(|h| (&h.id, &h.name));
+        let points = self.points.iter().map(|p| (&p.id, &p.name));
+        let edges = self.edges.iter().map(|e| (&e.id, &e.name));
+        // Two of one name could not be told apart on the sheet.
+        if holes.chain(points).chain(edges).any(|(other, taken)| other != id && *taken == name) {
+            return Err(EditRefused::NameTaken(name));
+        }
+        *self.name_mut(id)? = name;
+        Ok(())
+    }
+
     fn name_mut(&mut self, id: &Id) -> Result<&mut String, EditRefused> {
         let holes = self.holes.iter_mut().map(|h| (&h.id, &mut h.name));
         let points = self.points.iter_mut().map(|p| (&p.id, &mut p.name));
@@ -462,63 +477,73 @@ fn find<'a, T: Named>(all: &'a mut [T], what: &'static str, id: &Id) -> Result<&
     all.iter_mut().find(|one| one.id() == id).ok_or_else(|| EditRefused::NoSuch { what, id: id.clone() })
 }
 
-impl Job {
-    /// Every id in the job, in the order of the file.
-    pub fn ids(&self) -> impl Iterator<Item = &Id> {
-        let features = self.holes.iter().map(|h| &h.id).chain(self.points.iter().map(|p| &p.id));
-        let features = features.chain(self.edges.iter().map(|e| &e.id));
-        let rest = self.measures.iter().map(|m| &m.id).chain(self.groups.iter().map(|g| &g.id));
-        let rest = rest.chain(self.contours.iter().map(|c| &c.id)).chain(self.added.iter().map(|a| &a.id));
-        features.chain(rest).chain(self.trials.iter().map(|t| &t.id))
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::read;
+
+    fn job() -> Job {
+        read(super::super::tests::EXAMPLE).unwrap()
     }
 
-    /// An id that nothing has yet: `prefix` with the smallest free number from 1.
-    pub fn free_id(&self, prefix: &str) -> Id {
-        let mut number = 1_usize;
-        loop {
-            let id = Id(format!("{prefix}{number}"));
-            if self.ids().all(|taken| *taken != id) {
-                return id;
-            }
-            number += 1;
-        }
+    /// `edit` is refused with `sentence` and changes nothing.
+    fn check_refused(edit: Edit, sentence: &str) {
+        let (mut job, before) = (job(), job());
+        let refused = job.apply(edit).expect_err("the edit is refused").to_string();
+        assert_eq!(refused, sentence);
+        assert_eq!(job, before, "a refused edit leaves the job as it was");
     }
 
-    /// A job with a photo and nothing said about it yet.
-    pub fn new(photo: Photo) -> Self {
-        Self {
-            format: super::FORMAT.to_owned(),
-            version: super::VERSION,
-            title: String::new(),
-            photo,
-            holes: Vec::new(),
-            points: Vec::new(),
-            edges: Vec::new(),
-            measures: Vec::new(),
-            groups: Vec::new(),
-            contours: Vec::new(),
-            added: Vec::new(),
-            datum: None,
-            stock: None,
-            trials: Vec::new(),
-        }
+    #[test]
+    fn what_is_not_there_is_not_edited() {
+        check_refused(Edit::AddRimPick { hole: "h99".into(), at: PhotoPoint::default() }, "there is no hole “h99”");
+        check_refused(Edit::RemoveRimPick { hole: "h1".into(), index: 9 }, "h1 has no pick number 9");
+        check_refused(Edit::RemoveNode { contour: "c1".into(), index: 7 }, "c1 has no node number 7");
+        check_refused(Edit::Remove("nothing".into()), "there is no thing “nothing”");
     }
 
-    /// The name shown for the hole, point or edge with this id; the id itself where it has none.
-    pub fn feature_name<'a>(&'a self, id: &'a Id) -> &'a str {
-        let holes = self.holes.iter().map(|h| (&h.id, &h.name));
-        let points = self.points.iter().map(|p| (&p.id, &p.name));
-        let edges = self.edges.iter().map(|e| (&e.id, &e.name));
-        holes.chain(points).chain(edges).find(|(own, _)| *own == id).map_or(&id.0, |(_, name)| name)
+    #[test]
+    fn a_name_is_given_once() {
+        let mut job = job();
+        let other = Hole { id: "h2".into(), name: "H2".to_owned(), ..job.holes[0].clone() };
+        job.apply(Edit::AddHole(other)).unwrap();
+        let refused = job.apply(Edit::Rename { feature: "h2".into(), name: job.holes[0].name.clone() });
+        assert_eq!(refused, Err(EditRefused::NameTaken(job.holes[0].name.clone())));
+        job.apply(Edit::Rename { feature: "h2".into(), name: "vent".to_owned() }).unwrap();
+        assert_eq!(job.feature_name(&"h2".into()), "vent", "a free one is taken");
     }
 
-    /// The hole with this id.
-    pub fn hole(&self, id: &Id) -> Option<&Hole> {
-        self.holes.iter().find(|h| h.id == *id)
+    #[test]
+    fn what_rests_on_a_removed_hole_goes_with_it() {
+        let mut job = job();
+        let hole = job.measures[0].between[0].clone();
+        job.apply(Edit::Remove(hole.clone())).unwrap();
+        assert!(job.measures.iter().all(|measure| !measure.between.contains(&hole)), "no measure hangs in the air");
+        assert!(
+            job.datum.as_ref().is_none_or(|datum| datum.origin != hole && datum.along != hole),
+            "nor does the datum"
+        );
+        assert!(job.trials.iter().all(|trial| trial.hole != hole), "nor a trial");
     }
 
-    /// The contour with this id.
-    pub fn contour(&self, id: &Id) -> Option<&Contour> {
-        self.contours.iter().find(|c| c.id == *id)
+    #[test]
+    fn the_other_lever_of_a_smooth_node_turns_with_it_and_keeps_its_length() {
+        let mut job = job();
+        let (contour, index) = (job.contours[0].id.clone(), 0);
+        job.apply(Edit::NodeAs { contour: contour.clone(), index, kind: NodeKind::Smooth }).unwrap();
+        let lever = |side, to| Edit::Lever { contour: contour.clone(), index, side, to: Some(to) };
+        job.apply(lever(LeverSide::In, PhotoVec::new(-5.0, 0.0))).unwrap();
+        job.apply(lever(LeverSide::Out, PhotoVec::new(0.0, 30.0))).unwrap();
+        let node = &job.contours[0].nodes[0];
+        assert_eq!(node.lever_out, Some(PhotoVec::new(0.0, 30.0)), "as it was pulled");
+        let other = node.lever_in.unwrap();
+        assert!(other.x.abs() < 1e-12 && (other.y + 5.0).abs() < 1e-12, "against it, 5 px long as before: {other:?}");
+    }
+
+    #[test]
+    fn free_ids_are_free() {
+        let job = job();
+        let id = job.free_id("h");
+        assert!(job.ids().all(|taken| *taken != id), "{id} is nobody's");
     }
 }

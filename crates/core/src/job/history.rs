@@ -130,3 +130,80 @@ impl History {
         self.revision += 1;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::read;
+
+    fn history() -> History {
+        History::new(read(super::super::tests::EXAMPLE).unwrap())
+    }
+
+    fn title(history: &History) -> &str {
+        &history.job().title
+    }
+
+    #[test]
+    fn steps_go_back_and_forth_by_name() {
+        let mut history = history();
+        let first = title(&history).to_owned();
+        history.apply("name it lid", Edit::Title("Lid".to_owned())).unwrap();
+        history.apply("name it vat lid", Edit::Title("Vat lid".to_owned())).unwrap();
+        assert_eq!(history.undo_name(), Some("name it vat lid"));
+        assert_eq!(history.undo().as_deref(), Some("name it vat lid"));
+        assert_eq!((title(&history), history.redo_name()), ("Lid", Some("name it vat lid")));
+        history.undo();
+        assert_eq!(title(&history), first, "back where it began");
+        assert_eq!(history.undo(), None, "and no further");
+        assert_eq!(history.redo().as_deref(), Some("name it lid"));
+        history.apply("name it cover", Edit::Title("Cover".to_owned())).unwrap();
+        assert_eq!(history.redo(), None, "a new step ends what was undone");
+    }
+
+    #[test]
+    fn a_drag_is_one_step() {
+        let mut history = history();
+        let before = history.job().clone();
+        for name in ["a", "b", "c"] {
+            history.apply_in_hand("drag", Edit::Title(name.to_owned())).unwrap();
+        }
+        history.let_go();
+        history.apply_in_hand("drag again", Edit::Title("d".to_owned())).unwrap();
+        history.undo();
+        assert_eq!(title(&history), "c", "the second drag is taken back whole");
+        history.undo();
+        assert_eq!(*history.job(), before, "and so is the first");
+    }
+
+    #[test]
+    fn a_refused_step_is_no_step() {
+        let mut history = history();
+        let (revision, before) = (history.revision(), history.job().clone());
+        let edits = [Edit::Title("x".to_owned()), Edit::Remove("nothing".into())];
+        assert!(history.apply_all("two at once", edits).is_err(), "one of them cannot be");
+        assert_eq!((history.revision(), history.job(), history.undo_name()), (revision, &before, None));
+    }
+
+    #[test]
+    fn every_change_has_a_revision_of_its_own() {
+        let mut history = history();
+        let mut seen = vec![history.revision()];
+        history.apply("a", Edit::Title("a".to_owned())).unwrap();
+        seen.push(history.revision());
+        history.undo();
+        seen.push(history.revision());
+        history.redo();
+        seen.push(history.revision());
+        assert!(seen.windows(2).all(|pair| pair[0] < pair[1]), "{seen:?}");
+    }
+
+    #[test]
+    fn where_the_photo_lies_is_no_step() {
+        let mut history = history();
+        history.apply("a", Edit::Title("a".to_owned())).unwrap();
+        history.photo_lies_at("photos/flange.jpg");
+        history.undo();
+        assert_eq!(history.job().photo.file, "photos/flange.jpg", "undo does not bring the old place back");
+    }
+}

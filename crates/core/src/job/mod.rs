@@ -10,6 +10,7 @@ mod error;
 mod file;
 mod history;
 mod layout;
+mod look_up;
 mod model;
 mod validate;
 

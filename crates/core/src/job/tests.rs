@@ -5,7 +5,7 @@ use crate::space::{PhotoPoint, PhotoVec, PlatePoint};
 use proptest::prelude::*;
 
 /// The example of the documentation, with a digest and with everything that its references need.
-const EXAMPLE: &str = r#"{
+pub(super) const EXAMPLE: &str = r#"{
   "format": "platewright-job", "version": 1,
   "title": "Milk valve flange",
   "photo": {

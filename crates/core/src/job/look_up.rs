@@ -1,0 +1,64 @@
+//! Finding things in a job by their ids.
+
+use super::model::{Contour, Hole, Id, Job, Photo};
+
+impl Job {
+    /// Every id in the job, in the order of the file.
+    pub fn ids(&self) -> impl Iterator<Item = &Id> {
+        let features = self.holes.iter().map(|h| &h.id).chain(self.points.iter().map(|p| &p.id));
+        let features = features.chain(self.edges.iter().map(|e| &e.id));
+        let rest = self.measures.iter().map(|m| &m.id).chain(self.groups.iter().map(|g| &g.id));
+        let rest = rest.chain(self.contours.iter().map(|c| &c.id)).chain(self.added.iter().map(|a| &a.id));
+        features.chain(rest).chain(self.trials.iter().map(|t| &t.id))
+    }
+
+    /// An id that nothing has yet: `prefix` with the smallest free number from 1.
+    pub fn free_id(&self, prefix: &str) -> Id {
+        let mut number = 1_usize;
+        loop {
+            let id = Id(format!("{prefix}{number}"));
+            if self.ids().all(|taken| *taken != id) {
+                return id;
+            }
+            number += 1;
+        }
+    }
+
+    /// A job with a photo and nothing said about it yet.
+    pub fn new(photo: Photo) -> Self {
+        Self {
+            format: super::FORMAT.to_owned(),
+            version: super::VERSION,
+            title: String::new(),
+            photo,
+            holes: Vec::new(),
+            points: Vec::new(),
+            edges: Vec::new(),
+            measures: Vec::new(),
+            groups: Vec::new(),
+            contours: Vec::new(),
+            added: Vec::new(),
+            datum: None,
+            stock: None,
+            trials: Vec::new(),
+        }
+    }
+
+    /// The name shown for the hole, point or edge with this id; the id itself where it has none.
+    pub fn feature_name<'a>(&'a self, id: &'a Id) -> &'a str {
+        let holes = self.holes.iter().map(|h| (&h.id, &h.name));
+        let points = self.points.iter().map(|p| (&p.id, &p.name));
+        let edges = self.edges.iter().map(|e| (&e.id, &e.name));
+        holes.chain(points).chain(edges).find(|(own, _)| *own == id).map_or(&id.0, |(_, name)| name)
+    }
+
+    /// The hole with this id.
+    pub fn hole(&self, id: &Id) -> Option<&Hole> {
+        self.holes.iter().find(|h| h.id == *id)
+    }
+
+    /// The contour with this id.
+    pub fn contour(&self, id: &Id) -> Option<&Contour> {
+        self.contours.iter().find(|c| c.id == *id)
+    }
+}
