@@ -35,4 +35,3 @@ echo "There is no display: the same job without a window."
 "$program" solve "$job"
 out=${TMPDIR:-/tmp}/milk-valve-flange.dxf
 "$program" cut "$job" -o "$out"
-echo "Wrote $out"

@@ -33,8 +33,8 @@ pub struct Document {
     pub history: History,
     /// Where it was opened from or saved to last.
     pub path: Option<PathBuf>,
-    /// The history's revision when it was saved last; `None` for a job that was never saved.
-    pub saved_revision: Option<u64>,
+    /// The job as it stands in its file; `None` for a job that was never saved.
+    pub saved: Option<Job>,
     /// The photo's pixels and what the file says of itself.
     pub photo: Arc<LoadedPhoto>,
 }
@@ -45,14 +45,14 @@ impl Document {
         self.history.job()
     }
 
-    /// It differs from what was saved.
+    /// It differs from what was saved; what was done and taken back is no difference.
     pub fn is_modified(&self) -> bool {
-        self.saved_revision != Some(self.history.revision())
+        self.saved.as_ref() != Some(self.job())
     }
 
     /// Something that was done on it would be lost. A photo just opened is no work yet.
     pub fn would_lose_work(&self) -> bool {
-        self.is_modified() && self.history.revision() > 0
+        self.is_modified() && (self.saved.is_some() || self.history.undo_name().is_some())
     }
 }
 

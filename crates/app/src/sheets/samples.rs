@@ -97,9 +97,9 @@ pub(crate) fn session(job: Job) -> Session {
         sha256: "0".repeat(64),
     };
     let document = Document {
+        saved: Some(job.clone()),
         history: History::new(job),
         path: Some(PathBuf::from("/jobs/plate.plate.json")),
-        saved_revision: Some(0),
         photo: Arc::new(photo),
     };
     Session { document: Some(document), ..Session::default() }

@@ -80,6 +80,19 @@ fn the_enter_that_ends_typing_does_not_press_the_main_button() {
 }
 
 #[test]
+fn what_is_taken_back_needs_no_saving() {
+    use crate::command::{Action, Command};
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    let edit = Command::Edit("name it".to_owned(), vec![Edit::Title("Lid".to_owned())]);
+    window.state_mut().send(edit);
+    window.run_steps(3);
+    assert!(window.state().session.document.as_ref().unwrap().would_lose_work(), "a change is to be saved");
+    window.state_mut().send(Command::Do(Action::Undo));
+    window.run_steps(3);
+    assert!(!window.state().session.document.as_ref().unwrap().would_lose_work(), "taken back, it is not");
+}
+
+#[test]
 fn save_as_is_not_taken_for_save_and_its_field_has_the_keyboard_each_time() {
     let mut window = window_on(samples::plate(), Operation::Measures);
     // Saving there fails, so that a Save would be seen, and leaves nothing behind.
@@ -333,7 +346,8 @@ fn save_and_close_stays_where_the_job_could_not_be_saved() {
     let mut session = samples::session(samples::plate());
     if let Some(document) = &mut session.document {
         document.path = Some(path);
-        document.saved_revision = None;
+        document.saved = None;
+        document.history.apply("name it", Edit::Title("Lid".to_owned())).unwrap();
     }
     session.screen.asking = Some(Asking::SaveBeforeClosing);
     let mut window = window_of_size(session, [1440.0, 900.0]);

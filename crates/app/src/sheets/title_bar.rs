@@ -60,7 +60,7 @@ fn cells(ui: &mut Ui, session: &Session, window: f32) {
 
 /// Where the job stands against its file.
 fn saved_words(document: &Document) -> &'static str {
-    match (document.saved_revision, document.is_modified()) {
+    match (&document.saved, document.is_modified()) {
         (None, _) => "not yet",
         (Some(_), true) => "changed since",
         (Some(_), false) => "as it stands",

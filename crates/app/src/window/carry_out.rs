@@ -194,9 +194,9 @@ impl Workbench {
             self.keep_settings();
         }
         self.session.document = Some(Document {
+            saved: (!is_new).then(|| job.clone()),
             history: History::new(job),
             path,
-            saved_revision: (!is_new).then_some(0),
             photo: Arc::new(photo),
         });
         self.session.results = Results::default();
@@ -220,7 +220,7 @@ impl Workbench {
         match files::save_job(document.job(), &document.photo.path, &path) {
             Ok(photo_file) => {
                 document.history.photo_lies_at(&photo_file);
-                document.saved_revision = Some(document.history.revision());
+                document.saved = Some(document.job().clone());
                 document.path = Some(path.clone());
                 self.session.screen.said = Some(format!("Saved to {}.", path.display()));
                 self.session.settings.opened(&path);

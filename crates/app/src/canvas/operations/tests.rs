@@ -31,7 +31,7 @@ fn bench(operation: Operation) -> Harness<'static, Workbench> {
         sha256: "0".repeat(64),
     };
     let document =
-        Document { history: History::new(Job::new(photo)), path: None, saved_revision: None, photo: Arc::new(loaded) };
+        Document { history: History::new(Job::new(photo)), path: None, saved: None, photo: Arc::new(loaded) };
     let mut session = Session { document: Some(document), ..Session::default() };
     session.screen.operation = operation;
     let mut harness = HarnessBuilder::default()
