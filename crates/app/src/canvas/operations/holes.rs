@@ -36,7 +36,7 @@ pub(super) fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> 
     Some(format!("{name}, {} pick", ordinal(index)))
 }
 
-/// While a rim is being picked, holes and picks are no obstacle to the next pick, however small the hole is on the
+/// While a rim is being picked, holes, their flags and picks are no obstacle to the next pick, however small the hole is on the
 /// screen; only a click right on one of its own picks means that pick.
 fn no_obstacle(bench: &Bench<'_>, hit: &Hit, at: PhotoPoint) -> bool {
     let Some(own) = picking(bench) else { return false };
@@ -62,6 +62,8 @@ fn unfinished(bench: &Bench<'_>, hit: &Hit) -> Option<Id> {
 }
 
 fn place(bench: &mut Bench<'_>, at: PhotoPoint) {
+    // A large hole may reach past the photo's edge.
+    let Some(at) = bench.on_photo(at) else { return };
     let sigma_px = bench.pick_sigma_px();
     let Some(hole) = picking(bench).cloned() else {
         start(bench, at, sigma_px);
