@@ -14,12 +14,7 @@ fi
 # A C compiler links the program; the rest is opened at run time by the window.
 need_command cc gcc libc6-dev
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
-    need_library libX11-xcb.so.1 libx11-xcb1
-    need_library libXcursor.so.1 libxcursor1
-    need_library libXi.so.6 libxi6
-    need_library libxkbcommon-x11.so.0 libxkbcommon-x11-0
-    need_library libEGL.so.1 libegl1 libgl1-mesa-dri
-    need_library libGL.so.1 libgl1 libgl1-mesa-dri
+    need_window
 fi
 install_needed
 

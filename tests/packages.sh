@@ -17,6 +17,18 @@ need_library() {
     "$ldconfig" -p 2>/dev/null | grep -q "$library" || needed="$needed $*"
 }
 
+# need_window: what the window opens by name at run time.
+need_window() {
+    need_library libX11-xcb.so.1 libx11-xcb1
+    need_library libXcursor.so.1 libxcursor1
+    need_library libXi.so.6 libxi6
+    need_library libxkbcommon-x11.so.0 libxkbcommon-x11-0
+    need_library libEGL.so.1 libegl1
+    need_library libGL.so.1 libgl1
+    # The drivers are opened by name too, so no library tells whether they are there.
+    dpkg -s libgl1-mesa-dri >/dev/null 2>&1 || needed="$needed libgl1-mesa-dri"
+}
+
 # install_needed: installs what was noted; says plainly where it cannot.
 install_needed() {
     [ -n "$needed" ] || return 0

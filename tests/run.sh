@@ -17,18 +17,11 @@ fi
 need_command cc gcc libc6-dev
 need_command Xvfb xvfb
 need_command xdotool xdotool
-need_command convert imagemagick
+need_command import imagemagick
 need_command tesseract tesseract-ocr tesseract-ocr-eng
 need_command python3 python3
 python3 -c 'import ensurepip, venv' >/dev/null 2>&1 || needed="$needed python3-venv"
-need_library libX11-xcb.so.1 libx11-xcb1
-need_library libXcursor.so.1 libxcursor1
-need_library libXi.so.6 libxi6
-need_library libxkbcommon-x11.so.0 libxkbcommon-x11-0
-need_library libEGL.so.1 libegl1 libgl1-mesa-dri
-need_library libGL.so.1 libgl1 libgl1-mesa-dri
-# The drivers are opened by name at run time, so no library tells whether they are there.
-dpkg -s libgl1-mesa-dri >/dev/null 2>&1 || needed="$needed libgl1-mesa-dri"
+need_window
 install_needed
 
 # The judges' packages, in a place of the project's own. The stamp is the list that was installed.
