@@ -7,7 +7,7 @@
 //! change of weight, and readings that are off by less are kept in.
 
 use super::assemble::Assembled;
-use crate::adjust::{Length, Problem, adjust, adjust_once};
+use crate::adjust::{Adjusted, Length, Problem, adjust, adjust_once};
 
 /// A reading further from what the others say than this many of its standard deviations is no reading of that length:
 /// 2 mm for a caliper. Up to there the linear tests hold well enough to name it without setting it aside.
@@ -27,20 +27,26 @@ const MOST: usize = 3;
 /// on a job of sixty readings that fit nothing would hold up the window for ten seconds and more.
 const MOST_IN_ALL: usize = 4;
 
-/// Takes measures that cannot be meant out of the problem; they are marked in `assembled.measures`.
-pub(super) fn set_aside(assembled: &mut Assembled) {
-    let most = (assembled.problem.lengths.len() / MOST).min(MOST_IN_ALL);
-    for _ in 0..most {
-        if fits(&assembled.problem) {
-            return;
-        }
-        let Some(length) = not_meant(&assembled.problem) else { return };
-        assembled.set_aside(length);
+/// The problem without the measures that cannot be meant, which are marked in its `measures`; `None` where the whole
+/// fits as `adjusted`, or nothing is to be set aside.
+pub(super) fn set_aside(assembled: &Assembled, adjusted: &Adjusted<'_>) -> Option<Assembled> {
+    if fits(adjusted) {
+        return None;
     }
+    let most = (assembled.problem.lengths.len() / MOST).min(MOST_IN_ALL);
+    let mut rest = assembled.clone();
+    for count in 0..most {
+        let Some(length) = not_meant(&rest.problem) else { return (count > 0).then_some(rest) };
+        rest.set_aside(length);
+        if adjust(&rest.problem).is_none_or(|adjusted| fits(&adjusted)) {
+            break;
+        }
+    }
+    (most > 0).then_some(rest)
 }
 
-fn fits(problem: &Problem) -> bool {
-    adjust(problem).and_then(|adjusted| adjusted.p_value()).is_none_or(|p| p >= NO_FIT)
+fn fits(adjusted: &Adjusted<'_>) -> bool {
+    adjusted.p_value().is_none_or(|p| p >= NO_FIT)
 }
 
 /// The length without which the rest fits by far best, if it lies far from what the rest says.

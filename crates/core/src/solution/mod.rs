@@ -32,20 +32,24 @@ pub fn problem(inputs: &Inputs<'_>) -> Problem {
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
     let job = inputs.job;
-    let mut assembled = assemble::assemble(inputs);
-    aside::set_aside(&mut assembled);
+    let assembled = assemble::assemble(inputs);
     let anything = !job.holes.is_empty()
         || !job.points.is_empty()
         || !job.edges.is_empty()
         || job.contours.iter().any(|contour| !contour.nodes.is_empty());
-    let adjusted = if anything { adjust(&assembled.problem) } else { None };
+    let whole = if anything { adjust(&assembled.problem) } else { None };
+    let rest = whole.as_ref().and_then(|whole| aside::set_aside(&assembled, whole));
+    let (assembled, adjusted) = match &rest {
+        Some(rest) => (rest, adjust(&rest.problem)),
+        None => (&assembled, whole),
+    };
     let Some(adjusted) = adjusted else {
-        let findings = findings::without_fit(job, &assembled, anything);
+        let findings = findings::without_fit(job, assembled, anything);
         return Solution { measures: results::waiting(job), findings, ..Solution::default() };
     };
-    let datum = datum::datum(job, &assembled, &adjusted);
+    let datum = datum::datum(job, assembled, &adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
-    let results = results::Results { job, assembled: &assembled, adjusted: &adjusted, datum: &datum };
+    let results = results::Results { job, assembled, adjusted: &adjusted, datum: &datum };
     let reliability = adjusted.reliability();
     let mut solution = Solution {
         map: Some(map),
