@@ -1,8 +1,8 @@
 //! Which length is worth measuring next.
 
 use super::adjusted::Adjusted;
-use super::covariance::{Feature, PlaceCovariance};
-use super::problem::Span;
+use super::covariance::PlaceCovariance;
+use super::problem::{Feature, Span};
 
 /// The longest that a workshop caliper spans, mm. Common practice, no source.
 const REACH_MM: f64 = 150.0;
@@ -106,7 +106,8 @@ fn same(a: Span, b: Span) -> bool {
         Span::NearRims(i, j) => Span::NearRims(j, i),
         Span::Points(i, j) => Span::Points(j, i),
         Span::Sides(i, j) => Span::Sides(j, i),
-        Span::Diameter(_) | Span::RimToSide(..) => b,
+        Span::Square(i, j) => Span::Square(j, i),
+        Span::Diameter(_) | Span::RimToSide(..) | Span::SameSize(..) | Span::OnSide(..) => b,
     };
     a == b || a == turned
 }

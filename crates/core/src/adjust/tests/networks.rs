@@ -102,6 +102,8 @@ fn network(distances: &[Distance]) -> Problem {
         spots: PLACES.iter().map(spot).collect(),
         sides: Vec::new(),
         breaks: 0,
+        sizes: 0,
+        overlays: Vec::new(),
         lengths: distances.iter().map(length).collect(),
     }
 }
