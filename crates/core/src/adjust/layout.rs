@@ -42,9 +42,8 @@ fn ends(span: Span) -> Option<[Feature; 2]> {
     match span {
         Span::Centres(a, b) | Span::FarRims(a, b) | Span::NearRims(a, b) => Some([Feature::Rim(a), Feature::Rim(b)]),
         Span::Points(a, b) => Some([Feature::Spot(a), Feature::Spot(b)]),
-        Span::Sides(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
+        Span::Sides(a, b) | Span::Square(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
         Span::RimToSide(a, b) => Some([Feature::Rim(a), Feature::Side(b)]),
-        Span::Square(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
         Span::OnSide(a, b) => Some([Feature::Spot(a), Feature::Side(b)]),
         Span::Diameter(_) | Span::SameSize(..) => None,
     }
