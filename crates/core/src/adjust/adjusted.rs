@@ -4,7 +4,7 @@ use super::chi_square;
 use super::covariance::{Covariance, Relative};
 use super::evaluate::FootPoints;
 use super::layout::Layout;
-use super::length::length;
+use super::length::{length, skew};
 use super::levenberg::{Minimum, descend};
 use super::normal::{Factor, Normal, Row};
 use super::problem::{Feature, Problem, Span};
@@ -264,6 +264,11 @@ impl Adjusted<'_> {
 
     pub(super) fn length(&self, span: Span) -> (f64, Row) {
         length(self.problem, &self.state(), &self.feet().middles, span)
+    }
+
+    /// The sine of the angle between two straight edges.
+    pub(super) fn skew(&self, a: usize, b: usize) -> f64 {
+        skew(&self.state(), a, b).0
     }
 
     pub(super) fn variance(&self, row: &Row) -> f64 {

@@ -21,6 +21,7 @@ mod next_length;
 mod normal;
 mod plain;
 mod problem;
+mod reach;
 mod reliability;
 mod rim;
 mod start;

@@ -4,6 +4,7 @@ use super::assemble::{Assembled, Role};
 use super::{Ambiguity, CameraFit, Ellipse, FitSummary, HoleFit, MeasureFit, MeasureVerdict, NextMeasure, PointFit};
 use crate::adjust::{Adjusted, Feature, Reliability, Span, next_lengths};
 use crate::camera::{CameraUnknown, RigidMove};
+use crate::instrument::Instrument;
 use crate::job::{Id, Job, Measure, MeasureKind};
 use crate::tolerance::REDUNDANCY_UNCHECKED;
 
@@ -11,6 +12,7 @@ use crate::tolerance::REDUNDANCY_UNCHECKED;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Results<'a> {
     pub(super) job: &'a Job,
+    pub(super) instrument: &'a Instrument,
     pub(super) assembled: &'a Assembled,
     pub(super) adjusted: &'a Adjusted<'a>,
     pub(super) datum: &'a RigidMove,
@@ -168,7 +170,7 @@ impl Results<'_> {
                 worst_sigma_after_mm: length.worst_after_mm,
             })
         };
-        next_lengths(self.adjusted, count).into_iter().filter_map(next).collect()
+        next_lengths(self.adjusted, self.instrument, count).into_iter().filter_map(next).collect()
     }
 
     /// A span in the words of the job; `None` for a statement.
