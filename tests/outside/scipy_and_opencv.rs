@@ -57,7 +57,7 @@ fn as_json(problem: &Problem, start: &[f64]) -> Value {
             Span::NearRims(a, b) => ("near-rims", vec![a, b]),
             Span::Diameter(a) => ("diameter", vec![a]),
             Span::Points(a, b) => ("points", vec![rims + a, rims + b]),
-            Span::Sides(..) | Span::RimToSide(..) => panic!("the compared cases have no straight edges"),
+            other => panic!("the compared cases have no {other:?}"),
         };
         json!({"kind": kind, "of": of, "mm": length.mm, "sigma": length.sigma_mm})
     });
