@@ -3,7 +3,7 @@
 
 mod program;
 
-use platewright_core::job::{self, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
+use platewright_core::job::{self, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::PhotoPoint;
 use program::platewright;
 use serde_json::Value;
@@ -85,9 +85,33 @@ fn solve_prints_every_documented_key() {
             assert!(found.contains(&key), "{list} has no {key}: {found:?}");
         }
     }
+    assert!(result["bolt_up"].is_null(), "no fastener is said, so there are no odds: {}", result["bolt_up"]);
     assert!(result["checks"].is_array() && result["contours"].is_array(), "lists, empty or not");
     let across = result["holes"][1]["x_mm"].as_f64().unwrap();
     assert!((across - 80.0).abs() < 0.5, "H2 is 80 mm from H1, not {across}");
+}
+
+#[test]
+fn solve_prints_the_odds_once_fasteners_are_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let mut job = job::read(&fs::read_to_string(&path).unwrap()).unwrap();
+    let id = Id::from("studs");
+    job.groups.push(Group { fastener: Some("M5".to_owned()), ..Group::new(id.clone()) });
+    for hole in &mut job.holes {
+        hole.group = Some(id.clone());
+    }
+    fs::write(&path, job::write(&job)).unwrap();
+    let ran = platewright(["solve".as_ref(), path.as_os_str(), "--json".as_ref()]);
+    let result: Value = serde_json::from_str(&ran.out).unwrap();
+    let odds = result["bolt_up"]["odds"].as_f64().unwrap();
+    assert!((0.0..=1.0).contains(&odds), "{odds}");
+    assert_eq!(result["bolt_up"]["holes"].as_array().map(Vec::len), Some(4), "a row for each hole with a fastener");
+    for key in ["standard_error", "worst", "holes"] {
+        assert!(!result["bolt_up"][key].is_null(), "{key} is there");
+    }
+    let ran = platewright(["solve".as_ref(), path.as_os_str()]);
+    assert!(ran.out.contains("It bolts up "), "and in words: {}", ran.out);
 }
 
 #[test]

@@ -73,6 +73,8 @@ pub enum Action {
     Remove,
     /// The next thing that disagrees or is not known.
     NextTrouble,
+    /// How well every place is known, over the face.
+    HeatMap,
     /// Types the measure that is asked for next.
     TypeNext,
     /// Shows or hides the fit sheet.
@@ -139,6 +141,12 @@ pub const TABLE: &[Row] = &[
         "Goes to the next thing that disagrees or is not known.",
         Some((NONE, Key::N)),
     ),
+    row(
+        Action::HeatMap,
+        "Heat map",
+        "Shows how well every place of the face is known, or hides it.",
+        Some((NONE, Key::H)),
+    ),
     row(Action::TypeNext, "Type the next measure", "Types the measure that is asked for next.", Some((NONE, Key::T))),
     row(Action::Sheet, "Fit sheet", "Shows or hides the fit sheet.", Some((NONE, Key::S))),
     row(
@@ -169,6 +177,11 @@ impl Action {
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
             Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
+            Self::HeatMap => {
+                let solution = &session.results.solution;
+                let known = solution.face.is_some() && solution.fit.scale_known();
+                (!known && !session.screen.heat_map).then_some("waits for the scale")
+            }
             Self::WriteCut if document.is_some() => {
                 (!may_cut(&session.results.checks)).then_some("waits until no check fails")
             }

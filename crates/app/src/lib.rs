@@ -5,6 +5,7 @@ pub mod command;
 pub mod commands;
 pub mod controls;
 pub mod files;
+mod odds;
 pub mod session;
 pub mod sheets;
 pub mod theme;

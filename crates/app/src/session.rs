@@ -9,7 +9,7 @@ use crate::files::settings::Settings;
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
-use platewright_core::solution::{Inputs, Solution, solve};
+use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -116,6 +116,12 @@ pub struct Screen {
     pub fit_pending: bool,
     /// Uncertainty ellipses are drawn.
     pub ellipses: bool,
+    /// How well every place is known is drawn over the face.
+    pub heat_map: bool,
+    /// How far off each measure and each pick is, is drawn on the sheet.
+    pub offs_open: bool,
+    /// The measure that the pointer is on in the sheet's list of those worth taking, to be shown on the photo.
+    pub pointed_at: Option<NextMeasure>,
     /// The pointer's place on the photo in the last frame.
     pub pointer: Option<PhotoPoint>,
     /// Background work under way, as a sentence.
@@ -145,6 +151,9 @@ impl Default for Screen {
             show: None,
             fit_pending: true,
             ellipses: true,
+            heat_map: false,
+            offs_open: false,
+            pointed_at: None,
             pointer: None,
             working: None,
         }

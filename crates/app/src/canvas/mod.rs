@@ -3,6 +3,7 @@
 //! A frame goes: settle the look, compute the scene, lay the labels out, take the input, paint. Layers only paint;
 //! operations only send commands and say what is chosen.
 
+mod heat_map;
 mod hit;
 mod labels;
 mod layers;
@@ -19,6 +20,7 @@ mod view_switch;
 use crate::command::Command;
 use crate::session::{Document, Operation, Session, View};
 use egui::{CursorIcon, Painter, Rect, Role, Sense, Ui, WidgetInfo};
+use heat_map::HeatMap;
 use labels::{Directions, Labels, Layout};
 use magnifier::Magnifier;
 use navigate::Navigation;
@@ -37,6 +39,7 @@ pub struct Canvas {
     hands: Hands,
     directions: Directions,
     fading: Fading,
+    heat_map: HeatMap,
 }
 
 /// How long the view that is left stays visible while it fades, seconds.
@@ -67,6 +70,7 @@ impl Canvas {
         self.hands = Hands::default();
         self.directions.clear();
         self.fading = Fading::default();
+        self.heat_map.forget();
     }
 
     /// Draws the photo and takes what is done on it.
@@ -132,7 +136,8 @@ impl Canvas {
 
     fn frame(&mut self, ui: &Ui, session: &Session, transform: Transform) -> Option<Frame> {
         let document: &Document = session.document.as_ref()?;
-        let scene = Scene::new(session, document, &transform);
+        let mut scene = Scene::new(session, document, &transform);
+        scene.heat = self.heat_map.seen(session, &transform);
         let now = ui.input(|input| input.time);
         let legend = labels::legend_rect(&scene, transform.rect);
         let magnifier = self.magnifier.place(&transform, &scene, legend, now);
@@ -159,11 +164,13 @@ impl Canvas {
         self.picture.put_up(ui.ctx(), photo, session.screen.look.centre);
         self.picture.paint(&painter, transform);
         self.paint_fading(ui, &painter, transform);
+        layers::paint_heat_map(&painter, view, scene);
         if let (Operation::Cut, Some(document)) = (operation, &session.document) {
             layers::paint_cut(&painter, transform, scene, document.job(), &session.results.solution);
         } else {
             layers::paint_outlines(&painter, view, scene, operation == Operation::Outline);
             layers::paint_rims(&painter, view, &scene.features);
+            layers::paint_asked(&painter, view, scene);
         }
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);

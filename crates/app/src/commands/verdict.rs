@@ -1,5 +1,6 @@
 //! What is known, for reading: a sentence, then tables.
 
+use crate::odds;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{Id, Job};
 use platewright_core::solution::{MeasureVerdict, Solution};
@@ -8,6 +9,7 @@ use platewright_core::units::{format_figure, format_plus_minus_mm};
 /// The whole text, ended by a line break.
 pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     let mut lines = vec![headline(job, solution)];
+    lines.extend(odds_lines(job, solution));
     lines.extend(solution.findings.iter().map(|finding| finding.text.clone()));
     if solution.fit.scale_known() && !solution.holes.is_empty() {
         lines.push(String::new());
@@ -55,6 +57,17 @@ fn headline(job: &Job, solution: &Solution) -> String {
         (agree, disagree, all) => format!("{agree} of {all} measures agree, {disagree} disagree"),
     };
     format!("{title}: {worst}; {measures}.")
+}
+
+/// The odds that the plate goes over its fasteners, with what is most often in the way; nothing where there are none.
+fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
+    let bolt_up = solution.bolt_up.as_ref().filter(|_| solution.fit.scale_known())?;
+    let odds = format!("{} {}", odds::sentence(bolt_up), odds::give_or_take(bolt_up));
+    let worst = bolt_up.worst.as_ref().filter(|_| bolt_up.odds < 1.0);
+    Some(match worst {
+        Some(worst) => format!("{odds} What is most often in the way: {}.", job.feature_name(worst)),
+        None => odds,
+    })
 }
 
 fn hole_table(job: &Job, solution: &Solution) -> Vec<String> {

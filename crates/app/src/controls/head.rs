@@ -13,12 +13,13 @@ pub struct Head<'a> {
     icon: Option<Icon>,
     colour: Option<Color32>,
     first: bool,
+    explained: Option<&'a str>,
 }
 
 impl<'a> Head<'a> {
     /// A head with nothing but its name.
     pub fn new(name: &'a str) -> Self {
-        Self { name, note: "", icon: None, colour: None, first: false }
+        Self { name, note: "", icon: None, colour: None, first: false, explained: None }
     }
 
     /// What the figures below are in, at the right.
@@ -33,6 +34,13 @@ impl<'a> Head<'a> {
     pub fn marked(mut self, icon: Icon, colour: Color32) -> Self {
         self.icon = Some(icon);
         self.colour = Some(colour);
+        self
+    }
+
+    /// With what its words mean, where the pointer rests on it.
+    #[must_use]
+    pub fn explained(mut self, words: Option<&'a str>) -> Self {
+        self.explained = words;
         self
     }
 
@@ -64,6 +72,9 @@ impl<'a> Head<'a> {
         ui.painter().hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, ink));
         response
             .widget_info(|| WidgetInfo::labeled(Role::Heading, true, format!("{} {}", self.name, self.note).trim()));
+        if let Some(words) = self.explained {
+            response.on_hover_text(words);
+        }
         ui.add_space(2.0);
     }
 }

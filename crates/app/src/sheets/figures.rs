@@ -2,6 +2,7 @@
 
 use crate::session::Session;
 use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::solution::NextMeasure;
 use platewright_core::units::{MM_PER_INCH, format_figure};
 
 /// What stands where a figure is not known.
@@ -55,6 +56,11 @@ impl Lengths {
         format!("±{}", format_figure(value.max(least), if value >= 10.0 { 1 } else { decimals }))
     }
 
+    /// It would be shown as 0.
+    pub(super) fn is_nothing(self, mm: f64) -> bool {
+        self.figure(mm.abs()) == self.figure(0.0)
+    }
+
     /// A length with its unit.
     pub(super) fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.figure(mm), self.unit())
@@ -82,6 +88,14 @@ pub(super) fn measure_name(job: &Job, id: &Id) -> String {
 /// Between which features, `H2 to H4`; the one feature's name for a diameter.
 pub(super) fn between_words(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(" to ")
+}
+
+/// What to measure, as a call: `Measure H2 to H7`, `Measure across H3`.
+pub(super) fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
+    match next.kind {
+        MeasureKind::Diameter => format!("Measure across {}", between_words(job, &next.between)),
+        _ => format!("Measure {}", between_words(job, &next.between)),
+    }
 }
 
 /// What a kind of measure is held against, for its button's name and hint.

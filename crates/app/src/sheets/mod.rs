@@ -9,13 +9,14 @@ mod places;
 mod questions;
 mod route_card;
 #[cfg(test)]
-mod samples;
+pub(crate) mod samples;
 mod sign_off;
 mod stamp;
 mod standing;
 mod start_guide;
 mod start_sheet;
 mod status_line;
+mod terms;
 #[cfg(test)]
 mod tests;
 mod title_bar;

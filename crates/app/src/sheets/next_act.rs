@@ -106,11 +106,14 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
 
 fn act_of_measures(session: &Session, job: &Job) -> String {
     if let Some(measure) = standing::worst_measure(session) {
-        if let (Some(names), Some(next)) =
-            (standing::equally_suspect(session), session.results.solution.measure_next.first())
-        {
-            let place = between_words(job, &next.between);
-            return format!("Measure {place} to tell which of {names} is misread: type it with T.");
+        if let Some(suspects) = standing::equally_suspect(session) {
+            let names = standing::reading_names(job, &suspects.ids);
+            return match &suspects.tell_apart {
+                Some(next) => {
+                    format!("Measure {} to tell which of {names} is misread.", between_words(job, &next.between))
+                }
+                None => format!("Measure {names} again: one of them is misread."),
+            };
         }
         let name = super::figures::measure_name(job, &measure.id);
         return format!("Measure {name} again, or leave it out.");

@@ -4,9 +4,9 @@ use crate::files::LoadedPhoto;
 use crate::session::{Document, Session};
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{
-    Contour, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, NodeKind, Photo, Piece, Role,
+    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, NodeKind, Photo, Piece, Role,
 };
-use platewright_core::solution::{FitSummary, MeasureFit, MeasureVerdict, Solution};
+use platewright_core::solution::{BoltUp, BoltUpHole, FitSummary, MeasureFit, MeasureVerdict, Solution};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -146,6 +146,20 @@ pub(crate) fn agreeing() -> Solution {
 pub(crate) fn disagreeing() -> Solution {
     let measures = vec![fit_of(1, 0.02, 0.5, MeasureVerdict::Agrees), fit_of(2, 0.98, 21.0, MeasureVerdict::Disagrees)];
     Solution { measures, ..agreeing() }
+}
+
+/// The odds at the first hole of [`plate`].
+pub(crate) fn odds(odds: f64) -> BoltUp {
+    let hole = BoltUpHole { id: Id::from("h1"), play_mm: 0.3, in_the_way: 1.0 };
+    BoltUp { odds, standard_error: 0.0086, worst: Some(Id::from("h1")), holes: vec![hole], cutting_mm: 0.1 }
+}
+
+/// `job` with a fastener through its first hole.
+pub(crate) fn with_fastener(mut job: Job, fastener: &str) -> Job {
+    let group = Group { fastener: Some(fastener.to_owned()), ..Group::new(Id::from("g1")) };
+    job.holes[0].group = Some(group.id.clone());
+    job.groups.push(group);
+    job
 }
 
 /// A check that found `verdict`.

@@ -111,11 +111,8 @@ fn measures(session: &Session, document: &Document) -> (SignOff, String) {
         return (SignOff::ToSign, "none taken".to_owned());
     }
     let taken = format!("{} taken", job.measures.len());
-    if let Some(names) = standing::equally_suspect(session) {
-        return (SignOff::Unsigned, format!("{taken}, {names} disagree"));
-    }
-    if let Some(measure) = standing::worst_measure(session) {
-        return (SignOff::Unsigned, format!("{taken}, {} disagrees", measure_name(job, &measure.id)));
+    if let Some(disagrees) = standing::who_disagrees(session) {
+        return (SignOff::Unsigned, format!("{taken}, {disagrees}"));
     }
     if !session.results.solution.fit.scale_known() {
         return (SignOff::ToSign, format!("{taken}, scale not known yet"));

@@ -1,6 +1,6 @@
 //! The stamp of the title block: the verdict in a few words.
 
-use super::figures::{Lengths, measure_name};
+use super::figures::Lengths;
 use super::standing::{self, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
@@ -24,10 +24,7 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     if job.holes.is_empty() && job.points.is_empty() {
         return plain(Tone::NotKnown, "no hole yet");
     }
-    let disagrees = match standing::equally_suspect(session) {
-        Some(names) => Some(format!("{names} disagree")),
-        None => standing::worst_measure(session).map(|m| format!("{} disagrees", measure_name(job, &m.id))),
-    };
+    let disagrees = standing::who_disagrees(session);
     let worst = standing::worst_hole_mm(session);
     if worst.is_none() && disagrees.is_none() {
         return plain(Tone::NotKnown, "scale not known yet");
@@ -47,7 +44,9 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     } else {
         (Tone::Agrees, Icon::Agrees, None)
     };
-    let words: Vec<String> = lead.into_iter().chain(worst).collect();
+    let odds = session.results.solution.bolt_up.as_ref().filter(|_| worst.is_some());
+    let odds = odds.map(|bolt_up| format!("odds {}", crate::odds::share(bolt_up.odds)));
+    let words: Vec<String> = lead.into_iter().chain(worst).chain(odds).collect();
     Some(Stamp { tone, icon, words: words.join(" · ") })
 }
 
@@ -56,6 +55,7 @@ mod tests {
     use super::*;
     use crate::sheets::samples;
     use platewright_core::check::Verdict;
+    use platewright_core::solution::Solution;
 
     fn words(session: &Session) -> String {
         stamp(session).map(|stamp| stamp.words).unwrap_or_default()
@@ -83,6 +83,9 @@ mod tests {
         // 0.1 mm (1 sigma) times 2.4477 (95 % of a place in the plane).
         samples::give_results(&mut session, samples::disagreeing());
         assert_eq!(words(&session), "M2 disagrees · worst hole ±0.24 mm", "the measure");
+        let bolt_up = Some(samples::odds(0.41));
+        samples::give_results(&mut session, Solution { bolt_up, ..samples::disagreeing() });
+        assert_eq!(words(&session), "M2 disagrees · worst hole ±0.24 mm · odds 41 in 100", "and the odds");
         samples::give_results(&mut session, samples::agreeing());
         assert_eq!(words(&session), "outline open · worst hole ±0.24 mm", "the outline");
         let mut session = samples::session(samples::plate_with_outline(true));

@@ -2,8 +2,9 @@
 
 use crate::session::Session;
 use platewright_core::check::{Check, Verdict};
-use platewright_core::job::{Contour, Hole, Job, Role};
-use platewright_core::solution::{ContourFit, MeasureFit, MeasureVerdict};
+use platewright_core::job::{Contour, Hole, Id, Job, Role};
+use platewright_core::solution::{ContourFit, MeasureFit, MeasureVerdict, Suspects};
+use platewright_core::standards::Fastener;
 
 /// The job, where one is open.
 pub(super) fn job(session: &Session) -> Option<&Job> {
@@ -15,14 +16,80 @@ pub(super) fn disagreeing(session: &Session) -> impl Iterator<Item = &MeasureFit
     session.results.solution.measures.iter().filter(|m| m.verdict == MeasureVerdict::Disagrees)
 }
 
-/// Several disagree, so that none of them is at fault for certain: their names, `M1 and M3`.
-pub(super) fn equally_suspect(session: &Session) -> Option<String> {
+/// The first group of readings any one of which explains a misfit, where it is more than one reading: none of them is at
+/// fault for certain.
+pub(super) fn equally_suspect(session: &Session) -> Option<&Suspects> {
+    session.results.solution.suspects.first().filter(|suspects| suspects.ids.len() > 1)
+}
+
+/// The names of readings, in the order of the list: `M1 and M3`.
+pub(super) fn reading_names(job: &Job, ids: &[Id]) -> String {
+    let mut names: Vec<String> = ids.iter().map(|id| reading_name(job, id)).collect();
+    // By the number, so that M10 comes after M9.
+    names.sort_by_key(|name| (name.len(), name.clone()));
+    names.dedup();
+    listed(&names)
+}
+
+/// What a measure or a statement is called.
+pub(super) fn reading_name(job: &Job, id: &Id) -> String {
+    match job.statements.iter().position(|statement| statement.id == *id) {
+        Some(place) => format!("S{}", place + 1),
+        None if job.group(id).is_some() => "the one size".to_owned(),
+        None => super::figures::measure_name(job, id),
+    }
+}
+
+/// `M1`, `M1 and M2`, `M1, M2 and M3`.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// Which measures disagree: `M2 disagrees`, `M1 and M3 disagree`.
+pub(super) fn who_disagrees(session: &Session) -> Option<String> {
     let job = job(session)?;
     let names: Vec<String> = disagreeing(session).map(|m| super::figures::measure_name(job, &m.id)).collect();
-    match names.as_slice() {
-        [] | [_] => None,
-        [most @ .., last] => Some(format!("{} and {last}", most.join(", "))),
+    let verb = if names.len() == 1 { "disagrees" } else { "disagree" };
+    (!names.is_empty()).then(|| format!("{} {verb}", listed(&names)))
+}
+
+/// What is said of the fasteners of the holes that are kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Fasteners {
+    /// Nothing.
+    Unsaid,
+    /// At this hole, a name that the standards do not have.
+    NoSuch {
+        /// The hole.
+        hole: Id,
+        /// What was typed.
+        typed: String,
+    },
+    /// All that are said are the standards'.
+    Known,
+}
+
+/// What is said of the fasteners.
+pub(super) fn fasteners(job: &Job) -> Fasteners {
+    let said = |hole: &Hole| Some((hole.id.clone(), job.group(hole.group.as_ref()?)?.fastener.clone()?));
+    let all: Vec<(Id, String)> = job.holes.iter().filter(|hole| hole.keep).filter_map(said).collect();
+    if all.is_empty() {
+        return Fasteners::Unsaid;
     }
+    let unknown = all.into_iter().find(|(_, typed)| Fastener::parse(typed).is_none());
+    unknown.map_or(Fasteners::Known, |(hole, typed)| Fasteners::NoSuch { hole, typed })
+}
+
+/// What to do where no fastener is said.
+pub(super) const SAY_FASTENERS: &str = "Say which fasteners go through, and the odds follow.";
+
+/// A name that no standard has, as a sentence with the way out.
+pub(super) fn no_such_fastener(typed: &str, hole: &str) -> String {
+    format!("‘{typed}’ at {hole} is no fastener that the standards hold. Type M1.6 to M36, or #4 to 1 in.")
 }
 
 /// The measure that disagrees most, where one does.

@@ -1,13 +1,14 @@
 //! How things stand, in a sentence: the head of the fit sheet.
 
-use super::figures::{Lengths, between_words, count, measure_name};
-use super::standing::{self, capital, in_words};
+use super::figures::{Lengths, between_words, call_to_measure, count, measure_name};
+use super::standing::{self, Fasteners, capital, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
+use crate::odds;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
 use platewright_core::job::{Contour, Id, Job};
-use platewright_core::solution::{ContourFit, Finding, MeasureFit, Weight};
+use platewright_core::solution::{ContourFit, Finding, MeasureFit, NextMeasure, Suspects, Weight};
 
 /// How things stand, with what can be done about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,8 @@ pub(super) enum Offer {
     MeasureAgain(Id, String),
     /// Leaves a measure out.
     LeaveOut(Id, String),
+    /// Types this measure; the words say what for.
+    Take(NextMeasure, String),
     /// Types the measure that helps most.
     TypeNext,
     /// Joins the open outline straight.
@@ -47,6 +50,7 @@ impl Offer {
         match self {
             Self::MeasureAgain(_, name) => format!("Measure {name} again"),
             Self::LeaveOut(_, name) => format!("Leave {name} out"),
+            Self::Take(_, words) => words.clone(),
             Self::TypeNext => "Type it".to_owned(),
             Self::Join => "Join it straight".to_owned(),
             Self::Show(_) => "Show".to_owned(),
@@ -81,6 +85,9 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
     if let Some(verdict) = of_beginning(session, job) {
         return verdict;
     }
+    if let Some(suspects) = standing::equally_suspect(session) {
+        return of_suspects(job, suspects);
+    }
     if let Some(measure) = standing::worst_measure(session) {
         return of_disagreement(session, job, measure);
     }
@@ -94,9 +101,12 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
     if let Some(ambiguity) = &solution.fit.ambiguous {
         let moves = Lengths::of(session).with_unit(ambiguity.moves_mm);
         let name = job.feature_name(&ambiguity.hole);
-        let explanation = format!("Between them {name} moves by {moves}. {}", would_help(session, job));
+        let settle = ambiguity.settle.as_ref().or(solution.measure_next.first());
+        let call = settle.map(|next| call_to_measure(job, next));
+        let will_be = call.as_ref().map_or_else(String::new, |call| format!(" {call} and it will be."));
+        let explanation = format!("By the other one {name} lies {moves} elsewhere.{will_be}");
         return Verdict::new(Tone::NotKnown, "The tilt is not settled: two positions of the camera fit.", explanation)
-            .offering([Offer::TypeNext]);
+            .offering(settle.cloned().zip(call).map(|(next, call)| Offer::Take(next, call)));
     }
     of_worst_hole(session, job)
 }
@@ -125,6 +135,22 @@ fn of_beginning(session: &Session, job: &Job) -> Option<Verdict> {
     })
 }
 
+/// Several readings explain the misfit equally well: none is at fault alone, and one more measure tells.
+fn of_suspects(job: &Job, suspects: &Suspects) -> Verdict {
+    let names = standing::reading_names(job, &suspects.ids);
+    let sentence = format!("{} explain the misfit equally well.", capital(&names));
+    let take = suspects.tell_apart.as_ref().map(|next| {
+        let words = format!("{} to tell which", call_to_measure(job, next));
+        Offer::Take(next.clone(), words)
+    });
+    let explanation = match &take {
+        Some(_) => "One of them is misread.",
+        None => "One of them is misread. Measure them again.",
+    };
+    let show = suspects.ids.first().cloned().map(Offer::Show);
+    Verdict::new(Tone::Disagrees, sentence, explanation).offering(take.into_iter().chain(show))
+}
+
 fn of_disagreement(session: &Session, job: &Job, measure: &MeasureFit) -> Verdict {
     let name = measure_name(job, &measure.id);
     let sentence = format!("{name} does not agree with the rest.");
@@ -136,12 +162,9 @@ fn of_disagreement(session: &Session, job: &Job, measure: &MeasureFit) -> Verdic
         Offer::Show(measure.id.clone()),
     ];
     let explanation = match found {
-        // Several explain the misfit: none is at fault alone, and the next measure tells.
+        // It cannot be meant at all: the finding's own sentence says more.
         Some(finding) if !finding.text.starts_with(sentence.trim_end_matches('.')) => {
-            let next = (!session.results.solution.measure_next.is_empty()).then_some(Offer::TypeNext);
-            let verdict = of_finding(finding, Tone::Disagrees);
-            let show = Offer::Show(measure.id.clone());
-            return Verdict { offers: next.into_iter().chain([show]).collect(), ..verdict };
+            return Verdict { offers: ways_out.to_vec(), ..of_finding(finding, Tone::Disagrees) };
         }
         Some(finding) => after_the_sentence(&finding.text, &sentence),
         None => own_explanation(session, measure),
@@ -158,7 +181,7 @@ fn after_the_sentence(text: &str, sentence: &str) -> String {
 
 fn own_explanation(session: &Session, measure: &MeasureFit) -> String {
     let lengths = Lengths::of(session);
-    let off = measure.off_mm();
+    let off = measure.misread_mm();
     let side = if off > 0.0 { "long" } else { "short" };
     format!("It reads {} {side}. Measure it again, or leave it out.", lengths.with_unit(off.abs()))
 }
@@ -220,13 +243,14 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
         return Verdict { offers: next.into_iter().chain(verdict.offers.clone()).collect(), ..verdict };
     }
     let good = lengths.plus_minus_with_unit(worst);
-    let sentence = match &fit.worst_hole {
-        Some(hole) => format!("Worst hole, {}, is good to {good}.", job.feature_name(hole)),
-        None => format!("Worst hole is good to {good}."),
-    };
+    let sentence = format!("Worst hole is good to {good}.");
     let unchecked: Vec<&MeasureFit> = standing::unchecked(session).collect();
     let Some(first) = unchecked.first() else {
-        return Verdict::new(Tone::Agrees, sentence, all_agree(standing::counted(session)));
+        let explanation = [all_agree(standing::counted(session)), of_odds(session, job)];
+        let poor = session.results.solution.bolt_up.as_ref().is_some_and(|bolt_up| bolt_up.odds < odds::POOR);
+        let tone = if poor { Tone::Caution } else { Tone::Agrees };
+        return Verdict::new(tone, sentence, explanation.join(" ").trim())
+            .offering(fit.worst_hole.clone().map(Offer::Show));
     };
     let found = findings.iter().find(|finding| finding.about.as_ref() == Some(&first.id));
     let explanation = found.map_or_else(
@@ -235,6 +259,16 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
     );
     let can_type = !session.results.solution.measure_next.is_empty();
     Verdict::new(Tone::Caution, sentence, explanation).offering(can_type.then_some(Offer::TypeNext))
+}
+
+/// The odds, or what they wait for.
+fn of_odds(session: &Session, job: &Job) -> String {
+    match (&session.results.solution.bolt_up, standing::fasteners(job)) {
+        (_, Fasteners::NoSuch { hole, typed }) => standing::no_such_fastener(&typed, job.feature_name(&hole)),
+        (Some(bolt_up), _) => odds::sentence(bolt_up),
+        (None, Fasteners::Unsaid) => standing::SAY_FASTENERS.to_owned(),
+        (None, Fasteners::Known) => "The odds are not known yet.".to_owned(),
+    }
 }
 
 fn all_agree(measures: usize) -> String {
@@ -379,8 +413,10 @@ mod tests {
         samples::give_results(&mut session, samples::agreeing());
         let said = of(&session);
         // 0.1 mm (1 sigma) times 2.4477 (95 % of a place in the plane).
-        assert_eq!(said.sentence, "Worst hole, H3, is good to ±0.24 mm.", "at 95 %");
-        assert_eq!((said.tone, said.explanation.as_str()), (Tone::Agrees, "Both measures agree."), "all agree");
+        assert_eq!(said.sentence, "Worst hole is good to ±0.24 mm.", "at 95 %");
+        let unsaid = "Both measures agree. Say which fasteners go through, and the odds follow.";
+        assert_eq!((said.tone, said.explanation.as_str()), (Tone::Agrees, unsaid), "all agree");
+        assert_eq!(said.offers, [Offer::Show(Id::from("h3"))], "and the worst can be shown");
     }
 
     #[test]

@@ -131,6 +131,20 @@ pub mod on_photo {
     pub const UNKNOWN: Color32 = hex(0x00D3_C2E6);
     /// Under every line: 14191C at 80 %, premultiplied.
     pub const CASING: Color32 = Color32::from_rgba_premultiplied(0x10, 0x14, 0x16, 0xCC);
+    /// The lines between the bands of the heat map, and their values.
+    pub const HEAT_LINE: Color32 = hex(0x002B_1C40);
+    /// Round those values and under those lines.
+    pub const HEAT_HALO: Color32 = hex(0x00F5_F1E8);
+
+    /// Under the samples of the legend: bare metal as a photo shows it.
+    pub const METAL: Color32 = hex(0x00DE_DCD6);
+
+    /// So many layers of 4A3466 at 17 % each: what is known less is darker.
+    pub fn heat(layers: usize) -> Color32 {
+        let covered = 1.0 - 0.83_f32.powi(layers as i32);
+        Color32::from_rgba_unmultiplied(0x4A, 0x34, 0x66, (255.0 * covered).round() as u8)
+    }
+
     /// The hatch of a closed outline: light at 25 %, premultiplied.
     pub const HATCH: Color32 = Color32::from_rgba_premultiplied(0x40, 0x3F, 0x3D, 0x40);
     /// Under the hatch: 14191C at 16 %, premultiplied.

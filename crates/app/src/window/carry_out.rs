@@ -75,6 +75,7 @@ impl Workbench {
             Action::Join => self.join(),
             Action::Remove => self.remove_chosen(),
             Action::NextTrouble => self.next_trouble(),
+            Action::HeatMap => self.session.screen.heat_map = !self.session.screen.heat_map,
             Action::TypeNext => self.type_next(),
             Action::Sheet => self.session.screen.drawer_open = !self.session.screen.drawer_open,
             Action::OtherTheme => {

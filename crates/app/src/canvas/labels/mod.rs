@@ -1,5 +1,6 @@
 //! The words on the photo: flags with leaders, values on dimension lines, the box of a gap, the legend.
 
+mod legend;
 mod paint;
 pub(super) mod placement;
 
@@ -7,7 +8,9 @@ use super::hit::Hit;
 use super::scene::{Dimension, Feature, FeatureKind, GapSeen, Scene, State, length_figure};
 use crate::session::{Chosen, Operation, Session};
 use crate::theme::{Colours, Weight, font};
-use egui::{Align2, Color32, Galley, Painter, Pos2, Rect, Vec2, vec2};
+use egui::{Color32, Galley, Painter, Pos2, Rect, Vec2, vec2};
+pub(super) use legend::legend_rect;
+use legend::{HeatValue, Legend};
 use placement::{FlagPlace, FlagWanted, Obstacles, ValueWanted, place_flags, place_values, shares};
 use platewright_core::job::Id;
 use std::collections::BTreeMap;
@@ -25,6 +28,7 @@ pub(super) struct Labels {
     values: Vec<Value>,
     gap: Option<GapBox>,
     legend: Option<Legend>,
+    heat: Vec<HeatValue>,
 }
 
 /// The directions of the flags in the frame before, to be kept while they are free.
@@ -56,14 +60,6 @@ struct GapBox {
     join: Arc<Galley>,
 }
 
-/// The legend of the ellipses.
-#[derive(Debug)]
-struct Legend {
-    rect: Rect,
-    title: Arc<Galley>,
-    text: Arc<Galley>,
-}
-
 /// What labels are laid out with.
 pub(super) struct Layout<'a> {
     /// For the sizes of texts.
@@ -76,18 +72,11 @@ pub(super) struct Layout<'a> {
     pub(super) covered: Vec<Rect>,
 }
 
-/// The legend's place, decided before the magnifier's: the lower left corner.
-pub(super) fn legend_rect(scene: &Scene, view: Rect) -> Option<Rect> {
-    scene.ellipses.as_ref().map(|_| {
-        let size = vec2(258.0, 46.0);
-        Align2::LEFT_BOTTOM.align_size_within_rect(size, view.shrink(12.0))
-    })
-}
-
 impl Labels {
     /// Lays the labels of `scene` out. `directions` are those of the frame before and become those of this one.
     pub(super) fn new(layout: &Layout<'_>, scene: &Scene, session: &Session, directions: &mut Directions) -> Self {
-        let legend = layout.legend(scene);
+        let inches = session.screen.inches;
+        let legend = Legend::new(scene, layout.view, (layout.painter, layout.colours), inches);
         let mut obstacles = layout.obstacles(scene);
         obstacles.rects.extend(legend.as_ref().map(|legend| legend.rect));
         let with_gap = matches!(session.screen.operation, Operation::Outline | Operation::Cut);
@@ -99,7 +88,8 @@ impl Labels {
         let values = layout.values(&scene.dimensions, &mut obstacles);
         obstacles.lines.extend(scene.outlines.iter().flat_map(|outline| outline.pieces.iter().cloned()));
         let flags = layout.flags(scene, session, &mut obstacles, directions);
-        Self { flags, values, gap, legend }
+        let heat = layout.heat_values(scene, inches, &mut obstacles);
+        Self { flags, values, gap, legend, heat }
     }
 
     /// What the label at `screen` stands for.
@@ -139,15 +129,6 @@ impl Layout<'_> {
         Obstacles { discs, rects, lines: Vec::new() }
     }
 
-    fn legend(&self, scene: &Scene) -> Option<Legend> {
-        let ellipses = scene.ellipses.as_ref()?;
-        let rect = legend_rect(scene, self.view)?;
-        let title = self.text("How far off a place can be (95 %)", 12.0, Weight::SemiBold, self.colours.flag_ink);
-        let times = format!("each place, drawn {}\u{d7}", ellipses.factor);
-        let text = self.text(&times, 12.0, Weight::Regular, self.colours.flag_ink);
-        Some(Legend { rect, title, text })
-    }
-
     fn gap_box(&self, gap: &GapSeen, inches: bool, obstacles: &Obstacles) -> Option<GapBox> {
         let middle = gap.from.lerp(gap.to, 0.5);
         if !self.view.contains(middle) {
@@ -163,6 +144,21 @@ impl Layout<'_> {
         let size = size.max(Vec2::splat(crate::theme::TARGET));
         let rect = placement::place_gap_box(middle, -gap.outward, size, obstacles, self.view);
         Some(GapBox { rect, leader_to: middle, galley, join })
+    }
+
+    fn heat_values(&self, scene: &Scene, inches: bool, obstacles: &mut Obstacles) -> Vec<HeatValue> {
+        let all = HeatValue::wanted(scene, self.painter, inches);
+        let wanted: Vec<ValueWanted> = all
+            .iter()
+            .map(|(places, galley)| ValueWanted {
+                places: places.clone(),
+                size: galley.size() + PADDING,
+                own_line: usize::MAX,
+            })
+            .collect();
+        let places = place_values(&wanted, obstacles, self.view);
+        let placed = all.into_iter().zip(places);
+        placed.filter_map(|((_, galley), rect)| Some(HeatValue { rect: rect?, galley })).collect()
     }
 
     fn values(&self, dimensions: &[Dimension], obstacles: &mut Obstacles) -> Vec<Value> {

@@ -1,10 +1,10 @@
 //! Labels on the screen.
 
-use super::{Flag, GapBox, Labels, Legend, PADDING, Value};
+use super::{Flag, GapBox, Labels, PADDING, Value};
 use crate::canvas::layers::Lines;
 use crate::canvas::scene::State;
 use crate::theme::{Colours, on_photo};
-use egui::{CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
+use egui::{CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2};
 
 /// Corners of flags and boxes, points.
 const CORNER: CornerRadius = CornerRadius::same(2);
@@ -20,6 +20,9 @@ impl Labels {
             lines.line(&[nearest_on_edge(gap.rect, gap.leader_to), gap.leader_to], 1.3, on_photo::DISAGREE, 1.1);
         }
         lines.paint(painter);
+        for value in &self.heat {
+            value.paint(painter);
+        }
         for flag in &self.flags {
             flag.paint(painter, colours);
         }
@@ -84,20 +87,5 @@ impl GapBox {
         let y = self.rect.center().y - self.galley.size().y / 2.0;
         painter.galley(pos2(self.rect.left() + PADDING.x, y), self.galley.clone(), colours.flag_ink);
         painter.galley(pos2(x + PADDING.x, y), self.join.clone(), colours.flag_ink);
-    }
-}
-
-impl Legend {
-    fn paint(&self, painter: &Painter, colours: &Colours) {
-        painter.rect(self.rect, CORNER, colours.flag, Stroke::new(1.2, colours.flag_ink), StrokeKind::Inside);
-        painter.galley(self.rect.min + vec2(12.0, 5.0), self.title.clone(), colours.flag_ink);
-        let middle = self.rect.min + vec2(28.0, 33.0);
-        let side = |index: u32| {
-            let angle = index as f32 * std::f32::consts::TAU / 36.0;
-            middle + Vec2::angled(angle) * vec2(16.0, 7.0)
-        };
-        let ring: Vec<Pos2> = (0..=36).map(side).collect();
-        painter.extend(Shape::dashed_line(&ring, Stroke::new(1.6, colours.brass), 4.0, 2.5));
-        painter.galley(self.rect.min + vec2(54.0, 25.0), self.text.clone(), colours.flag_ink);
     }
 }

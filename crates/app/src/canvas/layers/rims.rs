@@ -3,10 +3,12 @@
 use super::Lines;
 use crate::canvas::scene::{Ellipses, Feature, FeatureKind, PickSeen, Scene};
 use crate::theme::on_photo;
-use egui::{Painter, Rect};
+use egui::{Painter, Rect, Vec2};
 
 /// A rim narrower than this on the screen gets no cross in its middle, points.
 const ROOM_FOR_CROSS: f32 = 9.0;
+/// Between a rim and the ring that says it is asked for, points.
+const ROOM_ROUND_ASKED: f32 = 6.0;
 
 /// Draws rims with their centres, and named points.
 pub(in crate::canvas) fn paint_rims(painter: &Painter, view: Rect, features: &[Feature]) {
@@ -37,6 +39,18 @@ pub(in crate::canvas) fn paint_picks(painter: &Painter, view: Rect, picks: &[Pic
         if pick.is_chosen {
             lines.open_ring(pick.at, 11.0, 2.0, on_photo::BRASS, 1.0);
         }
+    }
+    lines.paint(painter);
+}
+
+/// Draws a dashed ring round each feature of the measure that is asked for next.
+pub(in crate::canvas) fn paint_asked(painter: &Painter, view: Rect, scene: &Scene) {
+    let mut lines = Lines::new(view);
+    for feature in scene.asked.iter().filter_map(|id| scene.feature(id)).filter(|feature| feature.is_in_sight(view)) {
+        let reach = feature.reach.max(6.0) + ROOM_ROUND_ASKED;
+        let place = |step: u32| feature.at + Vec2::angled(step as f32 * std::f32::consts::TAU / 72.0) * reach;
+        let ring: Vec<egui::Pos2> = (0..=72).map(place).collect();
+        lines.dashed(&ring, (2.0, on_photo::UNKNOWN), 1.1, [7.0, 4.0]);
     }
     lines.paint(painter);
 }

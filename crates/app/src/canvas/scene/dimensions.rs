@@ -5,7 +5,7 @@ use crate::canvas::transform::Transform;
 use crate::session::{Chosen, Operation, Session};
 use egui::{Pos2, Vec2};
 use platewright_core::job::{Id, Job, MeasureKind};
-use platewright_core::solution::{MeasureVerdict, Solution};
+use platewright_core::solution::{MeasureVerdict, NextMeasure, Solution};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_core::units::{MM_PER_INCH, format_figure};
 
@@ -108,7 +108,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
             }));
         }
         Some(draft) => seen.extend(reaching(draft.between.first(), screen.pointer, features, transform)),
-        None => seen.extend(solution.measure_next.first().and_then(|next| {
+        None => seen.extend(asked(session).and_then(|next| {
             let line = line(next.kind, &next.between, solution, transform)?;
             Some(Dimension {
                 id: None,
@@ -121,6 +121,13 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
         })),
     }
     seen
+}
+
+/// The measure that is asked for next, while none is being taken: the one that the sheet points at.
+pub(super) fn asked(session: &Session) -> Option<&NextMeasure> {
+    let screen = &session.screen;
+    let asks = screen.operation == Operation::Measures && screen.draft.is_none();
+    screen.pointed_at.as_ref().or_else(|| session.results.solution.measure_next.first()).filter(|_| asks)
 }
 
 /// From the draft's first feature to the pointer.

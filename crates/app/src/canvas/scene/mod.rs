@@ -8,11 +8,13 @@ pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
 pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickSeen, circle, ordinal};
 
+use super::heat_map::HeatSeen;
 use super::transform::Transform;
 use crate::session::{Document, Session};
 use egui::Pos2;
 use platewright_core::job::Id;
 use platewright_core::space::PlatePoint;
+use std::sync::Arc;
 
 /// Everything that lies on the photo.
 #[derive(Debug, Default)]
@@ -23,6 +25,10 @@ pub(super) struct Scene {
     pub(super) picks: Vec<PickSeen>,
     /// Uncertainty ellipses with the factor that they are enlarged by.
     pub(super) ellipses: Option<Ellipses>,
+    /// How well every place of the face is known.
+    pub(super) heat: Option<Arc<HeatSeen>>,
+    /// The features of the measure that is asked for next.
+    pub(super) asked: Vec<Id>,
     /// Measures, the draft and the measure to take next.
     pub(super) dimensions: Vec<Dimension>,
     /// Outline and openings.
@@ -38,6 +44,8 @@ impl Scene {
         Self {
             picks: features::picks(session, document.job(), transform),
             ellipses: features::ellipses(session, transform),
+            heat: None,
+            asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),
             outlines: contours::outlines(session, document.job(), transform),
             features,
             dimensions,

@@ -7,7 +7,7 @@ use platewright_core::check::{Check, Verdict};
 use platewright_core::geom::{Contour, Segment};
 use platewright_core::job::{Id, Job, Role};
 use platewright_core::solution::{
-    CameraFit, ContourFit, EdgeFit, Finding, FitSummary, HoleFit, PointFit, Solution, Weight,
+    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FitSummary, HoleFit, PointFit, Solution, Weight,
 };
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
@@ -22,6 +22,7 @@ pub(super) struct Report<'a> {
     statements: Vec<Statement<'a>>,
     suspects: Vec<SuspectsReport<'a>>,
     camera: Option<Camera>,
+    bolt_up: Option<BoltUpReport<'a>>,
     fit: Fit<'a>,
     measure_next: Vec<Next<'a>>,
     contours: Vec<ContourReport<'a>>,
@@ -76,6 +77,23 @@ struct Camera {
     p2: f64,
     p2_sigma: f64,
     px_per_mm: f64,
+}
+
+/// The odds that the plate goes over its fasteners.
+#[derive(Debug, Serialize)]
+struct BoltUpReport<'a> {
+    odds: f64,
+    standard_error: f64,
+    worst: Option<&'a Id>,
+    cutting_mm: f64,
+    holes: Vec<BoltUpHoleReport<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct BoltUpHoleReport<'a> {
+    id: &'a Id,
+    play_mm: f64,
+    in_the_way: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -144,6 +162,7 @@ impl<'a> Report<'a> {
             statements: solution.statements.iter().map(Statement::from).collect(),
             suspects: solution.suspects.iter().map(SuspectsReport::from).collect(),
             camera: solution.camera.as_ref().map(Camera::from),
+            bolt_up: solution.bolt_up.as_ref().map(BoltUpReport::from),
             fit: Fit::from(&solution.fit),
             measure_next: solution.measure_next.iter().map(Next::from).collect(),
             contours: solution.contours.iter().map(|fit| ContourReport::new(job, fit)).collect(),
@@ -201,6 +220,24 @@ impl From<&CameraFit> for Camera {
             p2: fit.p2.0,
             p2_sigma: fit.p2.1,
             px_per_mm: fit.px_per_mm,
+        }
+    }
+}
+
+impl<'a> From<&'a BoltUp> for BoltUpReport<'a> {
+    fn from(bolt_up: &'a BoltUp) -> Self {
+        let BoltUp { odds, standard_error, worst, holes, cutting_mm } = bolt_up;
+        let holes = holes.iter().map(|hole| BoltUpHoleReport {
+            id: &hole.id,
+            play_mm: hole.play_mm,
+            in_the_way: hole.in_the_way,
+        });
+        Self {
+            odds: *odds,
+            standard_error: *standard_error,
+            worst: worst.as_ref(),
+            cutting_mm: *cutting_mm,
+            holes: holes.collect(),
         }
     }
 }

@@ -1,13 +1,16 @@
 //! What else the person should know: findings that the sheet's sentence does not say already.
 
+use super::next;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
+use crate::sheets::figures::call_to_measure;
 use crate::sheets::tone::Tone;
 use crate::sheets::verdict::verdict;
 use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::solution::{Finding, Weight};
+use platewright_core::job::Id;
+use platewright_core::solution::{Finding, NextMeasure, Weight};
 
 /// The block.
 pub(super) fn show(ui: &mut Ui, session: &mut Session) {
@@ -17,7 +20,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     }
     Head::new("Also").show(ui);
     let colours = theme::colours(ui);
-    let mut show = None;
+    let (mut show, mut take) = (None, None);
     for (index, finding) in rest.iter().enumerate() {
         ui.push_id(index, |ui| {
             ui.horizontal_top(|ui| {
@@ -26,7 +29,13 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
                 icons::paint(ui.painter(), icons::square(rect.center()), tone.icon(), tone.text(colours));
                 ui.vertical(|ui| {
                     say_in(ui, Lettering::Body, colours.ink, &finding.text);
-                    if let Some(about) = &finding.about {
+                    let settle = settle(session, finding);
+                    if let Some(next) = &settle {
+                        let name = standing::job(session).map(|job| call_to_measure(job, next)).unwrap_or_default();
+                        if link(ui, &name, None).clicked() {
+                            take = Some(next.clone());
+                        }
+                    } else if let Some(about) = &finding.about {
                         let name =
                             standing::job(session).map_or_else(String::new, |job| job.feature_name(about).to_owned());
                         if link(ui, "show", Some(&format!("Show {name}"))).clicked() {
@@ -37,9 +46,19 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
             });
         });
     }
+    if let Some(next) = take {
+        next::start_typing(session, next);
+    }
     if let Some(id) = show {
         places::show(session, &id);
     }
+}
+
+/// The measure that settles what a finding is about: which of two positions of the camera is the right one.
+fn settle(session: &Session, finding: &Finding) -> Option<NextMeasure> {
+    let ambiguity = session.results.solution.fit.ambiguous.as_ref()?;
+    let is_it = finding.about.as_ref() == Some(&ambiguity.hole) && finding.text.starts_with("The tilt is not settled");
+    ambiguity.settle.clone().filter(|_| is_it)
 }
 
 /// The findings without those that the sentence or the table say: what the sentence is about, measures that disagree,
@@ -47,7 +66,10 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
 fn not_said_yet(session: &Session) -> Vec<Finding> {
     let said = verdict(session);
     let measures = &session.results.solution.measures;
-    let of_measure = |finding: &Finding| finding.about.as_ref().is_some_and(|id| measures.iter().any(|m| m.id == *id));
+    let suspects = &session.results.solution.suspects;
+    let of_reading =
+        |id: &Id| measures.iter().any(|m| m.id == *id) || suspects.iter().any(|group| group.ids.contains(id));
+    let of_measure = |finding: &Finding| finding.about.as_ref().is_some_and(of_reading);
     let scale_known = session.results.solution.fit.scale_known();
     let in_sentence = |finding: &Finding| {
         said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))

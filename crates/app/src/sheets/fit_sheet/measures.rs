@@ -1,6 +1,6 @@
 //! The measures: what was read, how far off it is beside its allowance, how well the others check it.
 
-use super::{note, rows, table_head};
+use super::{explain, note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
 use crate::session::{Chosen, Session};
@@ -106,8 +106,13 @@ type Taken<'a> = (&'a Job, &'a Measure, Option<&'a MeasureFit>);
 fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: Taken<'_>, columns: &Columns) {
     let (job, measure, fit) = taken;
     let chosen = session.screen.chosen == Some(Chosen::Measure(measure.id.clone()));
-    let row = rows::clickable(ui, &spoken(session, taken), chosen);
+    let mut row = rows::clickable(ui, &spoken(session, taken), chosen);
     draw(ui, session, taken, columns, row.rect);
+    let name = measure_name(job, &measure.id);
+    if let Some(fit) = shown_fit(session, fit) {
+        let said = explain::measure(job, &name, fit, Lengths::of(session));
+        row.response = rows::describe(row.response, &said);
+    }
     if row.response.clicked() {
         if chosen {
             session.screen.chosen = None;
@@ -119,10 +124,9 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
         session.screen.chosen = Some(Chosen::Measure(measure.id.clone()));
         ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
     }
-    let name = measure_name(job, &measure.id);
     let verdict = fit.map(|fit| fit.verdict);
     if verdict == Some(MeasureVerdict::Disagrees) {
-        disagreement(ui, session, commands, (measure, fit), &name);
+        disagreement(ui, session, commands, taken, &name);
     }
     if verdict == Some(MeasureVerdict::Waits)
         && let Some(words) = why_it_waits(session, &measure.id)
@@ -155,13 +159,18 @@ fn disagreement(
     ui: &mut Ui,
     session: &Session,
     commands: &mut Vec<Command>,
-    (measure, fit): (&Measure, Option<&MeasureFit>),
+    (job, measure, fit): Taken<'_>,
     name: &str,
 ) {
     let lengths = Lengths::of(session);
     if let Some(fit) = fit {
-        let side = if fit.off_mm() > 0.0 { "long" } else { "short" };
-        let words = format!("{} {side}, by the others.", lengths.with_unit(fit.off_mm().abs()));
+        let mut words = format!("{}, by the others.", explain::long_or_short(fit, lengths));
+        if let Some(question) = explain::slip_question(fit) {
+            words = format!("{words} {question}");
+        }
+        if let Some(others) = explains_as_well(session, job, &measure.id) {
+            words = format!("{words} {others}");
+        }
         indented(ui, theme::colours(ui).disagree_text, &words);
     }
     let again = |offer: &verdict::Offer| matches!(offer, verdict::Offer::MeasureAgain(id, _) if *id == measure.id);
@@ -178,6 +187,15 @@ fn disagreement(
             commands.push(leave_out(&measure.id, name));
         }
     });
+}
+
+/// Which other readings would explain the misfit as well as this one.
+fn explains_as_well(session: &Session, job: &Job, id: &Id) -> Option<String> {
+    let groups = &session.results.solution.suspects;
+    let group = groups.iter().find(|suspects| suspects.ids.len() > 1 && suspects.ids.contains(id))?;
+    let others: Vec<Id> = group.ids.iter().filter(|other| *other != id).cloned().collect();
+    let verb = if others.len() == 1 { "explains" } else { "explain" };
+    Some(format!("{} {verb} the misfit equally well.", standing::capital(&standing::reading_names(job, &others))))
 }
 
 /// Room for the buttons of an open row, with their gaps.
@@ -234,7 +252,7 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
     let lengths = Lengths::of(session);
     rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
     if let Some(fit) = shown_fit(session, fit) {
-        rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.off_mm()));
+        rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.misread_mm()));
         rows::right(ui, rect, columns.checked, lettering, colour, &checked(fit));
         bar(ui, fit, columns, rect);
     } else {
@@ -261,14 +279,15 @@ fn bar(ui: &Ui, fit: &MeasureFit, columns: &Columns, rect: Rect) {
         pos2(rect.left() + columns.bar.0, rect.top()),
         pos2(rect.left() + columns.bar.1, rect.bottom()),
     );
-    AllowanceBar { off: fit.off_mm(), allowance: allowance_mm(fit), state }.paint(ui, room);
+    AllowanceBar { off: fit.misread_mm(), allowance: allowance_mm(fit), state }.paint(ui, room);
 }
 
-/// How far off a reading may be before it disagrees, mm: the test's limit times the part of its own error that shows
-/// (Baarda 1968). The plain limit where nothing checks it.
+/// How far off by the others a reading may be before it disagrees, mm. Of a misreading the share r shows in the fit, where
+/// the test's limit is `W sigma sqrt(r)` (Baarda 1968); by the others that is `W sigma / sqrt(r)`. The plain limit where
+/// nothing checks it.
 fn allowance_mm(fit: &MeasureFit) -> f64 {
-    let shows = if fit.redundancy > REDUNDANCY_NO_TEST { fit.redundancy.sqrt() } else { 1.0 };
-    W_DISAGREES * fit.sigma_mm * shows
+    let shows = if fit.by_others_mm.is_some() && fit.redundancy > REDUNDANCY_NO_TEST { fit.redundancy } else { 1.0 };
+    W_DISAGREES * fit.sigma_mm / shows.sqrt()
 }
 
 /// How well the others check it, in whole per cent.
@@ -302,7 +321,7 @@ fn spoken(session: &Session, (job, measure, fit): Taken<'_>) -> String {
         MeasureVerdict::Waits => "waits for its features",
     };
     match shown_fit(session, fit) {
-        Some(fit) => format!("{what}, off {}, checked {}, {state}", lengths.signed(fit.off_mm()), checked(fit)),
+        Some(fit) => format!("{what}, off {}, checked {}, {state}", lengths.signed(fit.misread_mm()), checked(fit)),
         None => format!("{what}, {state}"),
     }
 }
@@ -321,7 +340,8 @@ mod tests {
     fn the_allowance_is_the_limit_at_which_a_measure_disagrees() {
         let solution = samples::disagreeing();
         let fit = &solution.measures[1];
-        let w_at_the_tick = allowance_mm(fit) / (fit.sigma_mm * fit.redundancy.sqrt());
+        // Of what the reading is off by the others, the share that is checked shows in the fit.
+        let w_at_the_tick = allowance_mm(fit) * fit.redundancy / (fit.sigma_mm * fit.redundancy.sqrt());
         assert!((w_at_the_tick - W_DISAGREES).abs() < 1e-12, "the tick stands where the test does: {w_at_the_tick}");
     }
 

@@ -1,17 +1,21 @@
 //! The fit sheet: a sentence, what helps next, then the tables. In a small window it is a drawer over the photo.
 
+mod bolt_up;
 mod camera;
 mod checks;
+mod explain;
 mod findings;
 mod holes;
 mod measures;
 mod next;
+mod offs;
 mod outline;
 mod rows;
+mod suspects;
 mod typing;
 
-use super::start_sheet;
 use super::verdict::{Offer, Verdict, verdict};
+use super::{start_sheet, terms};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Head, Icon, icons, say, say_in};
 use crate::session::{Chosen, Operation, Session};
@@ -106,11 +110,17 @@ fn sentence(ui: &mut Ui, verdict: &Verdict) {
         let (rect, _) = ui.allocate_exact_size(vec2(theme::ICON, 24.0), egui::Sense::hover());
         icons::paint(ui.painter(), icons::square(rect.center()), verdict.icon, colour);
         ui.with_layout(Layout::top_down(egui::Align::Min), |ui| {
-            say_in(ui, Lettering::Sentence, colour, &verdict.sentence);
+            let said = say_in(ui, Lettering::Sentence, colour, &verdict.sentence);
+            if let Some(meaning) = terms::in_sentence(&verdict.sentence) {
+                rows::describe(said, &meaning);
+            }
         });
     });
     if !verdict.explanation.is_empty() {
-        say(ui, Lettering::Body, &verdict.explanation);
+        let said = say(ui, Lettering::Body, &verdict.explanation);
+        if let Some(meaning) = terms::in_sentence(&verdict.explanation) {
+            rows::describe(said, &meaning);
+        }
     }
 }
 
@@ -125,6 +135,7 @@ fn offers(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, offer
             let words = offer.words();
             let button = if index == 0 { Button::rest(&words) } else { Button::quiet(&words) };
             let button = match offer {
+                Offer::Take(..) => button.icon(Icon::NotKnown),
                 Offer::TypeNext => button.key(Action::TypeNext.key_text()).name("Type the measure that helps most"),
                 Offer::Join => button.key(Action::Join.key_text()).icon(Icon::Join),
                 Offer::Show(_) => button.icon(Icon::Show),
@@ -145,6 +156,7 @@ fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &
             ui.memory_mut(|memory| memory.request_focus(measures::value_field(id)));
         }
         Offer::LeaveOut(id, name) => commands.push(measures::leave_out(id, name)),
+        Offer::Take(next, _) => next::start_typing(session, next.clone()),
         Offer::TypeNext => commands.push(Command::Do(Action::TypeNext)),
         Offer::Join => commands.push(Command::Do(Action::Join)),
         Offer::Show(id) => super::places::show(session, id),
@@ -167,6 +179,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Holes => {
             holes::rims(ui, session);
             holes::table(ui, session);
+            bolt_up::show(ui, session, commands);
         }
         Operation::Outline => outline::show(ui, session, commands),
         Operation::Cut => {
@@ -175,8 +188,11 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         }
         Operation::Photo => camera::show(ui, session),
         Operation::Measures | Operation::Proof => {
+            suspects::show(ui, session);
             measures::table(ui, session, commands);
+            offs::show(ui, session);
             holes::table(ui, session);
+            bolt_up::show(ui, session, commands);
             camera::show(ui, session);
         }
     }

@@ -1,6 +1,7 @@
 //! Rows of the tables: cells at fixed places, the whole row one target.
 
 use crate::controls::{columns_text, focus_ring};
+use crate::sheets::terms;
 use crate::theme::{self, Colours, Lettering};
 use egui::{Align2, Color32, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
@@ -42,11 +43,22 @@ pub(super) fn plain(ui: &mut Ui, name: &str) -> Rect {
 /// The column heads: words, where they end or start, as a share of the width.
 pub(super) fn column_heads(ui: &mut Ui, heads: &[(&str, f32, Align2)]) {
     let colours = theme::colours(ui);
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 16.0), Sense::hover());
-    for (words, x, align) in heads {
+    let (rect, whole) = ui.allocate_exact_size(vec2(ui.available_width(), 16.0), Sense::hover());
+    for (index, (words, x, align)) in heads.iter().enumerate() {
         let at = pos2(rect.left() + x, rect.center().y);
-        columns_text(ui, at, *align, Lettering::Small, colours.soft, words);
+        let drawn = ui.painter().text(at, *align, *words, Lettering::Small.font(), colours.soft);
+        if let Some(meaning) = terms::meaning(words) {
+            let response = ui.interact(drawn.expand2(vec2(3.0, 2.0)), whole.id.with(index), Sense::hover());
+            response.widget_info(|| WidgetInfo::labeled(Role::ColumnHeader, true, words));
+            describe(response, meaning);
+        }
     }
+}
+
+/// Says more of what is under the pointer, and to a screen reader.
+pub(super) fn describe(response: Response, words: &str) -> Response {
+    response.ctx.accesskit_node_builder(response.id, |node| node.set_description(words));
+    response.on_hover_text(words)
 }
 
 /// A cell whose words start at `x` from the row's left.

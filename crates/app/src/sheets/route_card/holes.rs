@@ -1,9 +1,10 @@
 //! Settings of operation 20: those of the chosen hole, and where plate coordinates start.
 
-use super::{Figure, labelled};
+use super::{Figure, clearance, labelled};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Field, check_box, say_in, typed_value};
 use crate::session::{Chosen, Session};
+use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
 use platewright_core::job::{Datum, Edit, Group, Hole, Id, Job};
@@ -21,7 +22,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         return;
     };
     let picking = session.screen.picking.as_ref() == Some(&hole.id);
-    of_hole(ui, job, hole, picking, commands);
+    of_hole(ui, job, hole, (picking, Lengths::of(session)), commands);
     let id = hole.id.clone();
     let words = if picking { "Stop clicking its rim" } else { "Click its rim again" };
     if Button::quiet(words).width(ui.available_width()).show(ui).clicked() {
@@ -32,7 +33,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     }
 }
 
-fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, picking: bool, commands: &mut Vec<Command>) {
+fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, (picking, lengths): (bool, Lengths), commands: &mut Vec<Command>) {
     let edit = |commands: &mut Vec<Command>, name: &str, edit: Edit| {
         commands.push(Command::Edit(format!("{name} {}", hole.name), vec![edit]));
     };
@@ -74,6 +75,7 @@ fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, picking: bool, commands: &mut Ve
         let name = format!("say what goes through {}", hole.name);
         commands.push(Command::Edit(name, with_fastener(job, hole, fastener)));
     }
+    clearance::settings(ui, job, hole, lengths, commands);
     let sigma = labelled(ui, "Picks to", |ui, width| {
         let figure =
             Figure { name: "Picks are good to", value: hole.sigma_px, decimals: 2, unit: "± px", hint: "1.5", width };

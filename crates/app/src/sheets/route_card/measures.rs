@@ -1,7 +1,7 @@
 //! Settings of operation 30: what is measured with, the unit, the kinds of measure, the datum.
 
 use super::{Typed, labelled};
-use crate::command::Command;
+use crate::command::{Action, Command};
 use crate::controls::{Button, Icon, check_box, switch};
 use crate::session::{Instrument, MeasureDraft, Session};
 use crate::sheets::figures::kind_hint;
@@ -25,6 +25,9 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     }
     ui.add_space(4.0);
     kinds(ui, session);
+    if check_box(ui, session.screen.heat_map, "Show how well every place is known").clicked() {
+        commands.push(Command::Do(Action::HeatMap));
+    }
     if check_box(ui, session.screen.ellipses, "Show how far off").clicked() {
         session.screen.ellipses = !session.screen.ellipses;
     }
