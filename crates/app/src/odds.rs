@@ -22,10 +22,15 @@ fn times(odds: f64) -> String {
     }
 }
 
-/// `97 in 100`, for a table or a stamp.
+/// `97 %`, for the stamp.
 pub(crate) fn share(odds: f64) -> String {
-    let times = times(odds);
-    times.replace(" times", "").replace("once", "1").replace("less than 1", "under 1")
+    let (hundred, thousand) = ((odds * 100.0).round(), (odds * 1000.0).floor());
+    match (hundred, thousand) {
+        _ if thousand >= 999.0 => "over 99.9 %".to_owned(),
+        _ if hundred >= 100.0 => format!("{:.1} %", thousand / 10.0),
+        _ if hundred >= 1.0 => format!("{hundred:.0} %"),
+        _ => "under 1 %".to_owned(),
+    }
 }
 
 /// How well the odds themselves are known (95 %), in words: `Give or take 1 in 100.`.
@@ -57,8 +62,9 @@ mod tests {
         ] {
             assert_eq!(sentence(&bolt_up(odds, 0.0)), words);
         }
-        assert_eq!(share(0.41), "41 in 100");
-        assert_eq!(share(0.0), "under 1 in 100");
+        for (odds, words) in [(0.41, "41 %"), (0.0, "under 1 %"), (0.9964, "99.6 %"), (1.0, "over 99.9 %")] {
+            assert_eq!(share(odds), words);
+        }
     }
 
     #[test]

@@ -62,6 +62,9 @@ fn headline(job: &Job, solution: &Solution) -> String {
 /// The odds that the plate goes over its fasteners, with what is most often in the way; nothing where there are none.
 fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
     let bolt_up = solution.bolt_up.as_ref().filter(|_| solution.fit.scale_known())?;
+    if !solution.suspects.is_empty() {
+        return Some("Settle first what disagrees, and the odds follow.".to_owned());
+    }
     let odds = format!("{} {}", odds::sentence(bolt_up), odds::give_or_take(bolt_up));
     let worst = bolt_up.worst.as_ref().filter(|_| bolt_up.odds < 1.0);
     Some(match worst {

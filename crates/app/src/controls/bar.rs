@@ -49,9 +49,13 @@ impl AllowanceBar {
         let (reach, cut) = self.reach();
         let end = middle.x + reach * half;
         let bar = Rect::from_two_pos(pos2(middle.x, middle.y - 3.5), pos2(end, middle.y + 3.5));
+        let colour = match self.state {
+            BarState::Agrees => colours.agree,
+            BarState::Disagrees => colours.disagree,
+            BarState::Unchecked => colours.unknown,
+        };
         match self.state {
-            BarState::Agrees => fill(painter, bar, colours.agree),
-            BarState::Disagrees => fill(painter, bar, colours.disagree),
+            BarState::Agrees | BarState::Disagrees => fill(painter, bar, colour),
             BarState::Unchecked => {
                 let seen = Rect::from_center_size(bar.center(), egui::vec2(bar.width().max(5.0), bar.height()));
                 painter.rect_stroke(seen, 0.0, Stroke::new(1.2, colours.unknown), StrokeKind::Inside);
@@ -62,7 +66,7 @@ impl AllowanceBar {
             let tail =
                 [pos2(end - reach.signum() * 2.0, middle.y - 6.0), pos2(end - reach.signum() * 2.0, middle.y + 6.0)];
             let triangle = vec![tail[0], tip, tail[1]];
-            painter.add(egui::Shape::convex_polygon(triangle, colours.disagree, Stroke::NONE));
+            painter.add(egui::Shape::convex_polygon(triangle, colour, Stroke::NONE));
         }
         painter.vline(middle.x, middle.y - 6.0..=middle.y + 6.0, Stroke::new(1.5, colours.ink));
     }

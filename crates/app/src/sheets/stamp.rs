@@ -44,8 +44,7 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     } else {
         (Tone::Agrees, Icon::Agrees, None)
     };
-    let odds = session.results.solution.bolt_up.as_ref().filter(|_| worst.is_some());
-    let odds = odds.map(|bolt_up| format!("odds {}", crate::odds::share(bolt_up.odds)));
+    let odds = standing::odds(session).map(|bolt_up| format!("odds {}", crate::odds::share(bolt_up.odds)));
     let words: Vec<String> = lead.into_iter().chain(worst).chain(odds).collect();
     Some(Stamp { tone, icon, words: words.join(" · ") })
 }
@@ -78,14 +77,17 @@ mod tests {
 
     #[test]
     fn what_disagrees_comes_before_an_open_outline_and_that_before_a_check() {
-        let mut session = samples::session(samples::plate_with_outline(false));
+        let plate = samples::with_fastener(samples::plate_with_outline(false), "M6");
+        let mut session = samples::session(plate);
         session.results.checks = vec![samples::check(Verdict::Fail)];
         // 0.1 mm (1 sigma) times 2.4477 (95 % of a place in the plane).
         samples::give_results(&mut session, samples::disagreeing());
         assert_eq!(words(&session), "M2 disagrees · worst hole ±0.24 mm", "the measure");
         let bolt_up = Some(samples::odds(0.41));
-        samples::give_results(&mut session, Solution { bolt_up, ..samples::disagreeing() });
-        assert_eq!(words(&session), "M2 disagrees · worst hole ±0.24 mm · odds 41 in 100", "and the odds");
+        samples::give_results(&mut session, Solution { bolt_up: bolt_up.clone(), ..samples::disagreeing() });
+        assert_eq!(words(&session), "M2 disagrees · worst hole ±0.24 mm", "no odds while something disagrees");
+        samples::give_results(&mut session, Solution { bolt_up, ..samples::agreeing() });
+        assert_eq!(words(&session), "outline open · worst hole ±0.24 mm · odds 41 %", "and the odds");
         samples::give_results(&mut session, samples::agreeing());
         assert_eq!(words(&session), "outline open · worst hole ±0.24 mm", "the outline");
         let mut session = samples::session(samples::plate_with_outline(true));

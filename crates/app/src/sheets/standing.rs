@@ -3,7 +3,7 @@
 use crate::session::Session;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{Contour, Hole, Id, Job, Role};
-use platewright_core::solution::{ContourFit, MeasureFit, MeasureVerdict, Suspects};
+use platewright_core::solution::{BoltUp, ContourFit, MeasureFit, MeasureVerdict, Suspects};
 use platewright_core::standards::Fastener;
 
 /// The job, where one is open.
@@ -49,12 +49,27 @@ fn listed(names: &[String]) -> String {
     }
 }
 
-/// Which measures disagree: `M2 disagrees`, `M1 and M3 disagree`.
-pub(super) fn who_disagrees(session: &Session) -> Option<String> {
+/// The names of the measures that disagree, `M1 and M3`.
+pub(super) fn blamed(session: &Session) -> Option<String> {
     let job = job(session)?;
     let names: Vec<String> = disagreeing(session).map(|m| super::figures::measure_name(job, &m.id)).collect();
-    let verb = if names.len() == 1 { "disagrees" } else { "disagree" };
-    (!names.is_empty()).then(|| format!("{} {verb}", listed(&names)))
+    (!names.is_empty()).then(|| listed(&names))
+}
+
+/// Which measures disagree: `M2 disagrees`, `M1 and M3 disagree`.
+pub(super) fn who_disagrees(session: &Session) -> Option<String> {
+    let verb = if disagreeing(session).nth(1).is_none() { "disagrees" } else { "disagree" };
+    blamed(session).map(|names| format!("{names} {verb}"))
+}
+
+/// The odds, where they can be trusted: the size is known, nothing disagrees, and they are about every fastener that is
+/// said.
+pub(super) fn odds(session: &Session) -> Option<&BoltUp> {
+    let solution = &session.results.solution;
+    let every = job(session).is_some_and(|job| fasteners(job) == Fasteners::Known);
+    let settled =
+        every && solution.fit.scale_known() && who_disagrees(session).is_none() && solution.suspects.is_empty();
+    solution.bolt_up.as_ref().filter(|_| settled)
 }
 
 /// What is said of the fasteners of the holes that are kept.
@@ -89,7 +104,7 @@ pub(super) const SAY_FASTENERS: &str = "Say which fasteners go through, and the 
 
 /// A name that no standard has, as a sentence with the way out.
 pub(super) fn no_such_fastener(typed: &str, hole: &str) -> String {
-    format!("‘{typed}’ at {hole} is no fastener that the standards hold. Type M1.6 to M36, or #4 to 1 in.")
+    format!("‘{typed}’ at {hole} is no fastener that the standards hold. Type M1.6 to M36, or #4 to 1\u{a0}in.")
 }
 
 /// The measure that disagrees most, where one does.

@@ -247,7 +247,7 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
     let unchecked: Vec<&MeasureFit> = standing::unchecked(session).collect();
     let Some(first) = unchecked.first() else {
         let explanation = [all_agree(standing::counted(session)), of_odds(session, job)];
-        let poor = session.results.solution.bolt_up.as_ref().is_some_and(|bolt_up| bolt_up.odds < odds::POOR);
+        let poor = standing::odds(session).is_some_and(|bolt_up| bolt_up.odds < odds::POOR);
         let tone = if poor { Tone::Caution } else { Tone::Agrees };
         return Verdict::new(tone, sentence, explanation.join(" ").trim())
             .offering(fit.worst_hole.clone().map(Offer::Show));
@@ -263,10 +263,10 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
 
 /// The odds, or what they wait for.
 fn of_odds(session: &Session, job: &Job) -> String {
-    match (&session.results.solution.bolt_up, standing::fasteners(job)) {
+    match (standing::odds(session), standing::fasteners(job)) {
         (_, Fasteners::NoSuch { hole, typed }) => standing::no_such_fastener(&typed, job.feature_name(&hole)),
-        (Some(bolt_up), _) => odds::sentence(bolt_up),
-        (None, Fasteners::Unsaid) => standing::SAY_FASTENERS.to_owned(),
+        (_, Fasteners::Unsaid) => standing::SAY_FASTENERS.to_owned(),
+        (Some(bolt_up), Fasteners::Known) => odds::sentence(bolt_up),
         (None, Fasteners::Known) => "The odds are not known yet.".to_owned(),
     }
 }

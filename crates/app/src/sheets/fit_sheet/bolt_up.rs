@@ -28,8 +28,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     }
     let solution = Arc::clone(&session.results.solution);
     let lengths = Lengths::of(session);
-    let known = solution.bolt_up.as_ref().filter(|_| solution.fit.scale_known());
-    match known {
+    match standing::odds(session).cloned().as_ref() {
         Some(bolt_up) => {
             let cut = lengths.plus_minus_with_unit(bolt_up.cutting_mm);
             table_head(ui, "Bolt-up odds", &format!("cut to {cut}"));
@@ -41,8 +40,12 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         }
         None => {
             table_head(ui, "Bolt-up odds", "");
-            if standing::fasteners(&job) == Fasteners::Known {
-                note(ui, "The odds follow once the size is known.");
+            let disagrees = standing::who_disagrees(session).is_some() || !solution.suspects.is_empty();
+            match (standing::fasteners(&job), solution.fit.scale_known(), disagrees) {
+                (Fasteners::Unsaid | Fasteners::NoSuch { .. }, ..) => {}
+                (_, false, _) => note(ui, "The odds follow once the size is known."),
+                (_, true, true) => note(ui, "Settle first what disagrees, and the odds follow."),
+                (_, true, false) => note(ui, "The odds are not known yet."),
             }
         }
     }

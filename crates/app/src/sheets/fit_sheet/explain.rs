@@ -3,6 +3,7 @@
 use crate::sheets::figures::Lengths;
 use platewright_core::job::Job;
 use platewright_core::solution::{MeasureFit, MeasureVerdict, Slip};
+use platewright_core::tolerance::W_DISAGREES;
 use platewright_core::units::format_figure;
 
 /// `0.98 mm long`; which is by what the others say.
@@ -16,8 +17,9 @@ pub(super) fn slip_question(fit: &MeasureFit) -> Option<String> {
     fit.slip.map(|slip: Slip| slip.question(fit.measured_mm))
 }
 
-/// All that is to be said of a measure whose figures may be shown.
-pub(super) fn measure(job: &Job, name: &str, fit: &MeasureFit, lengths: Lengths) -> String {
+/// All that is to be said of a measure whose figures may be shown. `blamed` are the names of those that disagree: they
+/// make others stray that are in order themselves.
+pub(super) fn measure(job: &Job, name: &str, fit: &MeasureFit, blamed: Option<&str>, lengths: Lengths) -> String {
     let mut said = Vec::new();
     match (fit.verdict, fit.by_others_mm) {
         (MeasureVerdict::LeftOut, _) => {
@@ -29,6 +31,10 @@ pub(super) fn measure(job: &Job, name: &str, fit: &MeasureFit, lengths: Lengths)
         }
         _ if lengths.is_nothing(fit.misread_mm()) => said.push(format!("{name} reads what the others say.")),
         _ => said.push(format!("By what the others say {name} reads {}.", long_or_short(fit, lengths))),
+    }
+    let strays = fit.verdict == MeasureVerdict::Agrees && fit.w.is_some_and(|w| w.abs() > W_DISAGREES);
+    if let Some(blamed) = blamed.filter(|_| strays) {
+        said.push(format!("That is the doing of {blamed}."));
     }
     said.extend(slip_question(fit));
     if fit.verdict != MeasureVerdict::Unchecked {
@@ -55,7 +61,13 @@ mod tests {
         let mut fit = samples::disagreeing().measures[0].clone();
         change(&mut fit);
         let session = samples::session(samples::plate());
-        measure(&samples::plate(), "M1", &fit, Lengths::of(&session))
+        measure(&samples::plate(), "M1", &fit, Some("M2"), Lengths::of(&session))
+    }
+
+    #[test]
+    fn one_that_strays_by_anothers_doing_says_whose() {
+        assert!(said(|fit| fit.w = Some(4.0)).contains("That is the doing of M2."), "beyond the limit, and agrees");
+        assert!(!said(|fit| fit.w = Some(3.0)).contains("doing"), "within the limit");
     }
 
     #[test]

@@ -110,7 +110,8 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
     draw(ui, session, taken, columns, row.rect);
     let name = measure_name(job, &measure.id);
     if let Some(fit) = shown_fit(session, fit) {
-        let said = explain::measure(job, &name, fit, Lengths::of(session));
+        let blamed = standing::blamed(session);
+        let said = explain::measure(job, &name, fit, blamed.as_deref(), Lengths::of(session));
         row.response = rows::describe(row.response, &said);
     }
     if row.response.clicked() {
@@ -189,10 +190,10 @@ fn disagreement(
     });
 }
 
-/// Which other readings would explain the misfit as well as this one.
+/// Which other readings would explain the misfit as well as this one, where the sheet's sentence does not say it.
 fn explains_as_well(session: &Session, job: &Job, id: &Id) -> Option<String> {
     let groups = &session.results.solution.suspects;
-    let group = groups.iter().find(|suspects| suspects.ids.len() > 1 && suspects.ids.contains(id))?;
+    let group = groups.iter().skip(1).find(|suspects| suspects.ids.len() > 1 && suspects.ids.contains(id))?;
     let others: Vec<Id> = group.ids.iter().filter(|other| *other != id).cloned().collect();
     let verb = if others.len() == 1 { "explains" } else { "explain" };
     Some(format!("{} {verb} the misfit equally well.", standing::capital(&standing::reading_names(job, &others))))

@@ -14,8 +14,10 @@ use platewright_core::tolerance::{K95_FIGURE, W_DISAGREES};
 use platewright_core::units::format_figure;
 use std::sync::Arc;
 
-/// Height of a plot, points.
-const HEIGHT: f32 = 96.0;
+/// Height of the plot of the measures, which has five lines, points.
+const MEASURES_HEIGHT: f32 = 136.0;
+/// Height of the plot of the picks, points.
+const PICKS_HEIGHT: f32 = 96.0;
 /// Room for the figures at the left, points.
 const AXIS: f32 = 58.0;
 /// Radius of a dot, points.
@@ -95,8 +97,8 @@ struct Plot {
 }
 
 impl Plot {
-    fn new(ui: &mut Ui, reach: f64, columns: usize) -> Self {
-        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
+    fn new(ui: &mut Ui, height: f32, reach: f64, columns: usize) -> Self {
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         Self { rect: Rect::from_min_max(rect.min + vec2(AXIS, 2.0), rect.max - vec2(0.0, 18.0)), reach, columns }
     }
 
@@ -177,7 +179,7 @@ fn of_measures(ui: &mut Ui, session: &Session, dots: &[Dot]) -> Option<Id> {
          a measure disagrees.",
     );
     let limit = W_DISAGREES / K95_FIGURE;
-    let plot = Plot::new(ui, 1.35 * limit, dots.len());
+    let plot = Plot::new(ui, MEASURES_HEIGHT, 1.35 * limit, dots.len());
     let thin = |colour| Stroke::new(1.0, colour);
     plot.level(ui, 0.0, "0", (thin(colours.line), false));
     for side in [-1.0, 1.0] {
@@ -215,7 +217,7 @@ fn of_picks(ui: &mut Ui, dots: &[Dot]) -> Option<Id> {
     // A round figure that holds all of them.
     let reach = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0].into_iter().find(|round| *round >= most);
     let reach = reach.unwrap_or(most);
-    let plot = Plot::new(ui, 1.1 * reach, names.len());
+    let plot = Plot::new(ui, PICKS_HEIGHT, 1.1 * reach, names.len());
     let thin = |colour| Stroke::new(1.0, colour);
     plot.level(ui, 0.0, "0", (thin(colours.line), false));
     for side in [-1.0, 1.0] {
