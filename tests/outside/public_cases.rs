@@ -1,5 +1,6 @@
 //! The public cases (rendered photos with exact truth), from clicks and caliper values alone.
 
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, solve};
 use platewright_tests::{CASES, Case, accuracy, shared_dir, skip};
 
@@ -44,7 +45,7 @@ fn with_one_measure_the_program_says_that_it_does_not_know() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     let mut job = Case::read(&shared, "02_baler_inspection_plate").job();
     job.measures.truncate(1);
-    let solution = solve(&Inputs { job: &job, exif_focal_px: None });
+    let solution = solve(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
     let worst = solution.fit.worst_sigma_mm.map(|sigma| sigma * platewright_core::tolerance::K95_PLACE);
     assert!(worst.is_some_and(|worst| worst > 1.0), "one measure and a hand-held photo: ±{worst:?} mm");
     assert!(!solution.findings.is_empty(), "and it says so");

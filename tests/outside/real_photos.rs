@@ -5,6 +5,7 @@
 //! 0.17 with one radial term fitted to all 54 known corners, 0.12 with the lens calibrated from all photos together,
 //! 11.4 scaled from one distance. Those methods see every true position; this program sees seven lengths.
 
+use platewright_core::instrument::Instrument;
 use platewright_core::job::{Belief, Held, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::solution::{Inputs, solve};
 use platewright_core::space::{PhotoPoint, PlatePoint};
@@ -57,7 +58,7 @@ fn println_errors(errors: &[f64]) {
 fn rms_error_mm(name: &Path) -> f64 {
     let text = std::fs::read_to_string(name).expect("the photo's figures are readable");
     let grid: Grid = serde_json::from_str(&text).expect("the photo's figures are as their page says");
-    let solution = solve(&Inputs { job: &job(&grid), exif_focal_px: None });
+    let solution = solve(&Inputs { job: &job(&grid), exif_focal_px: None, instrument: Instrument::CALIPER });
     // The plane's y runs down in these files.
     let truth: Vec<PlatePoint> = grid.points.iter().map(|c| PlatePoint::new(c.plane[0], -c.plane[1])).collect();
     let found: Vec<PlatePoint> = solution.points.iter().map(|point| point.at).collect();

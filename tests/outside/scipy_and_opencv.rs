@@ -3,6 +3,7 @@
 
 use platewright_core::adjust::{Problem, Span, adjust};
 use platewright_core::camera::{Lens, Pose, View};
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, problem};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_tests::{CASES, Case, judge, shared_dir, skip};
@@ -16,7 +17,7 @@ fn unknowns_and_covariance_are_those_of_scipy() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     for name in COMPARED {
         let job = Case::read(&shared, name).job();
-        let problem = problem(&Inputs { job: &job, exif_focal_px: None });
+        let problem = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
         let found = adjust(&problem).expect("the case is solved").plain();
         let sigma: Vec<f64> = (0..found.unknowns.len()).map(|i| found.covariance[i][i].sqrt()).collect();
         // SciPy starts a twentieth of a sigma away in every unknown, to and fro: that is far off, since the unknowns

@@ -2,6 +2,7 @@
 
 use crate::align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
 use crate::truth::Case;
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, Solution, solve};
 use platewright_core::space::PlatePoint;
 use std::time::{Duration, Instant};
@@ -37,7 +38,7 @@ pub fn row(case: &Case) -> Row {
     let job = case.job();
     let truth = case.true_centres(&job);
     let started = Instant::now();
-    let solution = solve(&Inputs { job: &job, exif_focal_px: None });
+    let solution = solve(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
     let solve_time = started.elapsed();
     let errors = errors_after_rigid_move(&centres(&solution), &truth);
     let stated: Vec<f64> = solution.holes.iter().map(platewright_core::solution::HoleFit::plus_minus_mm).collect();

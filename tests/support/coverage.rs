@@ -2,6 +2,7 @@
 
 use crate::random_job::{RandomJob, random_job};
 use platewright_core::adjust::{Adjusted, Feature, Span, adjust};
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, problem};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_core::tolerance::{K95_FIGURE, K95_PLACE};
@@ -95,7 +96,7 @@ pub fn coverage(jobs: u64) -> Vec<Class> {
 /// The statements of one job.
 fn of_job(random: &RandomJob) -> Coverage {
     let RandomJob { job, truth, spans } = random;
-    let whole = problem(&Inputs { job, exif_focal_px: None });
+    let whole = problem(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER });
     assert_eq!(whole.rims.len(), truth.holes.len(), "every hole is a circle");
     let adjusted = adjust(&whole).expect("a random job is solved");
     let mut coverage = Coverage { jobs: 1, ..Coverage::default() };

@@ -1,10 +1,9 @@
 //! How many measures it takes until the worst hole is good to a stated ±, by following what is said to be worth
 //! measuring next and in random order.
 
-use crate::random_job::{
-    CALIPER_REACH_MM, Station, TrueHole, Truth, all_spans, camera_over, job_of, random_holes, reading,
-};
+use crate::random_job::{PHOTO_SIZE, Station, TrueHole, Truth, all_spans, camera_over, job_of, random_holes, reading};
 use platewright_core::adjust::{Adjusted, Feature, Length, Problem, Span, adjust, adjust_once, next_lengths};
+use platewright_core::instrument::Instrument;
 use platewright_core::job::Held;
 use platewright_core::solution::{Inputs, problem};
 use platewright_core::space::PlatePoint;
@@ -19,8 +18,6 @@ const RIM: (usize, f64) = (12, 0.1);
 const LONG_MM: f64 = 250.0;
 /// How the camera is held: 7 degrees off square.
 const TILT_DEG: f64 = 7.0;
-/// The smallest hole that jaws enter and the least wall, mm, as the core has them.
-const JAWS_MM: f64 = 3.0;
 
 /// How many measures it took on some plates.
 #[derive(Debug, Clone, Default)]
@@ -73,10 +70,10 @@ pub struct Bench {
 impl Bench {
     fn new(truth: &Truth, random: &mut Random) -> Self {
         let job = job_of(truth, Held::ByEye, RIM.0, RIM.1, random);
-        let unmeasured = problem(&Inputs { job: &job, exif_focal_px: None });
+        let unmeasured = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
         let reached = |span: &Span| {
-            let enters = |hole: usize| 2.0 * truth.holes[hole].bore_radius() >= JAWS_MM;
-            truth.length(*span) <= CALIPER_REACH_MM
+            let enters = |hole: usize| 2.0 * truth.holes[hole].bore_radius() >= Instrument::CALIPER.jaws_mm;
+            truth.length(*span) <= Instrument::CALIPER.reach_mm
                 && match span {
                     Span::FarRims(a, b) | Span::NearRims(a, b) => enters(*a) && enters(*b),
                     Span::Diameter(a) => enters(*a),
@@ -110,7 +107,7 @@ impl Bench {
             .map(|(x, y, rim_radius)| TrueHole { centre: PlatePoint::new(x, y), rim_radius, break_width: 0.0 })
             .to_vec();
         let (tilt, azimuth) = (TILT_DEG.to_radians(), 0.7_f64);
-        let camera = Camera::looking_down(crate::random_job::PHOTO_SIZE, 3000.0, 420.0, [tilt, azimuth, 0.0]);
+        let camera = Camera::looking_down(PHOTO_SIZE, 3000.0, 420.0, [tilt, azimuth, 0.0]);
         Self::new(&Truth { camera, tilt_deg: TILT_DEG, holes, points: Vec::new() }, &mut Random::new(420))
     }
 
@@ -143,7 +140,7 @@ impl Bench {
             if worst.last().is_some_and(|worst| *worst <= WANTED_MM) {
                 return worst;
             }
-            let suggested = next_lengths(&adjusted, self.readings.len());
+            let suggested = next_lengths(&adjusted, &Instrument::CALIPER, self.readings.len());
             let taken =
                 suggested.iter().find_map(|next| self.readings.iter().find(|reading| reading.span == next.span));
             let Some(taken) = taken else { return worst };

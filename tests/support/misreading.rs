@@ -1,8 +1,9 @@
 //! Whether a planted misreading is named, and how often a good reading is accused.
 
 use crate::coverage::Share;
-use crate::random_job::{CALIPER_SIGMA_MM, random_job};
+use crate::random_job::random_job;
 use platewright_core::adjust::adjust;
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, problem};
 use platewright_core::tolerance::W_DISAGREES;
 use platewright_synth::Random;
@@ -37,14 +38,14 @@ pub fn misreadings(jobs: u64) -> Misreadings {
     let mut found = Misreadings::default();
     for seed in 0..jobs {
         let random_job = random_job(1_000_000 + seed, [6, 14]);
-        let problem = problem(&Inputs { job: &random_job.job, exif_focal_px: None });
+        let problem = problem(&Inputs { job: &random_job.job, exif_focal_px: None, instrument: Instrument::CALIPER });
         let clean = adjust(&problem).expect("a random job is solved").reliability();
         for w in clean.tested.iter().filter_map(|tested| tested.w) {
             found.not_accused.count(w.abs() <= W_DISAGREES);
         }
         found.clean_jobs.count(clean.suspects.is_empty());
         let checked_by = |range: std::ops::Range<f64>| -> Vec<usize> {
-            let by_caliper = |i: &usize| problem.lengths[*i].sigma_mm <= CALIPER_SIGMA_MM;
+            let by_caliper = |i: &usize| problem.lengths[*i].sigma_mm <= Instrument::CALIPER.sigma_mm;
             (0..problem.lengths.len())
                 .filter(by_caliper)
                 .filter(|i| range.contains(&clean.tested[*i].redundancy))

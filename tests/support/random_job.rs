@@ -3,6 +3,7 @@
 //! The photo is taken by synth's camera, which shares no code with the core's.
 
 use platewright_core::adjust::Span;
+use platewright_core::instrument::Instrument;
 use platewright_core::job::{Belief, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
 use platewright_synth::{Camera, Random};
@@ -17,12 +18,6 @@ const FOCAL: (f64, f64) = (3000.0, 0.04);
 const LENS_SIGMA: [f64; 6] = [20.0, 20.0, 0.05, 0.02, 0.001, 0.001];
 /// Width of a broken edge and its standard deviation, mm, as the core believes.
 const BREAK_WIDTH: (f64, f64) = (0.5, 0.4);
-/// What a caliper spans, mm, and the standard deviations of a caliper and of a rule, mm.
-pub const CALIPER_REACH_MM: f64 = 150.0;
-/// Standard deviation of a caliper's reading, mm.
-pub const CALIPER_SIGMA_MM: f64 = 0.05;
-/// Standard deviation of a steel rule's reading, mm.
-pub const RULE_SIGMA_MM: f64 = 0.25;
 /// The least metal between two holes, mm.
 const WALL_MM: f64 = 3.0;
 
@@ -61,7 +56,7 @@ impl Truth {
     /// What a length truly is, mm.
     ///
     /// # Panics
-    /// For spans with straight edges, which these plates do not have.
+    /// For spans with straight edges, which these plates do not have, and for statements.
     pub fn length(&self, span: Span) -> f64 {
         let apart = |a: usize, b: usize| self.holes[a].centre.distance(self.holes[b].centre);
         let bore = |a: usize| self.holes[a].bore_radius();
@@ -71,7 +66,7 @@ impl Truth {
             Span::NearRims(a, b) => apart(a, b) - bore(a) - bore(b),
             Span::Diameter(a) => 2.0 * bore(a),
             Span::Points(a, b) => self.points[a].distance(self.points[b]),
-            Span::Sides(..) | Span::RimToSide(..) => panic!("these plates have no straight edges"),
+            _ => panic!("these plates have no straight edges, and no statement is a reading"),
         }
     }
 
@@ -276,8 +271,8 @@ fn random_spans(truth: &Truth, count: usize, random: &mut Random) -> Vec<Span> {
 /// One reading: by caliper within its reach, else by rule; centres always by rule.
 pub fn reading(truth: &Truth, number: usize, span: Span, random: &mut Random) -> Measure {
     let mm = truth.length(span);
-    let by_caliper = mm <= CALIPER_REACH_MM && !matches!(span, Span::Centres(..));
-    let sigma_mm = if by_caliper { CALIPER_SIGMA_MM } else { RULE_SIGMA_MM };
+    let by_caliper = mm <= Instrument::CALIPER.reach_mm && !matches!(span, Span::Centres(..));
+    let Instrument { sigma_mm, .. } = if by_caliper { Instrument::CALIPER } else { Instrument::RULE };
     let holes = |a: usize, b: usize| vec![Id(format!("h{a}")), Id(format!("h{b}"))];
     let (kind, between) = match span {
         Span::Centres(a, b) => (MeasureKind::Centres, holes(a, b)),
@@ -285,7 +280,7 @@ pub fn reading(truth: &Truth, number: usize, span: Span, random: &mut Random) ->
         Span::NearRims(a, b) => (MeasureKind::NearRims, holes(a, b)),
         Span::Diameter(a) => (MeasureKind::Diameter, vec![Id(format!("h{a}"))]),
         Span::Points(a, b) => (MeasureKind::Points, vec![Id(format!("p{a}")), Id(format!("p{b}"))]),
-        Span::Sides(..) | Span::RimToSide(..) => unreachable!("their true length was asked for before"),
+        _ => unreachable!("its true length was asked for before"),
     };
     Measure { id: Id(format!("m{number}")), kind, between, mm: mm + random.normal(sigma_mm), sigma_mm, in_use: true }
 }

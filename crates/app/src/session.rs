@@ -7,6 +7,7 @@
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use platewright_core::check::Check;
+use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
 use platewright_core::solution::{Inputs, Solution, solve};
 use platewright_core::space::PhotoPoint;
@@ -65,6 +66,8 @@ pub struct Results {
     pub checks: Vec<Check>,
     /// The revision that they were computed from.
     pub revision: Option<u64>,
+    /// What they suppose that the next measures are taken with.
+    pub instrument: Facts,
     /// How long the last solve took.
     pub solve_time: std::time::Duration,
 }
@@ -280,28 +283,33 @@ impl MeasureDraft {
     }
 }
 
-/// What a measure is taken with (sigmas: common practice, no source).
+/// What a measure is taken with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Instrument {
-    /// Digital caliper, 0.05 mm.
+    /// Digital caliper.
     Caliper,
-    /// Steel rule, 0.25 mm.
+    /// Steel rule.
     Rule,
-    /// Tape, 0.7 mm.
+    /// Tape.
     Tape,
     /// One's own figure, mm (1 sigma).
     Own(f64),
 }
 
 impl Instrument {
+    /// How well it reads, and what it reaches. One's own is taken to reach what a caliper does.
+    pub fn facts(self) -> Facts {
+        match self {
+            Self::Caliper => Facts::CALIPER,
+            Self::Rule => Facts::RULE,
+            Self::Tape => Facts::TAPE,
+            Self::Own(sigma_mm) => Facts { sigma_mm, ..Facts::CALIPER },
+        }
+    }
+
     /// Standard deviation of its reading, mm.
     pub fn sigma_mm(self) -> f64 {
-        match self {
-            Self::Caliper => 0.05,
-            Self::Rule => 0.25,
-            Self::Tape => 0.7,
-            Self::Own(sigma_mm) => sigma_mm,
-        }
+        self.facts().sigma_mm
     }
 
     /// Its name.
@@ -354,14 +362,15 @@ impl Session {
             self.results = Results::default();
             return;
         };
-        let revision = Some(document.history.revision());
-        if self.results.revision == revision {
+        let (revision, instrument) = (Some(document.history.revision()), self.screen.instrument.facts());
+        if self.results.revision == revision && self.results.instrument == instrument {
             return;
         }
         let started = std::time::Instant::now();
         let job = document.job();
-        let solution = solve(&Inputs { job, exif_focal_px: document.photo.exif_focal_px });
+        let solution = solve(&Inputs { job, exif_focal_px: document.photo.exif_focal_px, instrument });
         let checks = platewright_core::check::all(job, &solution);
-        self.results = Results { solution: Arc::new(solution), checks, revision, solve_time: started.elapsed() };
+        let solve_time = started.elapsed();
+        self.results = Results { solution: Arc::new(solution), checks, revision, instrument, solve_time };
     }
 }

@@ -5,7 +5,7 @@
 //!
 //! ## Layers
 //! A module imports only from the layers above it in this list:
-//! [`space`], [`units`], [`tolerance`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
+//! [`space`], [`units`], [`tolerance`], [`instrument`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
 //! said) → [`outline`], [`solution`] (what follows from it) → [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
@@ -20,6 +20,7 @@ pub mod check;
 pub mod export;
 pub mod fit;
 pub mod geom;
+pub mod instrument;
 pub mod job;
 pub mod outline;
 pub mod solution;

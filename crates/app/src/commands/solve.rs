@@ -3,6 +3,7 @@
 use super::{CommandError, solve_json, verdict};
 use crate::files;
 use platewright_core::check;
+use platewright_core::instrument::Instrument;
 use platewright_core::solution::{self, Inputs};
 use serde_json::Value;
 use std::io::{self, Write};
@@ -11,7 +12,8 @@ use std::path::Path;
 /// Opens the job at `path`, computes it and prints it, as JSON or as tables.
 pub(super) fn run(path: &Path, json: bool, out: &mut dyn Write) -> Result<(), CommandError> {
     let opened = files::open_job(path)?;
-    let inputs = Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px };
+    let inputs =
+        Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px, instrument: Instrument::CALIPER };
     let solution = solution::solve(&inputs);
     let checks = check::all(&opened.job, &solution);
     if json {

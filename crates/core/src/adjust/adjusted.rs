@@ -1,13 +1,13 @@
 //! The adjustment and what can be asked of it.
 
 use super::chi_square;
-use super::covariance::{Covariance, Feature, Relative};
+use super::covariance::{Covariance, Relative};
 use super::evaluate::FootPoints;
 use super::layout::Layout;
-use super::length::length;
+use super::length::{length, skew};
 use super::levenberg::{Minimum, descend};
 use super::normal::{Factor, Normal, Row};
-use super::problem::{Problem, Span};
+use super::problem::{Feature, Problem, Span};
 use super::reliability::{Reading, Reliability};
 use super::rim::rim_misfit;
 use super::start::starts;
@@ -129,7 +129,7 @@ fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there:
 }
 
 /// The rigid move of the second places that brings them nearest to the first, by least squares.
-fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
+pub(super) fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
     let share = 1.0 / pairs.len() as f64;
     let zero = PlateVec::default();
     let from_zero = |p: &PlatePoint| *p - PlatePoint::default();
@@ -264,6 +264,11 @@ impl Adjusted<'_> {
 
     pub(super) fn length(&self, span: Span) -> (f64, Row) {
         length(self.problem, &self.state(), &self.feet().middles, span)
+    }
+
+    /// The sine of the angle between two straight edges.
+    pub(super) fn skew(&self, a: usize, b: usize) -> f64 {
+        skew(&self.state(), a, b).0
     }
 
     pub(super) fn variance(&self, row: &Row) -> f64 {

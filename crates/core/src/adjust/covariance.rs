@@ -6,18 +6,9 @@
 
 use super::layout::Layout;
 use super::normal::Row;
-use super::problem::Problem;
+use super::problem::{Feature, Problem};
 use super::state::State;
 use crate::space::{PlatePoint, PlateVec};
-
-/// Something with a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Feature {
-    /// A hole, by its number in the problem.
-    Rim(usize),
-    /// A named point, by its number in the problem.
-    Spot(usize),
-}
 
 /// Covariance of a place, mm², in the solve frame.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -3,11 +3,11 @@
 use super::layout::Layout;
 use super::length::{length, skew};
 use super::normal::{Normal, Row};
-use super::problem::{BREAK_WIDTH, PARALLEL_SIGMA_RAD, Prior, Problem};
+use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem};
 use super::rim::{Misfit, direction, rim_misfit, side_misfit};
 use super::state::State;
 use crate::camera::{CAMERA_UNKNOWNS, View};
-use crate::space::PlateVec;
+use crate::space::{PlatePoint, PlateVec};
 
 /// Foot points of all picks, kept from one evaluation to the next as first guesses; the result does not depend on
 /// them.
@@ -122,6 +122,7 @@ pub(super) fn evaluate(
         feet.middles[side] = evaluation.side(side, &mut feet.sides[side])?;
     }
     evaluation.lengths(&feet.middles);
+    evaluation.overlays();
     evaluation.priors();
     evaluation.square_sum.is_finite().then_some(evaluation.square_sum)
 }
@@ -193,6 +194,23 @@ impl Evaluation<'_> {
         }
     }
 
+    fn overlays(&mut self) {
+        for (number, overlay) in self.problem.overlays.iter().enumerate() {
+            let (lies, at) = (self.state.overlay(number), self.state.layout.overlay(number));
+            for known in &overlay.places {
+                let (place, from) = (self.state.place(known.feature), self.state.layout.place(known.feature));
+                let (off, by_turn) = (place - lies.apply(known.at), lies.turn(known.at - PlatePoint::default()).perp());
+                for (axis, off, by_turn) in [(0, off.x, by_turn.x), (1, off.y, by_turn.y)] {
+                    let mut row = Row::new();
+                    row.add(from + axis, 1.0);
+                    row.add(at + axis, -1.0);
+                    row.add(at + 2, -by_turn);
+                    self.row(&row, off, known.sigma_mm);
+                }
+            }
+        }
+    }
+
     fn priors(&mut self) {
         let camera = self.state.layout.camera;
         for (i, prior) in self.problem.priors.0.iter().enumerate() {
@@ -200,6 +218,11 @@ impl Evaluation<'_> {
         }
         for i in 0..self.problem.breaks {
             self.prior(self.state.layout.breaks + i, BREAK_WIDTH);
+        }
+        for number in 0..self.problem.overlays.len() {
+            for (i, sigma) in OVERLAY_SIGMA.into_iter().enumerate() {
+                self.prior(self.state.layout.overlay(number) + i, Prior { value: 0.0, sigma });
+            }
         }
     }
 

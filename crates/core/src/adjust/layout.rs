@@ -1,6 +1,6 @@
 //! Where each unknown stands in the vector of unknowns, and which of them meet in the normal matrix.
 
-use super::problem::{Problem, Span};
+use super::problem::{Feature as Placed, OVERLAY_SIGMA, Problem, Span};
 use crate::camera::CAMERA_UNKNOWNS;
 
 /// Unknowns of a hole: centre X, Y and rim radius, mm.
@@ -10,7 +10,11 @@ pub(super) const SPOT_UNKNOWNS: usize = 2;
 /// Unknowns of a straight edge: angle of its normal, radians, and its offset along it, mm.
 pub(super) const SIDE_UNKNOWNS: usize = 2;
 
-/// Features first, those that no length ties to another before the rest, then widths of broken edges, then the camera.
+/// Unknowns of an overlay: shift x and y, mm, and turn, radians.
+pub(super) const OVERLAY_UNKNOWNS: usize = OVERLAY_SIGMA.len();
+
+/// Features first, those that no length ties to another before the rest, then what many of them share (widths of broken
+/// edges, common sizes, overlays), then the camera.
 /// In this order the factor of the normal matrix keeps the matrix's own outline, so that the untied features cost
 /// next to nothing however many there are.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +23,8 @@ pub(super) struct Layout {
     pub(super) spots: Vec<usize>,
     pub(super) sides: Vec<usize>,
     pub(super) breaks: usize,
+    pub(super) sizes: usize,
+    pub(super) overlays: usize,
     pub(super) camera: usize,
     pub(super) size: usize,
     /// For each row of the lower triangle, its first column that is not empty.
@@ -36,9 +42,10 @@ fn ends(span: Span) -> Option<[Feature; 2]> {
     match span {
         Span::Centres(a, b) | Span::FarRims(a, b) | Span::NearRims(a, b) => Some([Feature::Rim(a), Feature::Rim(b)]),
         Span::Points(a, b) => Some([Feature::Spot(a), Feature::Spot(b)]),
-        Span::Sides(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
+        Span::Sides(a, b) | Span::Square(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
         Span::RimToSide(a, b) => Some([Feature::Rim(a), Feature::Side(b)]),
-        Span::Diameter(_) => None,
+        Span::OnSide(a, b) => Some([Feature::Spot(a), Feature::Side(b)]),
+        Span::Diameter(_) | Span::SameSize(..) => None,
     }
 }
 
@@ -49,6 +56,8 @@ impl Layout {
             spots: vec![0; problem.spots.len()],
             sides: vec![0; problem.sides.len()],
             breaks: 0,
+            sizes: 0,
+            overlays: 0,
             camera: 0,
             size: 0,
             first: Vec::new(),
@@ -78,10 +87,25 @@ impl Layout {
             }
         }
         layout.breaks = layout.size;
-        layout.camera = layout.breaks + problem.breaks;
+        layout.sizes = layout.breaks + problem.breaks;
+        layout.overlays = layout.sizes + problem.sizes;
+        layout.camera = layout.overlays + OVERLAY_UNKNOWNS * problem.overlays.len();
         layout.size = layout.camera + CAMERA_UNKNOWNS;
         layout.first.resize(layout.size, 0);
         layout
+    }
+
+    /// Where an overlay's unknowns stand.
+    pub(super) fn overlay(&self, number: usize) -> usize {
+        self.overlays + OVERLAY_UNKNOWNS * number
+    }
+
+    /// Where the coordinates of a hole or point stand.
+    pub(super) fn place(&self, feature: Placed) -> usize {
+        match feature {
+            Placed::Rim(rim) => self.rims[rim],
+            Placed::Spot(spot) => self.spots[spot],
+        }
     }
 
     fn slot(&mut self, feature: Feature) -> (&mut usize, usize) {

@@ -1,7 +1,7 @@
 //! Lengths between features: what the fit makes of them, and their derivatives.
 
 use super::normal::Row;
-use super::problem::{Problem, Span};
+use super::problem::{Problem, SQUARE_BLADE_MM, Span};
 use super::state::State;
 use crate::space::{PlatePoint, PlateVec};
 
@@ -41,6 +41,26 @@ pub(super) fn length(problem: &Problem, state: &State<'_>, middles: Middles<'_>,
             row.add(layout.sides[side], sign * normal.perp().dot(centre - PlatePoint::default()));
             row.add(layout.sides[side] + 1, -sign);
             off + bore(rim, -1.0, &mut row)
+        }
+        Span::SameSize(rim, size) => {
+            row.add(layout.sizes + size, -1.0);
+            bore(rim, 2.0, &mut row) - state.common_size(size)
+        }
+        Span::Square(a, b) => {
+            let ((normal_a, _), (normal_b, _)) = (state.side(a), state.side(b));
+            let sine = SQUARE_BLADE_MM * normal_a.cross(normal_b);
+            row.add(layout.sides[a], sine);
+            row.add(layout.sides[b], -sine);
+            SQUARE_BLADE_MM * normal_a.dot(normal_b)
+        }
+        Span::OnSide(spot, side) => {
+            let (normal, offset) = state.side(side);
+            let place = state.spot(spot) - PlatePoint::default();
+            row.add(layout.spots[spot], normal.x);
+            row.add(layout.spots[spot] + 1, normal.y);
+            row.add(layout.sides[side], normal.perp().dot(place));
+            row.add(layout.sides[side] + 1, -1.0);
+            normal.dot(place) - offset
         }
     };
     (mm, row)

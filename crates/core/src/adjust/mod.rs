@@ -21,6 +21,7 @@ mod next_length;
 mod normal;
 mod plain;
 mod problem;
+mod reach;
 mod reliability;
 mod rim;
 mod start;
@@ -30,10 +31,12 @@ mod tests;
 
 pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
-pub use covariance::{Feature, PlaceCovariance, Relative};
+pub use covariance::{PlaceCovariance, Relative};
 pub use next_length::{NextLength, next_lengths};
 pub use plain::Plain;
-pub use problem::{BREAK_WIDTH, Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
+pub use problem::{
+    BREAK_WIDTH, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, SQUARE_BLADE_MM, Side, Span, Spot,
+};
 pub use reliability::{Reliability, Suspect, Tested};
 
 /// How an adjustment ended.

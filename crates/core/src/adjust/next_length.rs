@@ -1,17 +1,10 @@
 //! Which length is worth measuring next.
 
 use super::adjusted::Adjusted;
-use super::covariance::{Feature, PlaceCovariance};
-use super::problem::Span;
-
-/// The longest that a workshop caliper spans, mm. Common practice, no source.
-const REACH_MM: f64 = 150.0;
-/// The smallest hole that a caliper's jaws enter, mm. Common practice, no source.
-const JAWS_MM: f64 = 3.0;
-/// The smallest wall that is measured with any sense, mm. Common practice, no source.
-const WALL_MM: f64 = 0.5;
-/// Standard deviation of a digital caliper, mm. Common practice, no source.
-const CALIPER_SIGMA_MM: f64 = 0.05;
+use super::covariance::PlaceCovariance;
+use super::problem::{Feature, Span};
+use super::reach::{each_pair, expected_mm};
+use crate::instrument::Instrument;
 
 /// A length that would help.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,66 +17,53 @@ pub struct NextLength {
     pub worst_after_mm: f64,
 }
 
-/// The lengths in a caliper's reach that would leave the worst kept hole best known, best first, at most `count`, one
-/// per pair of features.
+/// The lengths in an instrument's reach that would leave the worst kept hole best known, best first, at most `count`,
+/// one per pair of features.
 ///
 /// Knowing one more quantity `a . x` with variance s² changes the covariance by a rank-one update,
 /// `C - C a a' C / (s² + a' C a)`, so nothing is solved again.
-pub fn next_lengths(adjusted: &Adjusted<'_>, count: usize) -> Vec<NextLength> {
-    let problem = adjusted.problem();
-    let kept: Vec<usize> = (0..problem.rims.len()).filter(|i| problem.rims[*i].keep).collect();
+pub fn next_lengths(adjusted: &Adjusted<'_>, instrument: &Instrument, count: usize) -> Vec<NextLength> {
     // The worst first: a length that does nothing for it is done with at once.
-    let mut places: Vec<(Feature, PlaceCovariance)> =
-        kept.iter().map(|i| (Feature::Rim(*i), adjusted.relative().covariance(Feature::Rim(*i)))).collect();
-    places.sort_by(|a, b| b.1.major_mm().total_cmp(&a.1.major_mm()));
+    let places = worst_first(adjusted);
     let Some(before) = places.first().map(|(_, covariance)| covariance.major_mm()) else { return Vec::new() };
     let mut best: Vec<NextLength> = Vec::with_capacity(count + 1);
-    let mut offer = |spans: &[Span]| {
+    each_pair(adjusted.problem(), |spans| {
         let worst_of_enough = best.last().filter(|_| best.len() >= count);
         let bound = worst_of_enough.map_or(before, |last| last.worst_after_mm);
         let better = |a: &NextLength, b: &NextLength| a.worst_after_mm.total_cmp(&b.worst_after_mm);
-        let found = spans.iter().filter_map(|span| try_span(adjusted, &places, *span, bound)).min_by(better);
-        if let Some(found) = found {
+        let tried = spans.iter().filter_map(|span| {
+            let expected_mm = expected_mm(adjusted, instrument, *span)?;
+            let worst_after_mm = worst_after(adjusted, instrument, &places, *span, bound)?;
+            Some(NextLength { span: *span, expected_mm, worst_after_mm })
+        });
+        if let Some(found) = tried.min_by(better) {
             let place = best.partition_point(|other| other.worst_after_mm <= found.worst_after_mm);
             best.insert(place, found);
             best.truncate(count);
         }
-    };
-    for (i, a) in kept.iter().enumerate() {
-        for b in &kept[i + 1..] {
-            offer(&[Span::FarRims(*a, *b), Span::NearRims(*a, *b)]);
-        }
-    }
-    for a in &kept {
-        offer(&[Span::Diameter(*a)]);
-    }
-    for a in 0..problem.spots.len() {
-        for b in a + 1..problem.spots.len() {
-            offer(&[Span::Points(a, b)]);
-        }
-    }
+    });
     best
 }
 
-/// What a span would bring; `None` out of reach, taken already, or not better than `bound`.
-fn try_span(
+/// The kept holes with how well they are known, the worst first.
+pub(super) fn worst_first(adjusted: &Adjusted<'_>) -> Vec<(Feature, PlaceCovariance)> {
+    let rims = adjusted.problem().rims.iter().enumerate().filter(|(_, rim)| rim.keep);
+    let mut places: Vec<_> =
+        rims.map(|(i, _)| (Feature::Rim(i), adjusted.relative().covariance(Feature::Rim(i)))).collect();
+    places.sort_by(|a, b| b.1.major_mm().total_cmp(&a.1.major_mm()));
+    places
+}
+
+/// Larger axis of the worst place with a span taken, mm; `None` where that is not better than `bound`.
+pub(super) fn worst_after(
     adjusted: &Adjusted<'_>,
+    instrument: &Instrument,
     places: &[(Feature, PlaceCovariance)],
     span: Span,
     bound: f64,
-) -> Option<NextLength> {
-    let (expected_mm, row) = adjusted.length(span);
-    let least = if matches!(span, Span::Diameter(_)) { JAWS_MM } else { WALL_MM };
-    let enters = |rim: usize| 2.0 * adjusted.bore_radius(rim) >= JAWS_MM;
-    let reached = (least..=REACH_MM).contains(&expected_mm)
-        && match span {
-            Span::FarRims(a, b) | Span::NearRims(a, b) => enters(a) && enters(b),
-            _ => true,
-        };
-    if !reached || adjusted.problem().lengths.iter().any(|length| same(length.span, span)) {
-        return None;
-    }
-    let variance = CALIPER_SIGMA_MM * CALIPER_SIGMA_MM + adjusted.variance(&row);
+) -> Option<f64> {
+    let (_, row) = adjusted.length(span);
+    let variance = instrument.sigma_mm * instrument.sigma_mm + adjusted.variance(&row);
     let mut worst = 0.0_f64;
     for (feature, covariance) in places {
         if covariance.major_mm() <= worst {
@@ -95,18 +75,5 @@ fn try_span(
             return None;
         }
     }
-    Some(NextLength { span, expected_mm, worst_after_mm: worst })
-}
-
-/// The same length, whichever way round it is named.
-fn same(a: Span, b: Span) -> bool {
-    let turned = match b {
-        Span::Centres(i, j) => Span::Centres(j, i),
-        Span::FarRims(i, j) => Span::FarRims(j, i),
-        Span::NearRims(i, j) => Span::NearRims(j, i),
-        Span::Points(i, j) => Span::Points(j, i),
-        Span::Sides(i, j) => Span::Sides(j, i),
-        Span::Diameter(_) | Span::RimToSide(..) => b,
-    };
-    a == b || a == turned
+    Some(worst)
 }

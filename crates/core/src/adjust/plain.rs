@@ -5,7 +5,8 @@ use super::layout::{RIM_UNKNOWNS, SIDE_UNKNOWNS, SPOT_UNKNOWNS};
 use crate::camera::CAMERA_UNKNOWNS;
 
 /// All unknowns and their covariance in plain order: the camera's, in the order of
-/// [`crate::camera::CameraUnknown`]; the widths of broken edges, mm; X, Y and rim radius of each hole, mm; X and Y of
+/// [`crate::camera::CameraUnknown`]; the widths of broken edges, mm; common sizes, mm; shift and turn of each overlay,
+/// mm and radians; X, Y and rim radius of each hole, mm; X and Y of
 /// each point, mm; angle (radians) and offset (mm) of each straight edge. Plate coordinates are of the solve frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plain {
@@ -20,10 +21,10 @@ impl Adjusted<'_> {
     pub fn plain(&self) -> Plain {
         let layout = self.layout();
         let camera = layout.camera..layout.camera + CAMERA_UNKNOWNS;
-        let breaks = layout.breaks..layout.camera;
+        let shared = layout.breaks..layout.camera;
         let of = |starts: &[usize], count| starts.iter().flat_map(move |s| *s..s + count).collect::<Vec<_>>();
         let order: Vec<usize> = camera
-            .chain(breaks)
+            .chain(shared)
             .chain(of(&layout.rims, RIM_UNKNOWNS))
             .chain(of(&layout.spots, SPOT_UNKNOWNS))
             .chain(of(&layout.sides, SIDE_UNKNOWNS))

@@ -1,7 +1,7 @@
 //! What is adjusted: beliefs about the camera, picks in the photo, lengths on the plate.
 
 use crate::camera::CAMERA_UNKNOWNS;
-use crate::space::PhotoPoint;
+use crate::space::{PhotoPoint, PlatePoint};
 
 /// A value believed beforehand, with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,18 +70,66 @@ pub enum Span {
     Sides(usize, usize),
     /// The wall between a bore and an edge.
     RimToSide(usize, usize),
+    /// How much larger a bore is than the common size, by its number below [`Problem::sizes`]; stated to be 0.
+    SameSize(usize, usize),
+    /// How far two straight edges are from square, over a blade of [`SQUARE_BLADE_MM`]; stated to be 0.
+    Square(usize, usize),
+    /// How far a point lies beside a straight edge, outward of its normal; stated to be 0.
+    OnSide(usize, usize),
 }
 
-/// A length taken by hand.
+impl Span {
+    /// It is a statement about the shape, which reads 0, and no length between jaws.
+    pub const fn is_statement(self) -> bool {
+        matches!(self, Self::SameSize(..) | Self::Square(..) | Self::OnSide(..))
+    }
+}
+
+/// The blade over which a square corner is judged, mm, as a try square is: off square by so much in 100. Common
+/// practice, no source.
+pub const SQUARE_BLADE_MM: f64 = 100.0;
+
+/// A length taken by hand, or a statement about the shape.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Length {
     /// What it lies between.
     pub span: Span,
-    /// The reading, mm.
+    /// The reading, mm; 0 for a statement.
     pub mm: f64,
     /// Its standard deviation, mm.
     pub sigma_mm: f64,
 }
+
+/// Something with a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Feature {
+    /// A hole, by its number in the problem.
+    Rim(usize),
+    /// A named point, by its number in the problem.
+    Spot(usize),
+}
+
+/// A feature whose place on an overlay is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Known {
+    /// The hole or point.
+    pub feature: Feature,
+    /// Its place in the overlay's own frame, mm.
+    pub at: PlatePoint,
+    /// The standard deviation of either coordinate, mm.
+    pub sigma_mm: f64,
+}
+
+/// Known places that lie on the face with a free shift and turn: a trial plate, a printed sheet of points.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Overlay {
+    /// What lies where on it.
+    pub places: Vec<Known>,
+}
+
+/// How little is believed of where an overlay lies (shift x and y, mm; turn, radians): enough to keep the turn of a
+/// single place finite, and nothing that two places would feel.
+pub(super) const OVERLAY_SIGMA: [f64; 3] = [1e5, 1e5, 100.0];
 
 /// Everything that goes into one adjustment.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,12 +144,17 @@ pub struct Problem {
     pub sides: Vec<Side>,
     /// How many widths of broken edges there are.
     pub breaks: usize,
-    /// Lengths that count.
+    /// How many sizes there are that several holes have in common.
+    pub sizes: usize,
+    /// Lengths and statements that count.
     pub lengths: Vec<Length>,
+    /// Known places.
+    pub overlays: Vec<Overlay>,
 }
 
 impl Problem {
-    /// Rows of the adjustment: two per point, one per other pick, length, belief and pair of parallel edges.
+    /// Rows of the adjustment: two per point and known place, one per other pick, length, belief and pair of parallel
+    /// edges.
     pub fn observations(&self) -> usize {
         let parallel = self.lengths.iter().filter(|l| matches!(l.span, Span::Sides(..))).count();
         self.rims.iter().map(|rim| rim.picks.len()).sum::<usize>()
@@ -109,6 +162,7 @@ impl Problem {
             + 2 * self.spots.len()
             + self.lengths.len()
             + parallel
+            + self.overlays.iter().map(|overlay| 2 * overlay.places.len() + OVERLAY_SIGMA.len()).sum::<usize>()
             + self.breaks
             + CAMERA_UNKNOWNS
     }

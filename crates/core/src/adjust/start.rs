@@ -1,9 +1,10 @@
 //! Where the search starts.
 
+use super::adjusted::best_move;
 use super::evaluate::FootPoints;
-use super::layout::Layout;
+use super::layout::{Layout, OVERLAY_UNKNOWNS};
 use super::length::length;
-use super::problem::{BREAK_WIDTH, Problem};
+use super::problem::{BREAK_WIDTH, Overlay, Problem, Span};
 use super::state::State;
 use crate::camera::{CAMERA_UNKNOWNS, CameraUnknown, View};
 use crate::fit::{geometric, kasa, orthogonal_line};
@@ -44,7 +45,7 @@ fn start(problem: &Problem, layout: &Layout, camera: &[f64; CAMERA_UNKNOWNS]) ->
     let view = View::from_unknowns(camera);
     let mut values = vec![0.0; layout.size];
     values[layout.camera..].copy_from_slice(camera);
-    values[layout.breaks..layout.camera].fill(BREAK_WIDTH.value);
+    values[layout.breaks..layout.sizes].fill(BREAK_WIDTH.value);
     let mut feet = FootPoints::new(problem);
     for (rim, at) in problem.rims.iter().zip(&layout.rims) {
         let picks: Option<Vec<PlatePoint>> = rim.picks.iter().map(|pick| view.back_project(*pick)).collect();
@@ -65,12 +66,44 @@ fn start(problem: &Problem, layout: &Layout, camera: &[f64; CAMERA_UNKNOWNS]) ->
         feet.middles[number] = normal.perp().dot(through);
     }
     scale(problem, layout, &mut values, &feet);
+    share(problem, layout, &mut values);
     Some(values)
 }
 
-/// Scales the plate and the camera's distance to the longest length. The photo stays as it is.
+/// Common sizes and overlays, where the features that have them say.
+fn share(problem: &Problem, layout: &Layout, values: &mut [f64]) {
+    for size in 0..problem.sizes {
+        let state = State { layout, values };
+        let members = problem.lengths.iter().filter_map(|each| match each.span {
+            Span::SameSize(rim, of) if of == size => Some(2.0 * state.bore_radius(problem, rim)),
+            _ => None,
+        });
+        let (count, sum) = members.fold((0.0, 0.0), |(count, sum), diameter| (count + 1.0, sum + diameter));
+        if count > 0.0 {
+            values[layout.sizes + size] = sum / count;
+        }
+    }
+    for (number, overlay) in problem.overlays.iter().enumerate() {
+        let state = State { layout, values };
+        let pairs: Vec<_> = overlay.places.iter().map(|known| (state.place(known.feature), known.at)).collect();
+        if let Some(lies) = best_move(&pairs) {
+            let (at, shift) = (layout.overlay(number), lies.apply(PlatePoint::default()));
+            values[at..at + OVERLAY_UNKNOWNS].copy_from_slice(&[shift.x, shift.y, lies.angle_rad()]);
+        }
+    }
+}
+
+/// Scales the plate and the camera's distance to the longest length, or where there is none to an overlay. The photo
+/// stays as it is.
 fn scale(problem: &Problem, layout: &Layout, values: &mut [f64], feet: &FootPoints) {
-    let Some(longest) = problem.lengths.iter().max_by(|a, b| a.mm.total_cmp(&b.mm)) else { return };
+    let lengths = problem.lengths.iter().filter(|each| !each.span.is_statement());
+    let Some(longest) = lengths.max_by(|a, b| a.mm.total_cmp(&b.mm)) else {
+        let widest = problem.overlays.iter().map(|overlay| overlay_scale(overlay, &State { layout, values }));
+        if let Some(factor) = widest.flatten().next() {
+            scale_by(factor, layout, values);
+        }
+        return;
+    };
     // Widths of broken edges are lengths of their own, so two rounds meet the reading where one would not.
     let mut total = 1.0;
     for _ in 0..3 {
@@ -82,17 +115,31 @@ fn scale(problem: &Problem, layout: &Layout, values: &mut [f64], feet: &FootPoin
             return;
         }
         total *= factor;
-        for (at, lengths) in layout
-            .rims
-            .iter()
-            .map(|at| (*at, 0..3))
-            .chain(layout.spots.iter().map(|at| (*at, 0..2)))
-            .chain(layout.sides.iter().map(|at| (*at, 1..2)))
-        {
-            for value in &mut values[at + lengths.start..at + lengths.end] {
-                *value *= factor;
-            }
-        }
-        values[layout.camera + CameraUnknown::LnDistance as usize] += factor.ln();
+        scale_by(factor, layout, values);
     }
+}
+
+/// How much larger an overlay's places lie apart than the features as they are: from its first place to the farthest.
+fn overlay_scale(overlay: &Overlay, state: &State<'_>) -> Option<f64> {
+    let first = overlay.places.first()?;
+    let apart = overlay.places.iter().map(|known| (first.at.distance(known.at), known.feature));
+    let (wanted, farthest) = apart.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let factor = wanted / state.place(first.feature).distance(state.place(farthest));
+    (factor.is_finite() && factor > 0.0).then_some(factor)
+}
+
+/// Makes everything on the face larger and the camera as much farther away.
+fn scale_by(factor: f64, layout: &Layout, values: &mut [f64]) {
+    for (at, lengths) in layout
+        .rims
+        .iter()
+        .map(|at| (*at, 0..3))
+        .chain(layout.spots.iter().map(|at| (*at, 0..2)))
+        .chain(layout.sides.iter().map(|at| (*at, 1..2)))
+    {
+        for value in &mut values[at + lengths.start..at + lengths.end] {
+            *value *= factor;
+        }
+    }
+    values[layout.camera + CameraUnknown::LnDistance as usize] += factor.ln();
 }

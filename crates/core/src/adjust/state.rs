@@ -1,8 +1,8 @@
 //! The unknowns by name.
 
 use super::layout::Layout;
-use super::problem::Problem;
-use crate::camera::{CAMERA_UNKNOWNS, View};
+use super::problem::{Feature, Problem};
+use crate::camera::{CAMERA_UNKNOWNS, RigidMove, View};
 use crate::space::{PlatePoint, PlateVec};
 
 /// The unknowns' values, read through the layout; plate coordinates in the solve frame.
@@ -35,6 +35,25 @@ impl State<'_> {
 
     pub(super) fn break_width(&self, number: usize) -> f64 {
         self.values[self.layout.breaks + number]
+    }
+
+    /// A size that several holes have in common, mm.
+    pub(super) fn common_size(&self, number: usize) -> f64 {
+        self.values[self.layout.sizes + number]
+    }
+
+    /// How an overlay lies on the face.
+    pub(super) fn overlay(&self, number: usize) -> RigidMove {
+        let at = self.layout.overlay(number);
+        RigidMove::new(self.values[at + 2], PlateVec::new(self.values[at], self.values[at + 1]))
+    }
+
+    /// The place of a hole or point.
+    pub(super) fn place(&self, feature: Feature) -> PlatePoint {
+        match feature {
+            Feature::Rim(rim) => self.centre(rim),
+            Feature::Spot(spot) => self.spot(spot),
+        }
     }
 
     pub(super) fn spot(&self, spot: usize) -> PlatePoint {

@@ -2,7 +2,7 @@
 
 use super::model::{
     Added, Belief, Contour, Datum, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Node,
-    NodeKind, Photo, Piece, Role, Stock, StraightEdge,
+    NodeKind, Photo, Piece, Role, Statement, StatementKind, Stock, StraightEdge, Trial,
 };
 use crate::space::{PhotoPoint, PhotoVec};
 
@@ -90,6 +90,29 @@ pub enum Edit {
     },
     /// Adds a straight edge.
     AddEdge(StraightEdge),
+    /// Adds a pick to a straight edge.
+    AddEdgePick {
+        /// The edge.
+        edge: Id,
+        /// Where.
+        at: PhotoPoint,
+    },
+    /// Moves a pick of a straight edge.
+    MoveEdgePick {
+        /// The edge.
+        edge: Id,
+        /// Which of its picks, from 0.
+        index: usize,
+        /// Where to.
+        to: PhotoPoint,
+    },
+    /// Takes a pick off a straight edge.
+    RemoveEdgePick {
+        /// The edge.
+        edge: Id,
+        /// Which of its picks, from 0.
+        index: usize,
+    },
     /// Names a hole, point or edge.
     Rename {
         /// The feature.
@@ -124,8 +147,12 @@ pub enum Edit {
         /// It counts.
         in_use: bool,
     },
+    /// Adds a statement about the shape, or replaces the one with its id.
+    PutStatement(Statement),
     /// Adds a group, or replaces the one with its id.
     PutGroup(Group),
+    /// Adds what a trial fit showed at a hole, or replaces the one with its id.
+    PutTrial(Trial),
     /// Adds a contour.
     AddContour(Contour),
     /// Says what a contour goes round.
@@ -278,10 +305,15 @@ impl Job {
             Edit::AddEdge(edge) => self.edges.push(edge),
             Edit::Rename { feature, name } => self.rename(&feature, name)?,
             Edit::PickSigma { feature, sigma_px } => *self.pick_sigma_mut(&feature)? = sigma_px,
-            Edit::PutGroup(group) => match self.groups.iter_mut().find(|g| g.id == group.id) {
-                Some(old) => *old = group,
-                None => self.groups.push(group),
-            },
+            Edit::AddEdgePick { edge, at } => find(&mut self.edges, "edge", &edge)?.along.push(at),
+            Edit::MoveEdgePick { edge, index, to } => *self.edge_pick_mut(&edge, index)? = to,
+            Edit::RemoveEdgePick { edge, index } => {
+                self.edge_pick_mut(&edge, index)?;
+                find(&mut self.edges, "edge", &edge)?.along.remove(index);
+            }
+            Edit::PutStatement(statement) => put(&mut self.statements, statement),
+            Edit::PutGroup(group) => put(&mut self.groups, group),
+            Edit::PutTrial(trial) => put(&mut self.trials, trial),
             Edit::AddAdded(added) => self.added.push(added),
             Edit::DatumAt(datum) => self.datum = datum,
             Edit::StockAs(stock) => self.stock = Some(stock),
@@ -301,6 +333,11 @@ impl Job {
             edit => self.edit_contour(edit)?,
         }
         Ok(())
+    }
+
+    fn edge_pick_mut(&mut self, edge: &Id, index: usize) -> Result<&mut PhotoPoint, EditRefused> {
+        let picks = &mut find(&mut self.edges, "edge", edge)?.along;
+        picks.get_mut(index).ok_or_else(|| EditRefused::NoSuchPart { id: edge.clone(), what: "pick", index })
     }
 
     fn edit_hole(&mut self, edit: Edit) -> Result<(), EditRefused> {
@@ -429,6 +466,12 @@ impl Job {
         self.contours.retain(|c| c.id != *id);
         self.added.retain(|a| a.id != *id);
         self.measures.retain(|m| m.id != *id && !m.between.contains(id));
+        for statement in self.statements.iter_mut().filter(|s| s.kind == StatementKind::Straight) {
+            // A point less on a line is still a line; without its edge or its last point it is none.
+            let edge = statement.between.first().cloned();
+            statement.between.retain(|other| edge.as_ref() == Some(other) || other != id);
+        }
+        self.statements.retain(|s| s.id != *id && !s.between.contains(id) && s.between.len() > 1);
         self.trials.retain(|t| t.id != *id && t.hole != *id);
         for hole in &mut self.holes {
             if hole.group.as_ref() == Some(id) {
@@ -471,7 +514,15 @@ trait Named {
 macro_rules! named {
     ($($kind:ty),*) => { $(impl Named for $kind { fn id(&self) -> &Id { &self.id } })* };
 }
-named!(Hole, NamedPoint, Measure, Contour);
+named!(Hole, NamedPoint, StraightEdge, Measure, Statement, Group, Contour, Trial);
+
+/// Replaces what has the id, or adds it.
+fn put<T: Named>(all: &mut Vec<T>, one: T) {
+    match all.iter_mut().find(|old| old.id() == one.id()) {
+        Some(old) => *old = one,
+        None => all.push(one),
+    }
+}
 
 fn find<'a, T: Named>(all: &'a mut [T], what: &'static str, id: &Id) -> Result<&'a mut T, EditRefused> {
     all.iter_mut().find(|one| one.id() == id).ok_or_else(|| EditRefused::NoSuch { what, id: id.clone() })
@@ -538,6 +589,18 @@ mod tests {
         assert_eq!(node.lever_out, Some(PhotoVec::new(0.0, 30.0)), "as it was pulled");
         let other = node.lever_in.unwrap();
         assert!(other.x.abs() < 1e-12 && (other.y + 5.0).abs() < 1e-12, "against it, 5 px long as before: {other:?}");
+    }
+
+    #[test]
+    fn statements_go_with_what_they_are_about() {
+        let mut job = job();
+        job.apply(Edit::Remove("p1".into())).unwrap();
+        assert_eq!(job.statements[0].between, vec![Id::from("e1"), Id::from("p2")], "a point less on the line");
+        job.apply(Edit::Remove("p2".into())).unwrap();
+        assert!(job.statements.is_empty(), "a line without points says nothing");
+        let mut job = super::super::read(super::super::tests::EXAMPLE).unwrap();
+        job.apply(Edit::Remove("e1".into())).unwrap();
+        assert!(job.statements.is_empty(), "nor does one without its edge");
     }
 
     #[test]

@@ -1,13 +1,14 @@
 //! Finding things in a job by their ids.
 
-use super::model::{Contour, Hole, Id, Job, Photo};
+use super::model::{Contour, Group, Hole, Id, Job, Photo};
 
 impl Job {
     /// Every id in the job, in the order of the file.
     pub fn ids(&self) -> impl Iterator<Item = &Id> {
         let features = self.holes.iter().map(|h| &h.id).chain(self.points.iter().map(|p| &p.id));
         let features = features.chain(self.edges.iter().map(|e| &e.id));
-        let rest = self.measures.iter().map(|m| &m.id).chain(self.groups.iter().map(|g| &g.id));
+        let rest = self.measures.iter().map(|m| &m.id).chain(self.statements.iter().map(|s| &s.id));
+        let rest = rest.chain(self.groups.iter().map(|g| &g.id));
         let rest = rest.chain(self.contours.iter().map(|c| &c.id)).chain(self.added.iter().map(|a| &a.id));
         features.chain(rest).chain(self.trials.iter().map(|t| &t.id))
     }
@@ -35,6 +36,7 @@ impl Job {
             points: Vec::new(),
             edges: Vec::new(),
             measures: Vec::new(),
+            statements: Vec::new(),
             groups: Vec::new(),
             contours: Vec::new(),
             added: Vec::new(),
@@ -55,6 +57,11 @@ impl Job {
     /// The hole with this id.
     pub fn hole(&self, id: &Id) -> Option<&Hole> {
         self.holes.iter().find(|h| h.id == *id)
+    }
+
+    /// The group with this id.
+    pub fn group(&self, id: &Id) -> Option<&Group> {
+        self.groups.iter().find(|g| g.id == *id)
     }
 
     /// The contour with this id.

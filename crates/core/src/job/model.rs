@@ -46,6 +46,9 @@ pub struct Job {
     /// What was measured by hand.
     #[serde(default)]
     pub measures: Vec<Measure>,
+    /// What is said about the shape.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub statements: Vec<Statement>,
     /// Holes that get one finished size.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub groups: Vec<Group>,
@@ -269,6 +272,55 @@ impl MeasureKind {
     }
 }
 
+/// Something said about the shape: it counts like a measure that reads nothing off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Statement {
+    /// Its id.
+    pub id: Id,
+    /// What is said.
+    pub kind: StatementKind,
+    /// Of which features: two edges that are square; an edge, then the points that lie on it.
+    pub between: Vec<Id>,
+    /// How far it may be off, mm (1 sigma): a point beside its edge, a square corner over a blade of 100 mm.
+    pub sigma_mm: f64,
+    /// It counts; false: left out, kept and shown struck through.
+    #[serde(rename = "use", default = "yes", skip_serializing_if = "is_true")]
+    pub in_use: bool,
+}
+
+/// What is said about the shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StatementKind {
+    /// Two edges make a square corner.
+    Square,
+    /// Points lie on a straight edge.
+    Straight,
+}
+
+impl StatementKind {
+    /// What is said, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Square => "square corner",
+            Self::Straight => "on one line",
+        }
+    }
+
+    /// How far off it may be where the person does not say, mm (1 sigma). Common practice, no source.
+    pub fn usual_sigma_mm(self) -> f64 {
+        match self {
+            Self::Square => 0.1,
+            Self::Straight => 0.05,
+        }
+    }
+}
+
+/// How much holes of the same size differ where the person does not say, mm of diameter (1 sigma): drilled holes of one
+/// drill. Common practice, no source.
+pub const SAME_SIZE_SIGMA_MM: f64 = 0.03;
+
 /// Holes that get one finished size.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -284,6 +336,9 @@ pub struct Group {
     /// The diameter to cut, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub finished_mm: Option<f64>,
+    /// Its holes are of the same size, to this much of diameter, mm (1 sigma); left out: nothing is said of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub same_size_sigma_mm: Option<f64>,
 }
 
 /// A line round the part or round an opening, by its nodes.
@@ -425,6 +480,9 @@ pub struct Trial {
     /// How far, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mm: Option<f64>,
+    /// Where the trial plate had the hole, mm from the datum; left out: where the job puts it without its trials.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<PlatePoint>,
 }
 
 /// What happened at a hole in a trial fit.

@@ -27,7 +27,8 @@ pub(super) const EXAMPLE: &str = r#"{
     { "id": "m2", "kind": "diameter", "between": ["h1"], "mm": 6.62, "sigma_mm": 0.05 },
     { "id": "m3", "kind": "points", "between": ["p1", "p2"], "mm": 187.3, "sigma_mm": 0.25, "use": true }
   ],
-  "groups": [ { "id": "studs", "fastener": "M6", "clearance": "medium", "finished_mm": 6.6 } ],
+  "statements": [ { "id": "s1", "kind": "straight", "between": ["e1", "p1", "p2"], "sigma_mm": 0.04 } ],
+  "groups": [ { "id": "studs", "fastener": "M6", "clearance": "medium", "finished_mm": 6.6, "same_size_sigma_mm": 0.03 } ],
   "contours": [
     { "id": "c1", "role": "outer", "closed": true, "follow_edge": true,
       "nodes": [ { "at": [210.0, 318.0], "kind": "corner", "next": "line" },
@@ -99,7 +100,7 @@ fn what_is_no_job_is_refused() {
         &with("platewright-job", "some-job"),
         "format: is “some-job”, which is not “platewright-job”: this is no job file",
     );
-    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 33, column 3)");
+    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 34, column 3)");
 }
 
 #[test]
@@ -161,6 +162,8 @@ fn lengths_and_spreads_are_more_than_nothing() {
         ("\"mm\": 6.62, \"sigma_mm\": 0.05", "\"mm\": 6.62, \"sigma_mm\": 0", "measures[1].sigma_mm: is 0"),
         ("\"diameter_mm\": 4.2", "\"diameter_mm\": 0.0", "added[0].diameter_mm: is 0"),
         ("\"finished_mm\": 6.6", "\"finished_mm\": -6.6", "groups[0].finished_mm: is -6.6"),
+        ("\"sigma_mm\": 0.04", "\"sigma_mm\": 0", "statements[0].sigma_mm: is 0"),
+        ("\"same_size_sigma_mm\": 0.03", "\"same_size_sigma_mm\": -1", "groups[0].same_size_sigma_mm: is -1"),
         ("\"thickness_mm\": 3.0", "\"thickness_mm\": 0", "stock.thickness_mm: is 0"),
         ("\"value\": 2889.0", "\"value\": 0", "photo.focal_px.value: is 0"),
         ("\"sigma\": 60.0", "\"sigma\": -0.0", "photo.focal_px.sigma: is -0"),
@@ -176,6 +179,21 @@ fn lengths_and_spreads_are_more_than_nothing() {
     assert!(read(&with("\"kerf_mm\": 0.15", "\"kerf_mm\": 0")).is_ok(), "a cut may have no width");
     let no_pixel = "is 0, and a photo has at least one pixel";
     check_refused(&with("[4000, 3000]", "[4000, 0]"), &format!("photo.size[1]: {no_pixel}"));
+}
+
+#[test]
+fn statements_are_about_what_they_can_be_about() {
+    let between = |ids: &str| with("[\"e1\", \"p1\", \"p2\"]", ids);
+    check_refused(
+        &between("[\"e1\"]"),
+        "statements[0].between: names 1, and a straight edge needs itself and at least one point",
+    );
+    check_refused(&between("[\"e1\", \"p1\", \"p1\"]"), "statements[0].between[2]: names “p1” twice");
+    check_refused(&between("[\"p1\", \"p2\"]"), "statements[0].between[0]: “p1” is a point, where an edge belongs");
+    check_refused(
+        &with("\"straight\"", "\"square\""),
+        "statements[0].between: names 3, and a square corner needs two edges",
+    );
 }
 
 #[test]
@@ -359,7 +377,7 @@ prop_compose! {
             sigma_mm,
             in_use,
         }).collect();
-        job.groups = vec![Group { id: Id::from("g"), fastener: Some("M6".to_owned()), clearance: None, finished_mm: None }];
+        job.groups = vec![Group { id: Id::from("g"), fastener: Some("M6".to_owned()), clearance: None, finished_mm: None, same_size_sigma_mm: None }];
         job.contours = contours.into_iter().enumerate().map(|(i, (nodes, [outer, closed, follow_edge]))| Contour {
             id: Id(format!("c{i}")),
             role: if outer { Role::Outer } else { Role::Opening },
@@ -372,6 +390,7 @@ prop_compose! {
         });
         job.trials = trial.into_iter().map(|(towards, mm)| Trial {
             id: Id::from("t"), hole: Id::from("h1"), outcome: Outcome::Touched, towards_deg: Some(towards), mm: Some(mm),
+            at_mm: None,
         }).collect();
         job.datum = with_datum.then(|| Datum { origin: Id::from("h0"), along: Id::from("h1") });
         job

@@ -5,7 +5,8 @@
 
 use super::error::shown;
 use super::model::{
-    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Stock, Trial,
+    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind,
+    Stock, Trial,
 };
 use super::{FORMAT, JobError, VERSION};
 use crate::tolerance::{LARGEST_FIGURE, SMALLEST_FIGURE};
@@ -42,6 +43,9 @@ pub fn validate(job: &Job) -> Result<(), JobError> {
     for (i, one) in job.measures.iter().enumerate() {
         measure(&format!("measures[{i}]"), one, &ids)?;
     }
+    for (i, one) in job.statements.iter().enumerate() {
+        statement(&format!("statements[{i}]"), one, &ids)?;
+    }
     for (i, one) in job.groups.iter().enumerate() {
         group(&format!("groups[{i}]"), one)?;
     }
@@ -67,6 +71,7 @@ enum Thing {
     Point,
     Edge,
     Measure,
+    Statement,
     Group,
     Contour,
     Added,
@@ -80,6 +85,7 @@ impl Thing {
             Self::Point => "points",
             Self::Edge => "edges",
             Self::Measure => "measures",
+            Self::Statement => "statements",
             Self::Group => "groups",
             Self::Contour => "contours",
             Self::Added => "added",
@@ -93,6 +99,7 @@ impl Thing {
             Self::Point => "a point",
             Self::Edge => "an edge",
             Self::Measure => "a measure",
+            Self::Statement => "a statement",
             Self::Group => "a group",
             Self::Contour => "a contour",
             Self::Added => "an added hole",
@@ -111,6 +118,7 @@ impl<'a> Ids<'a> {
         ids.add(Thing::Point, job.points.iter().map(|one| &one.id))?;
         ids.add(Thing::Edge, job.edges.iter().map(|one| &one.id))?;
         ids.add(Thing::Measure, job.measures.iter().map(|one| &one.id))?;
+        ids.add(Thing::Statement, job.statements.iter().map(|one| &one.id))?;
         ids.add(Thing::Group, job.groups.iter().map(|one| &one.id))?;
         ids.add(Thing::Contour, job.contours.iter().map(|one| &one.id))?;
         ids.add(Thing::Added, job.added.iter().map(|one| &one.id))?;
@@ -210,6 +218,32 @@ fn measure(key: &str, measure: &Measure, ids: &Ids<'_>) -> Result<(), JobError> 
     positive(format_args!("{key}.sigma_mm"), measure.sigma_mm)
 }
 
+fn statement(key: &str, statement: &Statement, ids: &Ids<'_>) -> Result<(), JobError> {
+    let between = format!("{key}.between");
+    let [edge, rest @ ..] = statement.between.as_slice() else {
+        return Err(JobError::at(between, "names nothing"));
+    };
+    let (wanted, most) = match statement.kind {
+        StatementKind::Square => (Thing::Edge, 1),
+        StatementKind::Straight => (Thing::Point, usize::MAX),
+    };
+    if rest.is_empty() || rest.len() > most {
+        let needed = match statement.kind {
+            StatementKind::Square => "a square corner needs two edges",
+            StatementKind::Straight => "a straight edge needs itself and at least one point",
+        };
+        return Err(JobError::at(between, format!("names {}, and {needed}", statement.between.len())));
+    }
+    ids.refers(format_args!("{between}[0]"), edge, &[Thing::Edge])?;
+    for (i, id) in rest.iter().enumerate() {
+        ids.refers(format_args!("{between}[{}]", i + 1), id, &[wanted])?;
+        if statement.between[..=i].contains(id) {
+            return Err(JobError::at(format!("{between}[{}]", i + 1), format!("names “{}” twice", shown(&id.0))));
+        }
+    }
+    positive(format_args!("{key}.sigma_mm"), statement.sigma_mm)
+}
+
 fn group(key: &str, group: &Group) -> Result<(), JobError> {
     if let Some(clearance) = group.clearance.as_deref()
         && !CLEARANCES.contains(&clearance)
@@ -221,7 +255,8 @@ fn group(key: &str, group: &Group) -> Result<(), JobError> {
             format!("“{found}” is not known here; known are {known}"),
         ));
     }
-    optional(format_args!("{key}.finished_mm"), group.finished_mm, positive)
+    optional(format_args!("{key}.finished_mm"), group.finished_mm, positive)?;
+    optional(format_args!("{key}.same_size_sigma_mm"), group.same_size_sigma_mm, positive)
 }
 
 fn contour(key: &str, contour: &Contour) -> Result<(), JobError> {
@@ -253,7 +288,8 @@ fn stock(stock: &Stock) -> Result<(), JobError> {
 fn trial(key: &str, trial: &Trial, ids: &Ids<'_>) -> Result<(), JobError> {
     ids.refers(format_args!("{key}.hole"), &trial.hole, &[Thing::Hole])?;
     optional(format_args!("{key}.towards_deg"), trial.towards_deg, usable)?;
-    optional(format_args!("{key}.mm"), trial.mm, zero_or_more)
+    optional(format_args!("{key}.mm"), trial.mm, zero_or_more)?;
+    optional(format_args!("{key}.at_mm"), trial.at_mm.map(Into::into), pair)
 }
 
 fn optional<K: Display, T>(

@@ -183,7 +183,16 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
             }
         });
     }
-    let problem = Problem { priors: priors(inputs), rims, spots, sides, breaks: breaks.0.len(), lengths };
+    let problem = Problem {
+        priors: priors(inputs),
+        rims,
+        spots,
+        sides,
+        breaks: breaks.0.len(),
+        sizes: 0,
+        lengths,
+        overlays: Vec::new(),
+    };
     Assembled { problem, holes, edges, measures, hole_of_rim }
 }
 

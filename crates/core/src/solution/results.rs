@@ -4,6 +4,7 @@ use super::assemble::{Assembled, Role};
 use super::{Ambiguity, CameraFit, Ellipse, FitSummary, HoleFit, MeasureFit, MeasureVerdict, NextMeasure, PointFit};
 use crate::adjust::{Adjusted, Feature, Reliability, Span, next_lengths};
 use crate::camera::{CameraUnknown, RigidMove};
+use crate::instrument::Instrument;
 use crate::job::{Id, Job, Measure, MeasureKind};
 use crate::tolerance::REDUNDANCY_UNCHECKED;
 
@@ -11,6 +12,7 @@ use crate::tolerance::REDUNDANCY_UNCHECKED;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Results<'a> {
     pub(super) job: &'a Job,
+    pub(super) instrument: &'a Instrument,
     pub(super) assembled: &'a Assembled,
     pub(super) adjusted: &'a Adjusted<'a>,
     pub(super) datum: &'a RigidMove,
@@ -159,37 +161,36 @@ impl Results<'_> {
     pub(super) fn measure_next(&self, count: usize) -> Vec<NextMeasure> {
         let Some((_, before)) = self.worst() else { return Vec::new() };
         let next = |length: crate::adjust::NextLength| {
-            let (kind, between) = self.named(length.span);
-            NextMeasure {
+            let (kind, between) = self.named(length.span)?;
+            Some(NextMeasure {
                 kind,
                 between,
                 expected_mm: length.expected_mm,
                 worst_sigma_before_mm: before,
                 worst_sigma_after_mm: length.worst_after_mm,
-            }
+            })
         };
-        next_lengths(self.adjusted, count).into_iter().map(next).collect()
+        next_lengths(self.adjusted, self.instrument, count).into_iter().filter_map(next).collect()
     }
 
-    /// A span in the words of the job.
-    fn named(&self, span: Span) -> (MeasureKind, Vec<Id>) {
+    /// A span in the words of the job; `None` for a statement.
+    fn named(&self, span: Span) -> Option<(MeasureKind, Vec<Id>)> {
+        let hole = |rim: usize| self.hole_id(rim);
         let point = |spot: usize| self.job.points[spot].id.clone();
         let edge = |side: usize| {
-            let place = self.assembled.edges.iter().position(|number| *number == Some(side));
-            place.map(|place| self.job.edges[place].id.clone())
+            let place = self.assembled.edges.iter().position(|number| *number == Some(side))?;
+            Some(self.job.edges[place].id.clone())
         };
-        let rims = |a, b| vec![self.hole_id(a), self.hole_id(b)];
-        match span {
-            Span::Centres(a, b) => (MeasureKind::Centres, rims(a, b)),
-            Span::FarRims(a, b) => (MeasureKind::FarRims, rims(a, b)),
-            Span::NearRims(a, b) => (MeasureKind::NearRims, rims(a, b)),
-            Span::Diameter(rim) => (MeasureKind::Diameter, vec![self.hole_id(rim)]),
+        Some(match span {
+            Span::Centres(a, b) => (MeasureKind::Centres, vec![hole(a), hole(b)]),
+            Span::FarRims(a, b) => (MeasureKind::FarRims, vec![hole(a), hole(b)]),
+            Span::NearRims(a, b) => (MeasureKind::NearRims, vec![hole(a), hole(b)]),
+            Span::Diameter(rim) => (MeasureKind::Diameter, vec![hole(rim)]),
             Span::Points(a, b) => (MeasureKind::Points, vec![point(a), point(b)]),
-            Span::Sides(a, b) => (MeasureKind::Edges, [a, b].into_iter().filter_map(edge).collect()),
-            Span::RimToSide(rim, side) => {
-                (MeasureKind::RimToEdge, std::iter::once(self.hole_id(rim)).chain(edge(side)).collect())
-            }
-        }
+            Span::Sides(a, b) => (MeasureKind::Edges, vec![edge(a)?, edge(b)?]),
+            Span::RimToSide(rim, side) => (MeasureKind::RimToEdge, vec![hole(rim), edge(side)?]),
+            Span::SameSize(..) | Span::Square(..) | Span::OnSide(..) => return None,
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Inputs, MeasureVerdict, Solution, Weight, solve};
 use crate::camera::{Lens, PlateMap, Pose};
+use crate::instrument::Instrument;
 use crate::job::{Datum, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge};
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint, PlateVec};
 use proptest::prelude::*;
@@ -85,7 +86,7 @@ fn ten() -> Vec<Measure> {
 }
 
 fn solved(job: &Job) -> Solution {
-    let solution = solve(&Inputs { job, exif_focal_px: Some(1.02 * FOCAL) });
+    let solution = solve(&Inputs { job, exif_focal_px: Some(1.02 * FOCAL), instrument: Instrument::CALIPER });
     assert_finite(&solution);
     solution
 }

@@ -2,6 +2,7 @@
 
 use crate::camera::PlateMap;
 use crate::geom::{Contour as CutContour, Crossing, Gap};
+use crate::instrument::Instrument;
 use crate::job::{Id, Job, MeasureKind, Role};
 use crate::space::{PhotoPoint, PlatePoint};
 use serde::Serialize;
@@ -13,6 +14,8 @@ pub struct Inputs<'a> {
     pub job: &'a Job,
     /// Focal length that the photo says of itself (35 mm equivalent by the diagonal rule), px.
     pub exif_focal_px: Option<f64>,
+    /// What the next measures are to be taken with.
+    pub instrument: Instrument,
 }
 
 /// Everything that follows from a job.

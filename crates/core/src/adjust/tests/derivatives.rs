@@ -5,7 +5,7 @@ use crate::adjust::evaluate::{FootPoints, evaluate};
 use crate::adjust::layout::Layout;
 use crate::adjust::normal::Normal;
 use crate::adjust::rim::{direction, rim_misfit};
-use crate::adjust::{Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
+use crate::adjust::{Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
 use crate::camera::View;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 
@@ -28,7 +28,14 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
         spots: vec![Spot { pick: see(50.0, -5.0), sigma_px: 1.0 }, Spot { pick: see(5.0, 15.0), sigma_px: 1.0 }],
         sides: vec![side(60.0), side(-50.0)],
         breaks: 1,
+        sizes: 1,
         lengths,
+        overlays: vec![Overlay {
+            places: vec![
+                Known { feature: Feature::Rim(1), at: PlatePoint::new(12.0, -40.0), sigma_mm: 0.2 },
+                Known { feature: Feature::Spot(0), at: PlatePoint::new(65.0, 33.0), sigma_mm: 0.3 },
+            ],
+        }],
     };
     let mut values = vec![0.0; Layout::of(&problem).size];
     let layout = Layout::of(&problem);
@@ -41,6 +48,8 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
     put(layout.sides[0], &[0.01, 60.1]);
     put(layout.sides[1], &[0.01 + std::f64::consts::PI, 49.8]);
     put(layout.breaks, &[0.4]);
+    put(layout.sizes, &[17.0]);
+    put(layout.overlay(0), &[-20.0, 5.0, 0.3]);
     put(layout.camera, &CAMERA);
     (problem, values)
 }
@@ -85,6 +94,11 @@ fn every_kind_of_length() {
         Span::Sides(0, 1),
         Span::RimToSide(0, 1),
         Span::RimToSide(1, 0),
+        Span::SameSize(0, 0),
+        Span::SameSize(1, 0),
+        Span::Square(0, 1),
+        Span::OnSide(0, 0),
+        Span::OnSide(1, 1),
     ] {
         check(&format!("{span:?}"), vec![Length { span, mm: 77.0, sigma_mm: 0.5 }]);
     }

@@ -3,6 +3,7 @@
 mod derivatives;
 mod networks;
 mod simulation;
+mod statements;
 
 use super::{Prior, Priors};
 

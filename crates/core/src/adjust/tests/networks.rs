@@ -80,6 +80,8 @@ impl Network {
             spots: self.places.iter().map(spot).collect(),
             sides: Vec::new(),
             breaks: 0,
+            sizes: 0,
+            overlays: Vec::new(),
             lengths: self.distances.iter().map(length).collect(),
         }
     }

@@ -8,6 +8,7 @@ use crate::adjust::{
     Adjusted, BREAK_WIDTH, Feature, Length, Priors, Problem, Rim, Span, Spot, Termination, adjust, next_lengths,
 };
 use crate::camera::View;
+use crate::instrument::Instrument;
 use crate::space::{PhotoVec, PlatePoint, PlateVec};
 
 const HOLES: [(f64, f64, f64); 7] = [
@@ -82,7 +83,8 @@ fn simulate(seed: u64, noise: f64) -> Simulated {
         Length { span, mm: mm + noise * 0.05 * draws.normal(), sigma_mm: 0.05 }
     };
     let lengths = SPANS.into_iter().map(length).collect();
-    let problem = Problem { priors, rims, spots, sides: Vec::new(), breaks: 1, lengths };
+    let problem =
+        Problem { priors, rims, spots, sides: Vec::new(), breaks: 1, sizes: 0, lengths, overlays: Vec::new() };
     Simulated { problem, truth: centres.into_iter().chain([point]).collect() }
 }
 
@@ -169,7 +171,7 @@ fn the_next_length_brings_what_it_promises() {
     let mut problem = simulate(3, 1.0).problem;
     problem.lengths.truncate(2);
     let adjusted = adjust(&problem).unwrap();
-    let next = next_lengths(&adjusted, 5);
+    let next = next_lengths(&adjusted, &Instrument::CALIPER, 5);
     assert_eq!(next.len(), 5, "five are offered");
     for pair in next.windows(2) {
         assert!(pair[0].worst_after_mm <= pair[1].worst_after_mm, "best first");
