@@ -6,6 +6,7 @@
 
 use platewright_core::adjust::{Feature, Known, Overlay, Prior, Priors, Problem, Spot, adjust};
 use platewright_core::space::{PhotoPoint, PlatePoint};
+use platewright_core::units::MM_PER_INCH;
 use platewright_tests::{shared_dir, skip};
 use std::path::Path;
 
@@ -17,7 +18,6 @@ const HOMOGRAPHY_RMS_PX: [f64; 5] = [1.2188, 1.2459, 1.1592, 1.0597, 0.7881];
 /// How well the printed grid is held, mm: a hundredth of a px, so that it takes up next to nothing, and yet gives way
 /// while the search turns it.
 const GRID_SIGMA_MM: f64 = 2e-3;
-const MM_PER_INCH: f64 = 25.4;
 
 struct View {
     grid: Vec<PlatePoint>,

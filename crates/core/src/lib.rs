@@ -5,8 +5,9 @@
 //!
 //! ## Layers
 //! A module imports only from the layers above it in this list:
-//! [`space`], [`units`], [`tolerance`], [`instrument`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
-//! said) → [`outline`], [`solution`] (what follows from it) → [`check`], [`export`] (what may leave the shop).
+//! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
+//! [`adjust`] → [`job`] (what the person said) → [`outline`], [`solution`] (what follows from it) → [`check`],
+//! [`export`] (what may leave the shop).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out.
@@ -25,5 +26,6 @@ pub mod job;
 pub mod outline;
 pub mod solution;
 pub mod space;
+pub mod standards;
 pub mod tolerance;
 pub mod units;

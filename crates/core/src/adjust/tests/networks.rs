@@ -13,6 +13,7 @@
 use super::held_camera;
 use crate::adjust::{Adjusted, Feature, Length, Problem, Span, Spot, adjust};
 use crate::camera::{CAMERA_UNKNOWNS, RigidMove, View};
+use crate::instrument::Instrument;
 use crate::space::{PlatePoint, PlateVec};
 use serde::Deserialize;
 
@@ -163,13 +164,21 @@ fn a_misreading_among_all_distances_is_named() {
 
 #[test]
 fn two_distances_that_cannot_be_told_apart_are_both_named() {
-    let network = Network::named("plate8_weak_blunder");
-    let suspects = adjust(&network.problem()).unwrap().reliability().suspects;
+    let problem = Network::named("plate8_weak_blunder").problem();
+    let adjusted = adjust(&problem).unwrap();
+    let suspects = adjusted.reliability().suspects;
     assert_eq!(suspects.len(), 1, "one misreading explains it all");
     let mut both = suspects[0].equally.clone();
     both.push(suspects[0].length);
     both.sort_unstable();
     assert_eq!(both, [8, 9], "place 0 to 4 and place 2 to 6 explain it equally well (correlation 0.99998)");
+    // What decides is a distance that one of the two explanations moves and the other does not.
+    let instrument = Instrument { sigma_mm: 0.03, reach_mm: 300.0, jaws_mm: 0.0 };
+    let telling = adjusted.telling_readings_apart(&instrument, both[0], both[1]);
+    let telling = telling.expect("one of the distances not yet taken tells");
+    let predicted = [both[0], both[1]].map(|without| adjusted.length_without(telling.span, without).unwrap());
+    let apart = (predicted[0].0 - predicted[1].0).abs();
+    assert!(apart > 3.0 * 0.03, "the two explanations differ by {apart} mm there: {telling:?}");
 }
 
 #[test]
