@@ -9,7 +9,7 @@ use super::levenberg::{Minimum, descend};
 use super::normal::{Factor, Normal, Row};
 use super::problem::{Feature, Problem, Span};
 use super::reliability::{Reading, Reliability};
-use super::rim::rim_misfit;
+use super::rim::{rim_misfit, side_misfit};
 use super::start::starts;
 use super::state::State;
 use super::{Termination, rim};
@@ -270,6 +270,35 @@ impl Adjusted<'_> {
             Some(rim_misfit(&view, centre, radius, *pick, &mut towards)?.px.powi(2))
         });
         (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
+    }
+
+    /// Where a straight edge's outermost picks lie, brought square on to its line; `None` where they are not on the face.
+    pub fn side_ends(&self, side: usize) -> Option<[PlatePoint; 2]> {
+        let ((normal, offset), view) = (self.state().side(side), self.view());
+        let along: Option<Vec<f64>> = self.problem.sides[side]
+            .picks
+            .iter()
+            .map(|pick| Some(normal.perp().dot(view.back_project(*pick)? - PlatePoint::default())))
+            .collect();
+        let (least, most) = along?
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), along| (least.min(*along), most.max(*along)));
+        let place = |along: f64| PlatePoint::default() + normal * offset + normal.perp() * along;
+        least.is_finite().then(|| [place(least), place(most)])
+    }
+
+    /// Root mean square of a straight edge's picks from its line, px.
+    pub fn side_rms_px(&self, side: usize) -> Option<f64> {
+        let ((normal, offset), view) = (self.state().side(side), self.view());
+        let picks = &self.problem.sides[side].picks;
+        let misfits: Option<Vec<f64>> = picks
+            .iter()
+            .map(|pick| {
+                let mut along = normal.perp().dot(view.back_project(*pick)? - PlatePoint::default());
+                Some(side_misfit(&view, normal, offset, *pick, &mut along)?.px)
+            })
+            .collect();
+        Some((misfits?.iter().map(|px| px * px).sum::<f64>() / picks.len().max(1) as f64).sqrt())
     }
 
     fn feet(&self) -> &FootPoints {

@@ -109,7 +109,7 @@ fn with_fastener(job: &Job, hole: &Hole, text: String) -> Vec<Edit> {
 }
 
 fn empty_group(job: &Job) -> Group {
-    Group { id: job.free_id("g"), fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None }
+    Group::new(job.free_id("g"))
 }
 
 fn in_new_group(hole: &Hole, group: Group) -> Vec<Edit> {
