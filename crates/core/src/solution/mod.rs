@@ -7,6 +7,7 @@
 
 mod aside;
 mod assemble;
+mod beliefs;
 mod datum;
 mod findings;
 mod results;
@@ -14,6 +15,7 @@ mod results;
 mod tests;
 mod types;
 
+pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
 pub use types::*;
 
 use crate::adjust::{Problem, adjust};
