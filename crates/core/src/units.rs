@@ -241,6 +241,19 @@ pub fn format_inch_fraction(inches: f64) -> Option<String> {
     })
 }
 
+/// A reading of an instrument without its unit: two decimals in mm, three in inches; read `by_eye` in inches, it stands
+/// as the fraction that it was.
+pub fn format_reading(mm: f64, unit: Unit, by_eye: bool) -> String {
+    match unit {
+        Unit::Mm => format_figure(mm, 2),
+        Unit::Inch => {
+            let inches = mm / MM_PER_INCH;
+            let fraction = if by_eye { format_inch_fraction(inches) } else { None };
+            fraction.unwrap_or_else(|| format_figure(inches, 3))
+        }
+    }
+}
+
 /// A length for reading: `231.45 mm`.
 pub fn format_mm(value_mm: f64, decimals: usize) -> String {
     format!("{} mm", format_figure(value_mm, decimals))

@@ -71,3 +71,51 @@ pub fn typed_value(ui: &mut Ui, id: Id, field: &Field<'_>, value: &str) -> Optio
     ui.data_mut(|data| data.remove::<String>(id));
     done.then(|| text.trim().to_owned())
 }
+
+/// What became of a field that is read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading<T> {
+    /// What was typed, once the person left the field and it could be read.
+    pub value: Option<T>,
+    /// Why what stands in the field cannot be read, as a sentence; it belongs beside the field.
+    pub problem: Option<String>,
+}
+
+/// What was typed and could not be read: it stays in its field.
+#[derive(Debug, Clone)]
+struct Refused {
+    text: String,
+    problem: String,
+}
+
+/// A field that holds `value` and hands back what `read` makes of what was typed instead. What cannot be read stays in
+/// the field with the sentence that says why, until it is put right or Esc leaves it.
+pub fn read_value<T>(
+    ui: &mut Ui,
+    id: Id,
+    field: &Field<'_>,
+    value: &str,
+    read: impl FnOnce(&str) -> Result<T, String>,
+) -> Reading<T> {
+    let refused_id = id.with("refused");
+    let escaped = ui.memory(|memory| memory.has_focus(id)) && ui.input(|input| input.key_pressed(Key::Escape));
+    if escaped {
+        ui.data_mut(|data| data.remove::<Refused>(refused_id));
+    }
+    let refused = ui.data(|data| data.get_temp::<Refused>(refused_id));
+    let shown = refused.as_ref().map_or(value, |refused| &refused.text);
+    let Some(typed) = typed_value(ui, id, field, shown) else {
+        return Reading { value: None, problem: refused.map(|refused| refused.problem) };
+    };
+    ui.data_mut(|data| data.remove::<Refused>(refused_id));
+    if typed == value {
+        return Reading { value: None, problem: None };
+    }
+    match read(&typed) {
+        Ok(value) => Reading { value: Some(value), problem: None },
+        Err(problem) => {
+            ui.data_mut(|data| data.insert_temp(refused_id, Refused { text: typed, problem: problem.clone() }));
+            Reading { value: None, problem: Some(problem) }
+        }
+    }
+}

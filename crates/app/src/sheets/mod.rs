@@ -1,6 +1,7 @@
 //! The panels round the photo: title, status, route card, fit sheet, start, questions. They read the session and send
 //! commands; they compute nothing.
 
+mod figure_field;
 mod figures;
 mod fit_sheet;
 mod next_act;
@@ -9,7 +10,7 @@ mod places;
 mod questions;
 mod route_card;
 #[cfg(test)]
-mod samples;
+pub(crate) mod samples;
 mod sign_off;
 mod stamp;
 mod standing;

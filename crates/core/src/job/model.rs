@@ -350,7 +350,7 @@ pub struct Statement {
 }
 
 /// What is said about the shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StatementKind {
     /// Two edges make a square corner.

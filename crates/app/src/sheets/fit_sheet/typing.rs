@@ -30,11 +30,8 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let job = document.job();
     let lengths = Lengths::of(session);
     Head::new("Taking a measure").note(draft.kind.words()).show(ui);
-    let done = if draft.between.len() < draft.needs() {
-        features_so_far(ui, job, &draft)
-    } else {
-        value(ui, job, &mut draft, lengths)
-    };
+    let done =
+        if !draft.is_complete() { features_so_far(ui, job, &draft) } else { value(ui, job, &mut draft, lengths) };
     if let Some(problem) = &draft.problem {
         say_in(ui, Lettering::Body, theme::colours(ui).disagree_text, problem);
     }
@@ -53,9 +50,14 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
 fn features_so_far(ui: &mut Ui, job: &Job, draft: &MeasureDraft) -> Done {
     let so_far = match draft.between.first() {
         Some(first) => format!("{} to …", job.feature_name(first)),
-        None if draft.kind == MeasureKind::Diameter => "Click the hole on the photo.".to_owned(),
-        None if draft.kind == MeasureKind::Points => "Click both points on the photo.".to_owned(),
-        None => "Click both holes on the photo.".to_owned(),
+        None => match draft.kind {
+            MeasureKind::Diameter => "Click the hole on the photo.",
+            MeasureKind::Points => "Click both points on the photo.",
+            MeasureKind::Edges => "Click along both edges.",
+            MeasureKind::RimToEdge => "Click the hole and along the edge.",
+            _ => "Click both holes on the photo.",
+        }
+        .to_owned(),
     };
     ui.horizontal(|ui| {
         say(ui, Lettering::Strong, &so_far);

@@ -1,0 +1,119 @@
+//! Straight edges and their picks as they are seen while measures are taken.
+
+use super::features::{Feature, FeatureKind, PickOf, PickSeen, ordinal};
+use super::seen_segment;
+use crate::canvas::transform::Transform;
+use crate::draft::PICKS_OF_AN_EDGE;
+use crate::session::{Chosen, Operation, Session};
+use egui::Pos2;
+use platewright_core::camera::PlateMap;
+use platewright_core::fit::orthogonal_line;
+use platewright_core::job::{Id, Job, StraightEdge};
+use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
+
+/// An edge.
+#[derive(Debug, Clone)]
+pub(in crate::canvas) struct EdgeSeen {
+    /// Its id.
+    pub(in crate::canvas) id: Id,
+    /// Its line; only its pick, where it has one so far.
+    pub(in crate::canvas) line: Vec<Pos2>,
+    /// It is being picked, chosen, or in what is being taken.
+    pub(in crate::canvas) is_in_hand: bool,
+    /// From its one pick to the pointer, while it is being picked.
+    pub(in crate::canvas) reaching: Option<[Pos2; 2]>,
+}
+
+/// The two ends of an edge on the plate, by its picks; `None` where they make no line.
+pub(in crate::canvas) fn ends_by_picks(edge: &StraightEdge, map: &PlateMap) -> Option<[PlatePoint; 2]> {
+    let places: Vec<PlatePoint> = edge.along.iter().filter_map(|&pick| map.plate_from_photo(pick)).collect();
+    let line = orthogonal_line(&places)?;
+    let through = PlatePoint::from(line.through);
+    let along = PlateVec::from(line.direction);
+    let shares = places.iter().map(|place| (*place - through).dot(along));
+    let (least, most) = shares.fold((f64::MAX, f64::MIN), |(least, most), share| (least.min(share), most.max(share)));
+    (least < most).then(|| [through + along * least, through + along * most])
+}
+
+/// The edges of the job; none but where measures are taken.
+pub(super) fn edges(session: &Session, job: &Job, transform: &Transform) -> Vec<EdgeSeen> {
+    let screen = &session.screen;
+    if screen.operation != Operation::Measures {
+        return Vec::new();
+    }
+    let pointer = screen.pointer.and_then(|photo| transform.screen_from_photo(photo));
+    let in_draft = |id: &Id| screen.draft.as_ref().is_some_and(|draft| draft.between.contains(id));
+    let in_statement = |id: &Id| screen.stating.as_ref().is_some_and(|stating| stating.between.contains(id));
+    job.edges
+        .iter()
+        .map(|edge| {
+            let is_picked = screen.picking_edge.as_ref() == Some(&edge.id);
+            let is_chosen = match &screen.chosen {
+                Some(Chosen::Edge(id) | Chosen::EdgePick { edge: id, .. }) => *id == edge.id,
+                _ => false,
+            };
+            let line = line(edge, transform);
+            let reaching = line.first().copied().filter(|_| is_picked && edge.along.len() < PICKS_OF_AN_EDGE);
+            let reaching = reaching.zip(pointer).map(|(from, to)| [from, to]);
+            let is_in_hand = is_picked || is_chosen || in_draft(&edge.id) || in_statement(&edge.id);
+            EdgeSeen { id: edge.id.clone(), line, is_in_hand, reaching }
+        })
+        .collect()
+}
+
+/// Along its picks: by the plate where it is known, else straight between the two that lie farthest apart.
+fn line(edge: &StraightEdge, transform: &Transform) -> Vec<Pos2> {
+    if let Some([from, to]) = transform.map.as_ref().and_then(|map| ends_by_picks(edge, map)) {
+        return seen_segment(from, to, transform);
+    }
+    let places: Vec<Pos2> = edge.along.iter().filter_map(|&pick| transform.screen_from_photo(pick)).collect();
+    let pairs = (0..places.len()).flat_map(|a| (a + 1..places.len()).map(move |b| (a, b)));
+    let distance = |&(a, b): &(usize, usize)| places[a].distance(places[b]);
+    match pairs.max_by(|one, other| distance(one).total_cmp(&distance(other))) {
+        Some((a, b)) => vec![places[a], places[b]],
+        None => places,
+    }
+}
+
+/// The edges as features: a name at the middle of each.
+pub(super) fn features(job: &Job, edges: &[EdgeSeen]) -> Vec<Feature> {
+    let of_edge = |(edge, seen): (&StraightEdge, &EdgeSeen)| {
+        let at = middle(&seen.line)?;
+        let missing = PICKS_OF_AN_EDGE.saturating_sub(edge.along.len());
+        let note = if missing > 0 { format!("{missing} more pick") } else { String::new() };
+        let (id, name) = (edge.id.clone(), edge.name.clone());
+        Some(Feature { id, name, note, kind: FeatureKind::Edge, at, reach: 0.0, rim: Vec::new() })
+    };
+    job.edges.iter().zip(edges).filter_map(of_edge).collect()
+}
+
+fn middle(line: &[Pos2]) -> Option<Pos2> {
+    match line {
+        [from, to] => Some(from.lerp(*to, 0.5)),
+        _ => line.get(line.len() / 2).copied(),
+    }
+}
+
+/// The picks of the edges; none but where measures are taken.
+pub(super) fn picks(session: &Session, job: &Job, transform: &Transform) -> Vec<PickSeen> {
+    let screen = &session.screen;
+    if screen.operation != Operation::Measures {
+        return Vec::new();
+    }
+    let of_edge = |edge: &StraightEdge| {
+        let is_picked = screen.picking_edge.as_ref() == Some(&edge.id);
+        let seen = |(index, &at): (usize, &PhotoPoint)| {
+            let chosen = Chosen::EdgePick { edge: edge.id.clone(), index };
+            Some(PickSeen {
+                of: PickOf::Edge,
+                feature: edge.id.clone(),
+                index,
+                at: transform.screen_from_photo(at).filter(|at| transform.rect.expand(12.0).contains(*at))?,
+                is_chosen: (is_picked && index + 1 == edge.along.len()) || screen.chosen.as_ref() == Some(&chosen),
+                name: format!("{} {} pick", edge.name, ordinal(index)),
+            })
+        };
+        edge.along.iter().enumerate().filter_map(seen).collect::<Vec<_>>()
+    };
+    job.edges.iter().flat_map(of_edge).collect()
+}
