@@ -279,9 +279,9 @@ fn the_screen_speaks_the_workshops_words() {
 
 /// The layers of the core, top first, as DEVELOPERS.md has them.
 const LAYERS: [&[&str]; 6] = [
-    &["units", "space", "tolerance"],
+    &["units", "space", "tolerance", "standards"],
     &["geom"],
-    &["camera", "fit", "adjust"],
+    &["camera", "fit", "adjust", "bolt_up"],
     &["job"],
     &["outline", "solution"],
     &["check", "export"],

@@ -5,16 +5,19 @@
 //!
 //! ## Layers
 //! A module imports only from the layers above it in this list:
-//! [`space`], [`units`], [`tolerance`], [`instrument`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
-//! said) → [`outline`], [`solution`] (what follows from it) → [`check`], [`export`] (what may leave the shop).
+//! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
+//! [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`outline`], [`solution`] (what follows from it) →
+//! [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
-//! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out.
+//! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
+//!   drawn ([`bolt_up`]) is drawn from a seed that comes in.
 //! - A half-finished job is not an error. Where something cannot be told, the answer says so and why.
 //! - Photo and plate coordinates are different types; only a [`camera`] turns one into the other.
 //! - [`job::Edit`] is the only thing that changes a [`job::Job`].
 
 pub mod adjust;
+pub mod bolt_up;
 pub mod camera;
 pub mod check;
 pub mod export;
@@ -25,5 +28,6 @@ pub mod job;
 pub mod outline;
 pub mod solution;
 pub mod space;
+pub mod standards;
 pub mod tolerance;
 pub mod units;

@@ -10,7 +10,7 @@ mod places;
 mod questions;
 mod route_card;
 #[cfg(test)]
-pub(crate) mod samples;
+mod samples;
 mod sign_off;
 mod stamp;
 mod standing;

@@ -121,6 +121,9 @@ fn fit_of(number: usize, off_mm: f64, w: f64, verdict: MeasureVerdict) -> Measur
         redundancy: 0.5,
         w: Some(w),
         noticed_mm: Some(0.3),
+        noticed_effect: None,
+        by_others_mm: Some(measured_mm - off_mm),
+        slip: None,
         verdict,
     }
 }

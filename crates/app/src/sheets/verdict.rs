@@ -398,7 +398,7 @@ mod tests {
     fn two_camera_positions_are_said_before_any_figure() {
         let mut session = samples::session(samples::plate());
         let mut solution = samples::agreeing();
-        solution.fit.ambiguous = Some(Ambiguity { hole: Id::from("h3"), moves_mm: 0.4 });
+        solution.fit.ambiguous = Some(Ambiguity { hole: Id::from("h3"), moves_mm: 0.4, settle: None });
         samples::give_results(&mut session, solution);
         assert!(of(&session).sentence.starts_with("The tilt is not settled"), "{}", of(&session).sentence);
     }

@@ -9,7 +9,7 @@ use super::levenberg::{Minimum, descend};
 use super::normal::{Factor, Normal, Row};
 use super::problem::{Feature, Problem, Span};
 use super::reliability::{Reading, Reliability};
-use super::rim::rim_misfit;
+use super::rim::{rim_misfit, side_misfit};
 use super::start::starts;
 use super::state::State;
 use super::{Termination, rim};
@@ -28,7 +28,7 @@ pub struct Adjusted<'a> {
     minimum: Minimum,
     covariance: Covariance,
     relative: Relative,
-    other: Option<Other>,
+    other: Option<(Other, Minimum)>,
 }
 
 /// A second solution that fits nearly as well.
@@ -74,8 +74,11 @@ fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Minimum>) -> Optio
     let relative = Relative::of(problem, &state, &covariance);
     let other = minima
         .filter(|other| other.square_sum - minimum.square_sum < NEARLY_AS_WELL)
-        .filter_map(|other| largest_move(problem, &relative, &state, &State { layout: &layout, values: &other.values }))
-        .max_by(|a, b| a.moves_mm.total_cmp(&b.moves_mm));
+        .filter_map(|other| {
+            let there = State { layout: &layout, values: &other.values };
+            Some((largest_move(problem, &relative, &state, &there)?, other))
+        })
+        .max_by(|(a, _), (b, _)| a.moves_mm.total_cmp(&b.moves_mm));
     Some(Adjusted { problem, layout, minimum, covariance, relative, other })
 }
 
@@ -145,7 +148,7 @@ pub(super) fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove>
 }
 
 impl Adjusted<'_> {
-    fn state(&self) -> State<'_> {
+    pub(super) fn state(&self) -> State<'_> {
         State { layout: &self.layout, values: &self.minimum.values }
     }
 
@@ -155,6 +158,10 @@ impl Adjusted<'_> {
 
     pub(super) fn values(&self) -> &[f64] {
         &self.minimum.values
+    }
+
+    pub(super) fn covariance(&self) -> &Covariance {
+        &self.covariance
     }
 
     pub(super) fn covariance_of(&self, unknown: usize) -> &[f64] {
@@ -213,7 +220,14 @@ impl Adjusted<'_> {
 
     /// A second solution that fits nearly as well and moves a hole by more than its uncertainty.
     pub fn other(&self) -> Option<Other> {
-        self.other
+        self.other.as_ref().map(|(other, _)| *other)
+    }
+
+    /// A span in that second solution, mm; `None` where there is none.
+    pub(super) fn length_in_other(&self, span: Span) -> Option<f64> {
+        let (_, minimum) = self.other.as_ref()?;
+        let state = State { layout: &self.layout, values: &minimum.values };
+        Some(length(self.problem, &state, &minimum.feet.middles, span).0)
     }
 
     /// Covariances after the best rigid move.
@@ -256,6 +270,35 @@ impl Adjusted<'_> {
             Some(rim_misfit(&view, centre, radius, *pick, &mut towards)?.px.powi(2))
         });
         (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
+    }
+
+    /// Where a straight edge's outermost picks lie, brought square on to its line; `None` where they are not on the face.
+    pub fn side_ends(&self, side: usize) -> Option<[PlatePoint; 2]> {
+        let ((normal, offset), view) = (self.state().side(side), self.view());
+        let along: Option<Vec<f64>> = self.problem.sides[side]
+            .picks
+            .iter()
+            .map(|pick| Some(normal.perp().dot(view.back_project(*pick)? - PlatePoint::default())))
+            .collect();
+        let (least, most) = along?
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), along| (least.min(*along), most.max(*along)));
+        let place = |along: f64| PlatePoint::default() + normal * offset + normal.perp() * along;
+        least.is_finite().then(|| [place(least), place(most)])
+    }
+
+    /// Root mean square of a straight edge's picks from its line, px.
+    pub fn side_rms_px(&self, side: usize) -> Option<f64> {
+        let ((normal, offset), view) = (self.state().side(side), self.view());
+        let picks = &self.problem.sides[side].picks;
+        let misfits: Option<Vec<f64>> = picks
+            .iter()
+            .map(|pick| {
+                let mut along = normal.perp().dot(view.back_project(*pick)? - PlatePoint::default());
+                Some(side_misfit(&view, normal, offset, *pick, &mut along)?.px)
+            })
+            .collect();
+        Some((misfits?.iter().map(|px| px * px).sum::<f64>() / picks.len().max(1) as f64).sqrt())
     }
 
     fn feet(&self) -> &FootPoints {

@@ -80,14 +80,29 @@ pub struct Relative {
     rims: usize,
 }
 
-/// One place: its own covariance, and its covariance with every unknown (two rows).
+/// One place: its own covariance, and its covariance with every unknown and with the rigid move (a row each for x and y).
 #[derive(Debug, Clone, PartialEq)]
 struct Relation {
+    place: Place,
     covariance: PlaceCovariance,
     with_unknowns: Vec<f64>,
+    with_move: [[f64; 3]; 2],
+}
+
+impl Relation {
+    /// Covariance with another place, both after the move.
+    fn with_place(&self, other: &Place) -> [[f64; 2]; 2] {
+        let size = self.with_unknowns.len() / 2;
+        std::array::from_fn(|axis| {
+            let with = &self.with_unknowns[axis * size..(axis + 1) * size];
+            let [x, y] = other.moved(self.with_move[axis]);
+            [with[other.at] - x, with[other.at + 1] - y]
+        })
+    }
 }
 
 /// A place with its derivatives by the rigid move.
+#[derive(Debug, Clone, Copy, PartialEq)]
 struct Place {
     at: usize,
     /// From the middle of the places that count, mm.
@@ -102,29 +117,64 @@ impl Place {
     }
 }
 
-impl Relative {
-    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance) -> Self {
-        let places = places(problem, state);
-        let n = covariance.size;
-        let counting = || places.iter().filter(|place| place.counts);
-        let share = 1.0 / counting().count().max(1) as f64;
-        let spread: f64 = counting().map(|place| place.from_middle.dot(place.from_middle)).sum();
+/// All places, and the rigid move that movements of those that count bring about.
+pub(super) struct Counting {
+    places: Vec<Place>,
+    middle: PlatePoint,
+    share: f64,
+    turn_share: f64,
+}
+
+impl Counting {
+    pub(super) fn of(problem: &Problem, state: &State<'_>) -> Self {
+        let (places, middle) = places(problem, state);
+        let counting = places.iter().filter(|place| place.counts);
+        let spread: f64 = counting.clone().map(|place| place.from_middle.dot(place.from_middle)).sum();
+        let share = 1.0 / counting.count().max(1) as f64;
         let turn_share = if spread > 0.0 { 1.0 / spread } else { 0.0 };
-        // The rigid move that a movement of one counting place brings about.
-        let move_by = |place: &Place, [x, y]: [f64; 2]| {
+        Self { places, middle, share, turn_share }
+    }
+
+    /// The middle of the places that count.
+    pub(super) fn middle(&self) -> PlatePoint {
+        self.middle
+    }
+
+    /// The rigid move (shift x, shift y, turn) that the movements of all counting places bring about; `moved` says by how
+    /// much an unknown has moved.
+    pub(super) fn move_by_all(&self, moved: impl Fn(usize) -> f64) -> [f64; 3] {
+        let mut sum = [0.0; 3];
+        for place in self.places.iter().filter(|place| place.counts) {
+            let (x, y) = (moved(place.at), moved(place.at + 1));
             let PlateVec { x: px, y: py } = place.from_middle;
-            [x * share, y * share, (px * y - py * x) * turn_share]
-        };
-        let mut move_with_unknowns = vec![[0.0; 3]; n];
-        for place in counting() {
+            sum[0] += x * self.share;
+            sum[1] += y * self.share;
+            sum[2] += (px * y - py * x) * self.turn_share;
+        }
+        sum
+    }
+
+    /// Covariance of the rigid move with every unknown.
+    pub(super) fn move_with_unknowns(&self, covariance: &Covariance) -> Vec<[f64; 3]> {
+        let mut with_unknowns = vec![[0.0; 3]; covariance.size];
+        for place in self.places.iter().filter(|place| place.counts) {
             let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
-            for (sum, (x, y)) in move_with_unknowns.iter_mut().zip(row_x.iter().zip(row_y)) {
-                let part = move_by(place, [*x, *y]);
-                for k in 0..3 {
-                    sum[k] += part[k];
-                }
+            let PlateVec { x: px, y: py } = place.from_middle;
+            for (sum, (x, y)) in with_unknowns.iter_mut().zip(row_x.iter().zip(row_y)) {
+                sum[0] += x * self.share;
+                sum[1] += y * self.share;
+                sum[2] += (px * y - py * x) * self.turn_share;
             }
         }
+        with_unknowns
+    }
+}
+
+impl Relative {
+    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance) -> Self {
+        let counting = Counting::of(problem, state);
+        let n = covariance.size;
+        let move_with_unknowns = counting.move_with_unknowns(covariance);
         let relation = |place: &Place| {
             let mut with_unknowns = vec![0.0; 2 * n];
             let (with_x, with_y) = with_unknowns.split_at_mut(n);
@@ -134,21 +184,14 @@ impl Relative {
                 with_x[i] = row_x[i] - x;
                 with_y[i] = row_y[i] - y;
             }
-            let own = |with: &[f64]| {
-                let mut with_move = [0.0; 3];
-                for other in counting() {
-                    let part = move_by(other, [with[other.at], with[other.at + 1]]);
-                    for k in 0..3 {
-                        with_move[k] += part[k];
-                    }
-                }
-                let [x, y] = place.moved(with_move);
-                [with[place.at] - x, with[place.at + 1] - y]
-            };
-            let ([xx, xy], [_, yy]) = (own(with_x), own(with_y));
-            Relation { covariance: PlaceCovariance { xx: xx.max(0.0), xy, yy: yy.max(0.0) }, with_unknowns }
+            let with_move = [&*with_x, &*with_y].map(|with| counting.move_by_all(|unknown| with[unknown]));
+            let mut relation =
+                Relation { place: *place, covariance: PlaceCovariance::default(), with_unknowns, with_move };
+            let [[xx, xy], [_, yy]] = relation.with_place(place);
+            relation.covariance = PlaceCovariance { xx: xx.max(0.0), xy, yy: yy.max(0.0) };
+            relation
         };
-        Self { places: places.iter().map(relation).collect(), size: n, rims: problem.rims.len() }
+        Self { places: counting.places.iter().map(relation).collect(), size: n, rims: problem.rims.len() }
     }
 
     fn relation(&self, feature: Feature) -> &Relation {
@@ -163,6 +206,11 @@ impl Relative {
         self.relation(feature).covariance
     }
 
+    /// Covariance of two places after the best rigid move, mm²: rows x, y of the first by columns x, y of the second.
+    pub fn between(&self, a: Feature, b: Feature) -> [[f64; 2]; 2] {
+        self.relation(a).with_place(&self.relation(b).place)
+    }
+
     /// Covariance of a place after the best rigid move with the quantity whose derivatives are `row`.
     pub(super) fn with(&self, feature: Feature, row: &Row) -> [f64; 2] {
         let with = &self.relation(feature).with_unknowns;
@@ -170,8 +218,8 @@ impl Relative {
     }
 }
 
-/// All holes, then all points. Kept holes and points count; where nothing is kept everything does.
-fn places(problem: &Problem, state: &State<'_>) -> Vec<Place> {
+/// All holes, then all points, and the middle of those that count. Kept holes and points count; where nothing is kept everything does.
+fn places(problem: &Problem, state: &State<'_>) -> (Vec<Place>, PlatePoint) {
     let Layout { rims, spots, .. } = state.layout;
     let any_kept = problem.rims.iter().any(|rim| rim.keep) || !problem.spots.is_empty();
     let all: Vec<(usize, PlatePoint, bool)> = rims
@@ -183,5 +231,6 @@ fn places(problem: &Problem, state: &State<'_>) -> Vec<Place> {
     let counting = all.iter().filter(|(.., counts)| *counts);
     let share = 1.0 / counting.clone().count().max(1) as f64;
     let middle = counting.fold(PlatePoint::default(), |sum, (_, p, _)| sum + PlateVec::new(p.x, p.y) * share);
-    all.into_iter().map(|(at, p, counts)| Place { at, from_middle: p - middle, counts }).collect()
+    let place = |(at, p, counts)| Place { at, from_middle: p - middle, counts };
+    (all.into_iter().map(place).collect(), middle)
 }

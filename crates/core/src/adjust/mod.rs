@@ -14,6 +14,7 @@ mod adjusted;
 mod chi_square;
 mod covariance;
 mod evaluate;
+mod face;
 mod layout;
 mod length;
 mod levenberg;
@@ -26,12 +27,14 @@ mod reliability;
 mod rim;
 mod start;
 mod state;
+mod tell_apart;
 #[cfg(test)]
 mod tests;
 
 pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{PlaceCovariance, Relative};
+pub use face::FaceUncertainty;
 pub use next_length::{NextLength, next_lengths};
 pub use plain::Plain;
 pub use problem::{

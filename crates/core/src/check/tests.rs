@@ -55,6 +55,9 @@ fn measure_fit(id: &str, verdict: MeasureVerdict) -> MeasureFit {
         redundancy: 0.5,
         w: Some(0.2),
         noticed_mm: Some(0.3),
+        noticed_effect: None,
+        by_others_mm: Some(40.0),
+        slip: None,
         verdict,
     }
 }
@@ -316,7 +319,9 @@ fn the_size_is_known_and_nothing_disagrees() {
         "Nothing checks the measures: a misreading would not be noticed.",
         None,
     );
-    let two = |_: &mut Job, s: &mut Solution| s.fit.ambiguous = Some(Ambiguity { hole: "h2".into(), moves_mm: 0.8 });
+    let two = |_: &mut Job, s: &mut Solution| {
+        s.fit.ambiguous = Some(Ambiguity { hole: "h2".into(), moves_mm: 0.8, settle: None });
+    };
     check(
         "Tilt settled",
         two,

@@ -1,8 +1,8 @@
 //! What is to be cut, before it is put into a format.
 
 use crate::geom::{Bounds, Contour};
-use crate::job::{AddedKind, Hole, Id, Job, Role};
-use crate::solution::Solution;
+use crate::job::{AddedKind, Id, Job, Role};
+use crate::solution::{Solution, finished_mm};
 use crate::space::PlatePoint;
 
 /// What is to be cut, in the datum's frame, mm.
@@ -35,7 +35,7 @@ pub struct CutHole {
 
 impl CutDrawing {
     /// What a job asks to be cut, as far as it is known: contours that have a piece, kept holes that were found (at the
-    /// finished size of their group, else at the size that was measured), and added holes.
+    /// finished size of their group, else its standard hole, else the size that was measured), and added holes.
     pub fn from_solution(job: &Job, solution: &Solution) -> Self {
         let contours = |role: Role| {
             let of_role = solution.contours.iter().filter(|fit| fit.role == role && !fit.cut.is_empty());
@@ -65,7 +65,7 @@ fn cut_holes(job: &Job, solution: &Solution) -> Vec<CutHole> {
             id: hole.id.clone(),
             name: hole.name.clone(),
             centre: fit.centre,
-            diameter_mm: finished_mm(job, hole).unwrap_or(fit.bore_diameter_mm),
+            diameter_mm: finished_mm(job, hole, fit.bore_diameter_mm),
         })
     });
     let added = job.added.iter().map(|added| match added.kind {
@@ -77,10 +77,4 @@ fn cut_holes(job: &Job, solution: &Solution) -> Vec<CutHole> {
         },
     });
     found.chain(added).collect()
-}
-
-/// The diameter that the hole's group asks for.
-fn finished_mm(job: &Job, hole: &Hole) -> Option<f64> {
-    let group = hole.group.as_ref()?;
-    job.groups.iter().find(|g| g.id == *group)?.finished_mm
 }

@@ -69,3 +69,10 @@ impl Job {
         self.contours.iter().find(|c| c.id == *id)
     }
 }
+
+impl Group {
+    /// A group of which nothing is said yet.
+    pub fn new(id: Id) -> Self {
+        Self { id, fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None }
+    }
+}

@@ -17,6 +17,9 @@ mod validate;
 #[cfg(test)]
 mod tests;
 
+#[cfg(test)]
+pub(crate) use tests::example;
+
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};

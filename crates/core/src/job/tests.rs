@@ -40,6 +40,11 @@ pub(super) const EXAMPLE: &str = r#"{
   "trials": [ { "id": "t1", "hole": "h3", "outcome": "touched", "towards_deg": 180.0, "mm": 0.2 } ]
 }"#;
 
+/// The example as a job.
+pub(crate) fn example() -> Job {
+    read(EXAMPLE).unwrap()
+}
+
 /// The example with one piece of it replaced; the piece has to be there once.
 fn with(piece: &str, by: &str) -> String {
     assert_eq!(EXAMPLE.matches(piece).count(), 1, "“{piece}” has to be there once");

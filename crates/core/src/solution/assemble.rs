@@ -1,10 +1,10 @@
 //! From a job to the problem that is adjusted, and who is who in it.
 
-use super::Inputs;
 use super::beliefs::priors;
+use super::{Inputs, Stated};
 use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
 use crate::fit::geometric;
-use crate::job::{Hole, Id, Job, Measure, MeasureKind, StraightEdge};
+use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
 use crate::space::PhotoPoint;
 use crate::tolerance::CLICK_SIGMA_PX;
 
@@ -36,6 +36,17 @@ pub(super) enum Role {
     Waits,
 }
 
+/// A row of what is stated about the shape.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct StatedRow {
+    /// The statement, or the group whose holes are of one size.
+    pub(super) id: Id,
+    pub(super) stated: Stated,
+    pub(super) about: Vec<Id>,
+    pub(super) sigma_mm: f64,
+    pub(super) role: Role,
+}
+
 /// The problem with the way back to the job. All lists are in the job's order.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Assembled {
@@ -43,6 +54,7 @@ pub(super) struct Assembled {
     pub(super) holes: Vec<Result<usize, NoRim>>,
     pub(super) edges: Vec<Option<usize>>,
     pub(super) measures: Vec<Role>,
+    pub(super) stated: Vec<StatedRow>,
     /// For each rim of the problem its hole's place in the job.
     pub(super) hole_of_rim: Vec<usize>,
 }
@@ -51,7 +63,7 @@ impl Assembled {
     /// Takes a length out of the problem and marks its measure.
     pub(super) fn set_aside(&mut self, length: usize) {
         let span = self.problem.lengths.remove(length).span;
-        for role in &mut self.measures {
+        for role in self.measures.iter_mut().chain(self.stated.iter_mut().map(|row| &mut row.role)) {
             match role {
                 Role::Counts(number) if *number == length => *role = Role::Aside(span),
                 Role::Counts(number) if *number > length => *number -= 1,
@@ -125,33 +137,98 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     let mut lengths = Vec::new();
     let mut measures = Vec::with_capacity(job.measures.len());
     for measure in &job.measures {
-        measures.push(match span(job, &holes, &edges, measure) {
-            None => Role::Waits,
-            Some(span) if !measure.in_use => Role::LeftOut(span),
-            Some(span) => {
-                lengths.push(Length { span, mm: measure.mm, sigma_mm: measure.sigma_mm.max(SMALLEST_SIGMA) });
-                Role::Counts(lengths.len() - 1)
-            }
-        });
+        let span = span(job, &holes, &edges, measure);
+        let sigma_mm = measure.sigma_mm.max(SMALLEST_SIGMA);
+        measures.push(role(span, measure.in_use, measure.mm, sigma_mm, &mut lengths));
     }
-    let problem = Problem {
-        priors: priors(inputs),
-        rims,
-        spots,
-        sides,
-        breaks: breaks.0.len(),
-        sizes: 0,
-        lengths,
-        overlays: Vec::new(),
-    };
-    Assembled { problem, holes, edges, measures, hole_of_rim }
+    let mut stated = Vec::new();
+    for statement in &job.statements {
+        statement_rows(job, &edges, statement, &mut lengths, &mut stated);
+    }
+    let sizes = one_size_rows(job, &holes, &mut lengths, &mut stated);
+    let (priors, breaks, overlays) = (priors(inputs), breaks.0.len(), Vec::new());
+    let problem = Problem { priors, rims, spots, sides, breaks, sizes, lengths, overlays };
+    Assembled { problem, holes, edges, measures, stated, hole_of_rim }
+}
+
+/// The rows of one statement, a row for each point on a straight edge.
+fn statement_rows(
+    job: &Job,
+    edges: &[Option<usize>],
+    statement: &Statement,
+    lengths: &mut Vec<Length>,
+    rows: &mut Vec<StatedRow>,
+) {
+    let Some((first, rest)) = statement.between.split_first() else { return };
+    for other in rest {
+        let (stated, span) = match statement.kind {
+            StatementKind::Square => {
+                let sides = side(job, edges, first).zip(side(job, edges, other));
+                (Stated::Square, sides.map(|(a, b)| Span::Square(a, b)))
+            }
+            StatementKind::Straight => {
+                let on = spot(job, other).zip(side(job, edges, first));
+                (Stated::OnEdge, on.map(|(spot, side)| Span::OnSide(spot, side)))
+            }
+        };
+        let sigma_mm = statement.sigma_mm.max(SMALLEST_SIGMA);
+        let role = role(span, statement.in_use, 0.0, sigma_mm, lengths);
+        let about = vec![first.clone(), other.clone()];
+        rows.push(StatedRow { id: statement.id.clone(), stated, about, sigma_mm, role });
+    }
+}
+
+/// The rows of groups whose holes are of one size, and how many such groups there are. A hole alone has nothing to be
+/// of one size with.
+fn one_size_rows(
+    job: &Job,
+    holes: &[Result<usize, NoRim>],
+    lengths: &mut Vec<Length>,
+    rows: &mut Vec<StatedRow>,
+) -> usize {
+    let mut sizes = 0;
+    for group in &job.groups {
+        let Some(sigma_mm) = group.same_size_sigma_mm.map(|sigma| sigma.max(SMALLEST_SIGMA)) else { continue };
+        let of_group = job.holes.iter().zip(holes).filter(|(hole, _)| hole.group.as_ref() == Some(&group.id));
+        let rims: Vec<(&Hole, usize)> = of_group.filter_map(|(hole, rim)| Some((hole, rim.ok()?))).collect();
+        if rims.len() < 2 {
+            continue;
+        }
+        for (hole, rim) in rims {
+            let role = role(Some(Span::SameSize(rim, sizes)), true, 0.0, sigma_mm, lengths);
+            let about = vec![hole.id.clone()];
+            rows.push(StatedRow { id: group.id.clone(), stated: Stated::SameSize, about, sigma_mm, role });
+        }
+        sizes += 1;
+    }
+    sizes
+}
+
+/// What becomes of a reading; one that counts is added to the lengths.
+fn role(span: Option<Span>, in_use: bool, mm: f64, sigma_mm: f64, lengths: &mut Vec<Length>) -> Role {
+    match span {
+        None => Role::Waits,
+        Some(span) if !in_use => Role::LeftOut(span),
+        Some(span) => {
+            lengths.push(Length { span, mm, sigma_mm });
+            Role::Counts(lengths.len() - 1)
+        }
+    }
+}
+
+fn spot(job: &Job, id: &Id) -> Option<usize> {
+    job.points.iter().position(|point| point.id == *id)
+}
+
+fn side(job: &Job, edges: &[Option<usize>], id: &Id) -> Option<usize> {
+    edges[job.edges.iter().position(|edge| edge.id == *id)?]
 }
 
 /// What a measure lies between, in the problem's numbers; `None` where that is not all there.
 fn span(job: &Job, holes: &[Result<usize, NoRim>], edges: &[Option<usize>], measure: &Measure) -> Option<Span> {
     let rim = |id: &Id| holes[job.holes.iter().position(|hole| hole.id == *id)?].ok();
-    let spot = |id: &Id| job.points.iter().position(|point| point.id == *id);
-    let side = |id: &Id| edges[job.edges.iter().position(|edge| edge.id == *id)?];
+    let spot = |id: &Id| spot(job, id);
+    let side = |id: &Id| side(job, edges, id);
     let (a, b) = match (measure.kind, measure.between.as_slice()) {
         (MeasureKind::Diameter, [hole]) => return Some(Span::Diameter(rim(hole)?)),
         (_, [a, b]) if a != b => (a, b),

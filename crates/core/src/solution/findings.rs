@@ -2,8 +2,8 @@
 
 use super::assemble::{Assembled, NoRim, Role};
 use super::results::Results;
-use super::{Finding, NextMeasure, Solution, Weight};
-use crate::adjust::{Reliability, Suspect, Termination};
+use super::{Finding, MeasureFit, NextMeasure, Solution, Stated, StatementFit, Suspects, Weight};
+use crate::adjust::Termination;
 use crate::job::{Id, Job, MeasureKind};
 use crate::tolerance::K95_PLACE;
 
@@ -18,11 +18,11 @@ const NO_HELP: f64 = 0.9;
 const FIT_DOUBTED: f64 = 0.001;
 
 /// All findings, most pressing first.
-pub(super) fn findings(results: &Results<'_>, reliability: &Reliability, solution: &Solution) -> Vec<Finding> {
+pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Finding> {
     let (job, assembled) = (results.job, results.assembled);
     let mut list = Vec::new();
-    disagreeing(results, reliability, solution, &mut list);
-    doubted(results, reliability, solution, &mut list);
+    disagreeing(results, solution, &mut list);
+    doubted(results, solution, &mut list);
     unfinished(job, assembled, &mut list);
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
@@ -78,60 +78,96 @@ fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
     }
 }
 
-/// The place in the job of a length of the adjustment.
-fn place_of(results: &Results<'_>, length: usize) -> Option<usize> {
-    results.assembled.measures.iter().position(|role| *role == Role::Counts(length))
+/// What a measure or statement is called in a sentence.
+fn reading_name(results: &Results<'_>, id: &Id) -> String {
+    let job = results.job;
+    if let Some(place) = job.measures.iter().position(|measure| measure.id == *id) {
+        return measure_name(place);
+    }
+    if let Some(place) = job.statements.iter().position(|statement| statement.id == *id) {
+        return format!("S{}", place + 1);
+    }
+    format!("the one size of {id}")
 }
 
-fn disagreeing(results: &Results<'_>, reliability: &Reliability, solution: &Solution, list: &mut Vec<Finding>) {
+fn long_or_short(mm: f64) -> String {
+    format!("{:.2} mm {}", mm.abs(), if mm > 0.0 { "long" } else { "short" })
+}
+
+fn question(measure: &MeasureFit) -> String {
+    measure.slip.map_or_else(String::new, |slip| format!(" {}", slip.question(measure.measured_mm)))
+}
+
+fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     for (place, role) in results.assembled.measures.iter().enumerate() {
         if matches!(role, Role::Aside(_)) {
             let measure = &solution.measures[place];
-            let way = if measure.off_mm() > 0.0 { "long" } else { "short" };
+            let (name, off, question) = (measure_name(place), long_or_short(measure.misread_mm()), question(measure));
             let text = format!(
-                "{} cannot be meant: it is {:.2} mm {way}. The part is shown without it. Look at its kind and its holes, \
-                 measure it again, or leave it out.",
-                measure_name(place),
-                measure.off_mm().abs()
+                "{name} cannot be meant: it is {off}.{question} The part is shown without it. Look at its kind and its \
+                 holes, measure it again, or leave it out."
             );
             list.push(about(Weight::Disagrees, &measure.id, text));
         }
     }
-    for Suspect { length, equally } in &reliability.suspects {
-        let Some(place) = place_of(results, *length) else { continue };
-        let measure = &solution.measures[place];
-        if equally.is_empty() {
-            let by_others = results.adjusted.length_by_others(*length);
-            let misread = measure.measured_mm - by_others.unwrap_or(measure.fitted_mm);
-            let way = if misread > 0.0 { "long" } else { "short" };
-            let text = format!(
-                "{} does not agree with the rest: it is {:.2} mm {way}. Measure it again, or leave it out.",
-                measure_name(place),
-                misread.abs()
-            );
-            list.push(about(Weight::Disagrees, &measure.id, text));
-        } else {
-            let mut places: Vec<usize> = equally.iter().filter_map(|other| place_of(results, *other)).collect();
-            places.push(place);
-            places.sort_unstable();
-            let names: Vec<String> = places.into_iter().map(measure_name).collect();
-            let call = solution.measure_next.first().map_or_else(
-                || "Measure them again.".to_owned(),
-                |next| {
-                    let call = call_to_measure(results.job, next);
-                    format!("{} to tell which.", call.trim_end_matches('.'))
-                },
-            );
-            let text = format!("{} explain the misfit equally well. {call}", listed(&names));
-            list.push(about(Weight::Disagrees, &measure.id, text));
+    for (row, fit) in results.assembled.stated.iter().zip(&solution.statements) {
+        if matches!(row.role, Role::Aside(_)) {
+            let text = format!("{} That cannot be meant; the part is shown without it.", statement_off(results, fit));
+            list.push(about(Weight::Disagrees, &fit.id, text));
         }
+    }
+    for Suspects { ids, tell_apart } in &solution.suspects {
+        let Some(first) = ids.first() else { continue };
+        let text = match ids.as_slice() {
+            [only] => alone(results, solution, only),
+            several => {
+                // By their place in the job, so that the sentence does not change with the last digit.
+                let mut names: Vec<String> = several.iter().map(|id| reading_name(results, id)).collect();
+                names.sort_by_key(|name| (name.len(), name.clone()));
+                names.dedup();
+                let call = tell_apart.as_ref().map_or_else(
+                    || "Measure them again.".to_owned(),
+                    |next| format!("{} to tell which.", call_to_measure(results.job, next).trim_end_matches('.')),
+                );
+                format!("{} explain the misfit equally well. {call}", listed(&names))
+            }
+        };
+        list.push(about(Weight::Disagrees, first, text));
+    }
+}
+
+/// A reading that alone explains the misfit.
+fn alone(results: &Results<'_>, solution: &Solution, id: &Id) -> String {
+    if let Some(measure) = solution.measures.iter().find(|measure| measure.id == *id) {
+        let (name, off) = (reading_name(results, id), long_or_short(measure.misread_mm()));
+        let (question, again) = (question(measure), "Measure it again, or leave it out.");
+        return format!("{name} does not agree with the rest: it is {off}.{question} {again}");
+    }
+    let of_id = solution.statements.iter().filter(|fit| fit.id == *id);
+    let worst = of_id.max_by(|a, b| a.w.unwrap_or(0.0).abs().total_cmp(&b.w.unwrap_or(0.0).abs()));
+    let said = worst.map_or_else(String::new, |fit| statement_off(results, fit));
+    format!("{said} Look at the part, or leave that statement out.")
+}
+
+/// `H4 is not of one size with its group: 0.31 mm larger.`
+fn statement_off(results: &Results<'_>, fit: &StatementFit) -> String {
+    let names: Vec<&str> = fit.about.iter().map(|id| results.job.feature_name(id)).collect();
+    let off = fit.off_mm.abs();
+    match (fit.stated, names.as_slice()) {
+        (Stated::SameSize, [hole, ..]) => {
+            let way = if fit.off_mm > 0.0 { "larger" } else { "smaller" };
+            format!("{hole} is not of one size with its group: it is {off:.2} mm {way}.")
+        }
+        (Stated::Square, [a, b, ..]) => format!("{a} and {b} are not square: {off:.2} mm off in 100."),
+        (Stated::OnEdge, [edge, point, ..]) => format!("{point} is not on {edge}: it lies {off:.2} mm beside it."),
+        _ => "A statement about the shape does not hold.".to_owned(),
     }
 }
 
 /// The whole does not fit, and no measure explains it: a pick is off.
-fn doubted(results: &Results<'_>, reliability: &Reliability, solution: &Solution, list: &mut Vec<Finding>) {
+fn doubted(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     let doubted = solution.fit.p_value.is_some_and(|p| p < FIT_DOUBTED);
-    if !doubted || !reliability.suspects.is_empty() {
+    if !doubted || !solution.suspects.is_empty() {
         return;
     }
     let sigmas = |rim: usize| solution.holes[rim].rim_rms_px / results.assembled.problem.rims[rim].sigma_px;
@@ -177,7 +213,7 @@ fn unfinished(job: &Job, assembled: &Assembled, list: &mut Vec<Finding>) {
 
 /// The scale, and the worst hole.
 fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
-    let count = results.assembled.problem.lengths.len();
+    let count = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
     if count == 0 {
         let text = "Scale: no measure so far. Sizes are not known until one is taken.";
         list.push(whole(Weight::NotKnown, text.to_owned()));
@@ -207,12 +243,15 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
 
 fn ambiguous(job: &Job, solution: &Solution, list: &mut Vec<Finding>) {
     let Some(ambiguity) = &solution.fit.ambiguous else { return };
-    let text = "The tilt is not settled: two positions of the camera fit.";
-    let call = solution.measure_next.first().map(|next| {
-        let call = call_to_measure(job, next);
-        format!(" {} and it will be.", call.trim_end_matches('.'))
-    });
-    let text = format!("{text}{}", call.unwrap_or_default());
+    let hole = job.feature_name(&ambiguity.hole);
+    let mut text = format!(
+        "The tilt is not settled: two positions of the camera fit, and {hole} lies {:.2} mm elsewhere by the other.",
+        ambiguity.moves_mm
+    );
+    let best = solution.measure_next.first();
+    if let Some(next) = ambiguity.settle.as_ref().or(best) {
+        text = format!("{text} {} and it will be.", call_to_measure(job, next).trim_end_matches('.'));
+    }
     list.push(about(Weight::NotKnown, &ambiguity.hole, text));
 }
 
@@ -221,7 +260,7 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         .filter(|place| solution.measures[*place].verdict == super::MeasureVerdict::Unchecked)
         .collect();
     let Some(first) = unchecked.first() else { return };
-    let counting = results.assembled.problem.lengths.len();
+    let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
     let call = solution.measure_next.first().map(|next| format!(" {}", call_to_measure(results.job, next)));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())

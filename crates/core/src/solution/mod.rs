@@ -10,31 +10,49 @@ mod assemble;
 mod beliefs;
 mod datum;
 mod findings;
+mod finish;
+mod readings;
 mod results;
+mod slip;
 #[cfg(test)]
 mod tests;
+mod trial;
 mod types;
 
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
+pub use finish::{fastener, finished_mm, play_mm};
+pub use slip::{Slip, SlipKind};
 pub use types::*;
 
 use crate::adjust::{Problem, adjust};
 use crate::camera::PlateMap;
 use crate::outline::contour_fit;
 use crate::tolerance::CUT_CHORD_MM;
+use assemble::Assembled;
 
 /// How many of the measures worth taking next are named.
 const NEXT_MEASURES: usize = 5;
 
 /// What is adjusted for a job: its picks, its lengths that count, and the beliefs about its camera.
 pub fn problem(inputs: &Inputs<'_>) -> Problem {
-    assemble::assemble(inputs).problem
+    assembled(inputs).problem
+}
+
+/// The problem with the way back to the job, and with what a trial fit showed.
+fn assembled(inputs: &Inputs<'_>) -> Assembled {
+    let mut assembled = assemble::assemble(inputs);
+    if !inputs.job.trials.is_empty() {
+        let without = adjust(&assembled.problem);
+        let overlay = without.and_then(|without| trial::overlay(inputs.job, &assembled, &without));
+        assembled.problem.overlays.extend(overlay);
+    }
+    assembled
 }
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
     let job = inputs.job;
-    let assembled = assemble::assemble(inputs);
+    let assembled = assembled(inputs);
     let anything = !job.holes.is_empty()
         || !job.points.is_empty()
         || !job.edges.is_empty()
@@ -47,7 +65,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     };
     let Some(adjusted) = adjusted else {
         let findings = findings::without_fit(job, assembled, anything);
-        return Solution { measures: results::waiting(job), findings, ..Solution::default() };
+        return Solution { measures: readings::waiting(job), findings, ..Solution::default() };
     };
     let datum = datum::datum(job, assembled, &adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
@@ -58,13 +76,18 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
         map: Some(map),
         holes: results.holes(),
         points: results.points(),
+        edges: results.edges(),
         measures: results.measures(&reliability),
+        statements: results.statements(&reliability),
+        suspects: results.suspects(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
+        bolt_up: None,
+        face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
         contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
         findings: Vec::new(),
     };
-    solution.findings = findings::findings(&results, &reliability, &solution);
+    solution.findings = findings::findings(&results, &solution);
     solution
 }

@@ -1,12 +1,11 @@
 //! From the adjustment to the shapes that are shown, in the datum's frame.
 
-use super::assemble::{Assembled, Role};
-use super::{Ambiguity, CameraFit, Ellipse, FitSummary, HoleFit, MeasureFit, MeasureVerdict, NextMeasure, PointFit};
-use crate::adjust::{Adjusted, Feature, Reliability, Span, next_lengths};
+use super::assemble::Assembled;
+use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, PointFit};
+use crate::adjust::{Adjusted, Feature, Span};
 use crate::camera::{CameraUnknown, RigidMove};
 use crate::instrument::Instrument;
-use crate::job::{Id, Job, Measure, MeasureKind};
-use crate::tolerance::REDUNDANCY_UNCHECKED;
+use crate::job::{Id, Job, StraightEdge};
 
 /// What the results are made from.
 #[derive(Debug, Clone, Copy)]
@@ -55,52 +54,6 @@ impl Results<'_> {
         self.job.points.iter().enumerate().map(point).collect()
     }
 
-    pub(super) fn measures(&self, reliability: &Reliability) -> Vec<MeasureFit> {
-        let accused = |length: usize| {
-            reliability.suspects.iter().any(|suspect| suspect.length == length || suspect.equally.contains(&length))
-        };
-        let fit = |(measure, role): (&Measure, &Role)| match *role {
-            Role::Waits => waiting_fit(measure),
-            Role::LeftOut(span) => self.beside(measure, span, MeasureVerdict::LeftOut),
-            Role::Aside(span) => self.beside(measure, span, MeasureVerdict::Disagrees),
-            Role::Counts(length) => {
-                let tested = reliability.tested[length];
-                let verdict = if accused(length) {
-                    MeasureVerdict::Disagrees
-                } else if tested.redundancy < REDUNDANCY_UNCHECKED {
-                    MeasureVerdict::Unchecked
-                } else {
-                    MeasureVerdict::Agrees
-                };
-                MeasureFit {
-                    fitted_mm: self.adjusted.fitted_length(self.assembled.problem.lengths[length].span).0,
-                    redundancy: tested.redundancy,
-                    w: tested.w,
-                    noticed_mm: tested.noticed_mm,
-                    verdict,
-                    ..waiting_fit(measure)
-                }
-            }
-        };
-        self.job.measures.iter().zip(&self.assembled.measures).map(fit).collect()
-    }
-
-    /// A measure that does not count, beside what the others make of the same length.
-    fn beside(&self, measure: &Measure, span: Span, verdict: MeasureVerdict) -> MeasureFit {
-        let (fitted_mm, predicted) = self.adjusted.fitted_length(span);
-        let sigma = predicted.hypot(measure.sigma_mm);
-        let w = (measure.mm - fitted_mm) / sigma;
-        // What the redundancy number would be if it counted.
-        let redundancy = (measure.sigma_mm / sigma).powi(2);
-        MeasureFit {
-            fitted_mm,
-            redundancy: if redundancy.is_finite() { redundancy } else { 0.0 },
-            w: w.is_finite().then_some(w),
-            verdict,
-            ..waiting_fit(measure)
-        }
-    }
-
     pub(super) fn camera(&self) -> CameraFit {
         let view = self.adjusted.view();
         let (lens, pose) = (view.lens(), view.pose());
@@ -119,8 +72,17 @@ impl Results<'_> {
         }
     }
 
+    pub(super) fn edges(&self) -> Vec<EdgeFit> {
+        let edge = |(edge, side): (&StraightEdge, &Option<usize>)| {
+            let side = (*side)?;
+            let ends = self.adjusted.side_ends(side)?.map(|end| self.datum.apply(end));
+            Some(EdgeFit { id: edge.id.clone(), ends, rms_px: self.adjusted.side_rms_px(side)? })
+        };
+        self.job.edges.iter().zip(&self.assembled.edges).filter_map(edge).collect()
+    }
+
     /// The kept hole that is known worst, by its number, with its sigma.
-    fn worst(&self) -> Option<(usize, f64)> {
+    pub(super) fn worst(&self) -> Option<(usize, f64)> {
         let rims = self.assembled.problem.rims.iter().enumerate();
         rims.filter(|(_, rim)| rim.keep)
             .map(|(i, _)| (i, self.adjusted.relative().covariance(Feature::Rim(i)).major_mm()))
@@ -152,64 +114,12 @@ impl Results<'_> {
             worst_sigma_mm: worst.map(|(_, sigma)| sigma),
             worst_hole: worst.map(|(rim, _)| self.hole_id(rim)),
             scale_sigma: Some(self.scale_sigma()),
-            ambiguous: adjusted
-                .other()
-                .map(|other| Ambiguity { hole: self.hole_id(other.rim), moves_mm: other.moves_mm }),
+            ambiguous: adjusted.other().map(|other| Ambiguity {
+                hole: self.hole_id(other.rim),
+                moves_mm: other.moves_mm,
+                settle: adjusted.telling_positions_apart(self.instrument).and_then(|length| self.next(length)),
+            }),
             termination: Some(adjusted.termination()),
         }
-    }
-
-    pub(super) fn measure_next(&self, count: usize) -> Vec<NextMeasure> {
-        let Some((_, before)) = self.worst() else { return Vec::new() };
-        let next = |length: crate::adjust::NextLength| {
-            let (kind, between) = self.named(length.span)?;
-            Some(NextMeasure {
-                kind,
-                between,
-                expected_mm: length.expected_mm,
-                worst_sigma_before_mm: before,
-                worst_sigma_after_mm: length.worst_after_mm,
-            })
-        };
-        next_lengths(self.adjusted, self.instrument, count).into_iter().filter_map(next).collect()
-    }
-
-    /// A span in the words of the job; `None` for a statement.
-    fn named(&self, span: Span) -> Option<(MeasureKind, Vec<Id>)> {
-        let hole = |rim: usize| self.hole_id(rim);
-        let point = |spot: usize| self.job.points[spot].id.clone();
-        let edge = |side: usize| {
-            let place = self.assembled.edges.iter().position(|number| *number == Some(side))?;
-            Some(self.job.edges[place].id.clone())
-        };
-        Some(match span {
-            Span::Centres(a, b) => (MeasureKind::Centres, vec![hole(a), hole(b)]),
-            Span::FarRims(a, b) => (MeasureKind::FarRims, vec![hole(a), hole(b)]),
-            Span::NearRims(a, b) => (MeasureKind::NearRims, vec![hole(a), hole(b)]),
-            Span::Diameter(rim) => (MeasureKind::Diameter, vec![hole(rim)]),
-            Span::Points(a, b) => (MeasureKind::Points, vec![point(a), point(b)]),
-            Span::Sides(a, b) => (MeasureKind::Edges, vec![edge(a)?, edge(b)?]),
-            Span::RimToSide(rim, side) => (MeasureKind::RimToEdge, vec![hole(rim), edge(side)?]),
-            Span::SameSize(..) | Span::Square(..) | Span::OnSide(..) => return None,
-        })
-    }
-}
-
-/// All measures while there is no fit.
-pub(super) fn waiting(job: &Job) -> Vec<MeasureFit> {
-    job.measures.iter().map(waiting_fit).collect()
-}
-
-/// A measure of which the fit says nothing: the reading stands for itself.
-fn waiting_fit(measure: &Measure) -> MeasureFit {
-    MeasureFit {
-        id: measure.id.clone(),
-        measured_mm: measure.mm,
-        fitted_mm: measure.mm,
-        sigma_mm: measure.sigma_mm,
-        redundancy: 0.0,
-        w: None,
-        noticed_mm: None,
-        verdict: MeasureVerdict::Waits,
     }
 }

@@ -1,6 +1,5 @@
 //! Measures as dimension lines: where the jaws touch, and what they read.
 
-use super::edges::ends_by_picks;
 use super::{Feature, seen_segment};
 use crate::canvas::transform::Transform;
 use crate::session::{Chosen, Operation, Session};
@@ -87,7 +86,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
         .iter()
         .enumerate()
         .filter_map(|(place, measure)| {
-            let line = line(job, (measure.kind, &measure.between), solution, transform)?;
+            let line = line(measure.kind, &measure.between, solution, transform)?;
             let fit = solution.measures.iter().find(|fit| fit.id == measure.id);
             let state = match fit.map(|fit| fit.verdict) {
                 _ if !measure.in_use => State::LeftOut,
@@ -105,7 +104,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
         Some(draft) if draft.is_complete() => {
             let unit = if screen.inches { "in" } else { "mm" };
             let text = if draft.text.is_empty() { unit.to_owned() } else { draft.text.clone() };
-            let line = line(job, (draft.kind, &draft.between), solution, transform);
+            let line = line(draft.kind, &draft.between, solution, transform);
             seen.extend(line.map(|line| Dimension {
                 id: None,
                 name: String::new(),
@@ -117,7 +116,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
         }
         Some(draft) => seen.extend(reaching(draft.between.first(), screen.pointer, features, transform)),
         None => seen.extend(solution.measure_next.first().and_then(|next| {
-            let line = line(job, (next.kind, &next.between), solution, transform)?;
+            let line = line(next.kind, &next.between, solution, transform)?;
             Some(Dimension {
                 id: None,
                 name: String::new(),
@@ -150,25 +149,25 @@ fn reaching(
     })
 }
 
-fn line(job: &Job, held: (MeasureKind, &[Id]), solution: &Solution, transform: &Transform) -> Option<Vec<Pos2>> {
-    let (from, to) = jaws(job, held, solution)?;
+fn line(kind: MeasureKind, between: &[Id], solution: &Solution, transform: &Transform) -> Option<Vec<Pos2>> {
+    let (from, to) = jaws(kind, between, solution)?;
     let line = seen_segment(from, to, transform);
     (line.len() > 1).then_some(line)
 }
 
 /// Where the jaws touch; `None` where a feature has no place yet.
-fn jaws(job: &Job, (kind, between): (MeasureKind, &[Id]), solution: &Solution) -> Option<(PlatePoint, PlatePoint)> {
+fn jaws(kind: MeasureKind, between: &[Id], solution: &Solution) -> Option<(PlatePoint, PlatePoint)> {
     match (kind, between) {
         (MeasureKind::Diameter, [hole, ..]) => {
             let (centre, radius) = place(hole, solution)?;
             let reach = PlateVec::from_angle(std::f64::consts::FRAC_PI_4) * radius;
             Some((centre - reach, centre + reach))
         }
-        (MeasureKind::Edges, [a, b]) => between_edges(edge_ends(a, job, solution)?, edge_ends(b, job, solution)?),
+        (MeasureKind::Edges, [a, b]) => between_edges(edge_ends(a, solution)?, edge_ends(b, solution)?),
         (MeasureKind::RimToEdge, [a, b]) => {
             let (hole, edge) = if place(a, solution).is_some() { (a, b) } else { (b, a) };
             let (centre, radius) = place(hole, solution)?;
-            let foot = foot_on(edge_ends(edge, job, solution)?, centre)?;
+            let foot = foot_on(edge_ends(edge, solution)?, centre)?;
             Some((centre + (foot - centre).unit()? * radius, foot))
         }
         (_, [a, b]) => {
@@ -201,8 +200,8 @@ fn foot_on([from, to]: [PlatePoint; 2], place: PlatePoint) -> Option<PlatePoint>
 }
 
 /// The ends of an edge on the plate.
-fn edge_ends(id: &Id, job: &Job, solution: &Solution) -> Option<[PlatePoint; 2]> {
-    ends_by_picks(job.edges.iter().find(|edge| edge.id == *id)?, solution.map.as_ref()?)
+fn edge_ends(id: &Id, solution: &Solution) -> Option<[PlatePoint; 2]> {
+    solution.edges.iter().find(|edge| edge.id == *id).map(|edge| edge.ends)
 }
 
 /// A feature's place and the radius that the jaws touch, mm.
@@ -214,7 +213,6 @@ fn place(id: &Id, solution: &Solution) -> Option<(PlatePoint, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheets::samples;
     use platewright_core::solution::{Ellipse, HoleFit};
 
     fn hole(id: &str, x: f64, diameter_mm: f64) -> HoleFit {
@@ -234,12 +232,11 @@ mod tests {
     fn dimension_lines_end_where_the_jaws_touch() {
         let solution = Solution { holes: vec![hole("h1", 0.0, 8.0), hole("h2", 50.0, 6.0)], ..Solution::default() };
         let between = [Id::from("h1"), Id::from("h2")];
-        let job = Job::new(samples::plate().photo);
-        let x = |kind| jaws(&job, (kind, &between[..]), &solution).map(|(from, to)| (from.x, to.x));
+        let x = |kind| jaws(kind, &between, &solution).map(|(from, to)| (from.x, to.x));
         assert_eq!(x(MeasureKind::FarRims), Some((-4.0, 53.0)), "the far sides of both bores");
         assert_eq!(x(MeasureKind::NearRims), Some((4.0, 47.0)), "the wall");
         assert_eq!(x(MeasureKind::Centres), Some((0.0, 50.0)), "the centres");
-        let (from, to) = jaws(&job, (MeasureKind::Diameter, &between[..1]), &solution).unwrap();
+        let (from, to) = jaws(MeasureKind::Diameter, &between[..1], &solution).unwrap();
         assert!((from.distance(to) - 8.0).abs() < 1e-12, "across the bore");
         assert_eq!(x(MeasureKind::Edges), None, "these are no edges");
     }

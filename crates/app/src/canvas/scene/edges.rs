@@ -6,10 +6,9 @@ use crate::canvas::transform::Transform;
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::session::{Chosen, Operation, Session};
 use egui::Pos2;
-use platewright_core::camera::PlateMap;
-use platewright_core::fit::orthogonal_line;
 use platewright_core::job::{Id, Job, StraightEdge};
-use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
+use platewright_core::solution::Solution;
+use platewright_core::space::PhotoPoint;
 
 /// An edge.
 #[derive(Debug, Clone)]
@@ -22,17 +21,6 @@ pub(in crate::canvas) struct EdgeSeen {
     pub(in crate::canvas) is_in_hand: bool,
     /// From its one pick to the pointer, while it is being picked.
     pub(in crate::canvas) reaching: Option<[Pos2; 2]>,
-}
-
-/// The two ends of an edge on the plate, by its picks; `None` where they make no line.
-pub(in crate::canvas) fn ends_by_picks(edge: &StraightEdge, map: &PlateMap) -> Option<[PlatePoint; 2]> {
-    let places: Vec<PlatePoint> = edge.along.iter().filter_map(|&pick| map.plate_from_photo(pick)).collect();
-    let line = orthogonal_line(&places)?;
-    let through = PlatePoint::from(line.through);
-    let along = PlateVec::from(line.direction);
-    let shares = places.iter().map(|place| (*place - through).dot(along));
-    let (least, most) = shares.fold((f64::MAX, f64::MIN), |(least, most), share| (least.min(share), most.max(share)));
-    (least < most).then(|| [through + along * least, through + along * most])
 }
 
 /// The edges of the job; none but where measures are taken.
@@ -52,7 +40,7 @@ pub(super) fn edges(session: &Session, job: &Job, transform: &Transform) -> Vec<
                 Some(Chosen::Edge(id) | Chosen::EdgePick { edge: id, .. }) => *id == edge.id,
                 _ => false,
             };
-            let line = line(edge, transform);
+            let line = line(edge, &session.results.solution, transform);
             let reaching = line.first().copied().filter(|_| is_picked && edge.along.len() < PICKS_OF_AN_EDGE);
             let reaching = reaching.zip(pointer).map(|(from, to)| [from, to]);
             let is_in_hand = is_picked || is_chosen || in_draft(&edge.id) || in_statement(&edge.id);
@@ -61,10 +49,10 @@ pub(super) fn edges(session: &Session, job: &Job, transform: &Transform) -> Vec<
         .collect()
 }
 
-/// Along its picks: by the plate where it is known, else straight between the two that lie farthest apart.
-fn line(edge: &StraightEdge, transform: &Transform) -> Vec<Pos2> {
-    if let Some([from, to]) = transform.map.as_ref().and_then(|map| ends_by_picks(edge, map)) {
-        return seen_segment(from, to, transform);
+/// As it was found, else straight between the two of its picks that lie farthest apart.
+fn line(edge: &StraightEdge, solution: &Solution, transform: &Transform) -> Vec<Pos2> {
+    if let Some(fit) = solution.edges.iter().find(|fit| fit.id == edge.id) {
+        return seen_segment(fit.ends[0], fit.ends[1], transform);
     }
     let places: Vec<Pos2> = edge.along.iter().filter_map(|&pick| transform.screen_from_photo(pick)).collect();
     let pairs = (0..places.len()).flat_map(|a| (a + 1..places.len()).map(move |b| (a, b)));

@@ -5,17 +5,20 @@ use crate::command::Command;
 use crate::controls::{Button, Field, Head, Icon, icons, link, say, say_in};
 use crate::session::{Chosen, Session, StatementDraft};
 use crate::sheets::figure_field::{Figure, taken};
-use crate::sheets::figures::Lengths;
+use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
 use crate::sheets::standing::capital;
 use crate::theme::{self, Lettering};
-use egui::{Align2, Id as WidgetId, Key, Modifiers, Ui, pos2};
-use platewright_core::job::{Edit, Job, Statement};
+use egui::{Align2, Id as WidgetId, Key, Modifiers, Rect, Ui, pos2};
+use platewright_core::job::{Edit, Id, Job, Statement};
+use platewright_core::solution::{MeasureVerdict, Solution, StatementFit};
 use platewright_core::units::parse_length_mm;
 
 /// Where the columns start, points from the row's left.
 const BETWEEN: f32 = 33.0;
 const KIND: f32 = 130.0;
+/// Where the column of what is off ends, points from the row's right.
+const OFF: f32 = 62.0;
 
 /// The identity of the draft's field.
 fn field_id() -> WidgetId {
@@ -116,63 +119,145 @@ fn between(job: &Job, statement: &Statement) -> String {
     statement.between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(", ")
 }
 
+/// A row: a statement, or a group whose holes are of one size.
+struct Said<'a> {
+    id: &'a Id,
+    name: String,
+    of: String,
+    words: &'static str,
+    icon: Icon,
+    sigma_mm: f64,
+    in_use: bool,
+    /// That of its parts which is off most.
+    worst: Option<&'a StatementFit>,
+}
+
+/// Everything that is said, statements first.
+fn said<'a>(job: &'a Job, solution: &'a Solution) -> Vec<Said<'a>> {
+    let size = |fit: &StatementFit| fit.w.map_or(0.0, f64::abs);
+    let worst = |id: &Id| {
+        let own = solution.statements.iter().filter(|fit| fit.id == *id);
+        own.max_by(|a, b| size(a).total_cmp(&size(b)))
+    };
+    let statements = job.statements.iter().enumerate().map(|(place, statement)| Said {
+        id: &statement.id,
+        name: format!("S{}", place + 1),
+        of: between(job, statement),
+        words: statement.kind.words(),
+        icon: Icon::of_statement(statement.kind),
+        sigma_mm: statement.sigma_mm,
+        in_use: statement.in_use,
+        worst: worst(&statement.id),
+    });
+    let groups = job.groups.iter().filter_map(|group| {
+        let holes = job.holes.iter().filter(|hole| hole.group.as_ref() == Some(&group.id));
+        let names: Vec<&str> = holes.map(|hole| hole.name.as_str()).collect();
+        Some(Said {
+            id: &group.id,
+            name: String::new(),
+            of: names.join(", "),
+            words: "one size",
+            icon: Icon::Diameter,
+            sigma_mm: group.same_size_sigma_mm?,
+            in_use: true,
+            worst: worst(&group.id),
+        })
+    });
+    statements.chain(groups).collect()
+}
+
 /// The rows; nothing where nothing is said.
 pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
     let job = document.job().clone();
-    if job.statements.is_empty() {
+    let solution = std::sync::Arc::clone(&session.results.solution);
+    let all = said(&job, &solution);
+    if all.is_empty() {
         return;
     }
     let lengths = Lengths::of(session);
     table_head(ui, "Known of the shape", lengths.unit());
     let width = ui.available_width();
-    rows::column_heads(ui, &[("of", BETWEEN, Align2::LEFT_CENTER), ("but for", width, Align2::RIGHT_CENTER)]);
-    for (place, statement) in job.statements.iter().enumerate() {
-        one(ui, session, commands, (&job, statement), &format!("S{}", place + 1));
+    let heads = [
+        ("of", BETWEEN, Align2::LEFT_CENTER),
+        ("off", width - OFF, Align2::RIGHT_CENTER),
+        ("but for", width, Align2::RIGHT_CENTER),
+    ];
+    rows::column_heads(ui, &heads);
+    for said in &all {
+        one(ui, session, commands, &job, said);
     }
 }
 
-fn one(
-    ui: &mut Ui,
-    session: &mut Session,
-    commands: &mut Vec<Command>,
-    (job, statement): (&Job, &Statement),
-    name: &str,
-) {
-    let colours = theme::colours(ui);
-    let lengths = Lengths::of(session);
-    let chosen = session.screen.chosen == Some(Chosen::Statement(statement.id.clone()));
-    let (of, kind) = (between(job, statement), statement.kind.words());
-    let allowed = lengths.plus_minus(statement.sigma_mm);
-    let state = if statement.in_use { "" } else { ", left out" };
-    let spoken = format!("{name}: {kind}, {of}, {allowed} {}{state}", lengths.unit());
-    let row = rows::clickable(ui, &spoken, chosen);
-    let colour = if statement.in_use { colours.ink } else { colours.soft };
-    let right = row.rect.width();
-    rows::left(ui, row.rect, 0.0, Lettering::Body, colour, name);
-    rows::left(ui, row.rect, BETWEEN, Lettering::Body, colour, &shortened(&of));
-    let icon_at = pos2(row.rect.left() + KIND + 8.0, row.rect.center().y);
-    icons::paint(ui.painter(), icons::square(icon_at), Icon::of_statement(statement.kind), colour);
-    rows::left(ui, row.rect, KIND + 22.0, Lettering::Small, colour, kind);
-    rows::right(ui, row.rect, right, Lettering::Body, colour, &allowed);
-    if !statement.in_use {
-        rows::strike(ui, row.rect, right);
-    }
+fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, job: &Job, said: &Said<'_>) {
+    let statement = job.statements.iter().find(|statement| statement.id == *said.id);
+    let chosen = session.screen.chosen == Some(Chosen::Statement(said.id.clone()));
+    let row = rows::clickable(ui, &spoken(session, said), chosen);
+    draw(ui, session, said, row.rect);
     if row.response.clicked() {
         if chosen {
             session.screen.chosen = None;
         } else {
-            places::show(session, &statement.id);
+            // A group is shown by the hole that stands out of it.
+            let hole = said.worst.and_then(|fit| fit.about.first()).filter(|_| statement.is_none());
+            places::show(session, hole.unwrap_or(said.id));
         }
     }
-    let put = |changed: Statement| vec![Edit::PutStatement(changed)];
-    if !statement.in_use && link(ui, "Count it again", Some(&format!("Count {name} again"))).clicked() {
+    let Some(statement) = statement else { return };
+    let name = &said.name;
+    if !said.in_use && link(ui, "Count it again", Some(&format!("Count {name} again"))).clicked() {
         let again = Statement { in_use: true, ..statement.clone() };
-        commands.push(Command::Edit(format!("count {name} again"), put(again)));
+        commands.push(Command::Edit(format!("count {name} again"), vec![Edit::PutStatement(again)]));
     }
     if chosen {
         open_row(ui, session, commands, statement, name);
     }
+}
+
+fn draw(ui: &Ui, session: &Session, said: &Said<'_>, rect: Rect) {
+    let (colours, lengths) = (theme::colours(ui), Lengths::of(session));
+    let verdict = said.worst.map(|fit| fit.verdict);
+    let (colour, lettering) = match verdict {
+        _ if !said.in_use => (colours.soft, Lettering::Body),
+        Some(MeasureVerdict::Disagrees) => (colours.disagree_text, Lettering::Strong),
+        Some(MeasureVerdict::Agrees) => (colours.ink, Lettering::Body),
+        _ => (colours.unknown_text, Lettering::Body),
+    };
+    let icon = if verdict == Some(MeasureVerdict::Disagrees) { Icon::Disagrees } else { said.icon };
+    let width = rect.width();
+    rows::left(ui, rect, 0.0, lettering, colour, &said.name);
+    rows::left(ui, rect, BETWEEN, lettering, colour, &shortened(&said.of));
+    let icon_at = pos2(rect.left() + KIND + 8.0, rect.center().y);
+    icons::paint(ui.painter(), icons::square(icon_at), icon, colour);
+    rows::left(ui, rect, KIND + 22.0, Lettering::Small, colour, said.words);
+    let off = shown_off_mm(session, said).map_or_else(|| DASH.to_owned(), |mm| lengths.signed(mm));
+    rows::right(ui, rect, width - OFF, lettering, colour, &off);
+    rows::right(ui, rect, width, lettering, colour, &lengths.plus_minus(said.sigma_mm));
+    if !said.in_use {
+        rows::strike(ui, rect, width);
+    }
+}
+
+/// How much it is off, where that can be told.
+fn shown_off_mm(session: &Session, said: &Said<'_>) -> Option<f64> {
+    let fit = said.worst.filter(|fit| fit.verdict != MeasureVerdict::Waits)?;
+    session.results.solution.fit.scale_known().then_some(fit.off_mm)
+}
+
+/// Everything that a row says.
+fn spoken(session: &Session, said: &Said<'_>) -> String {
+    let lengths = Lengths::of(session);
+    let name = if said.name.is_empty() { String::new() } else { format!("{}: ", said.name) };
+    let allowed = lengths.plus_minus_with_unit(said.sigma_mm);
+    let off = shown_off_mm(session, said).map_or_else(String::new, |mm| format!(", off {}", lengths.signed(mm)));
+    let state = match said.worst.map(|fit| fit.verdict) {
+        _ if !said.in_use => "left out",
+        Some(MeasureVerdict::Agrees) => "agrees",
+        Some(MeasureVerdict::Disagrees) => "disagrees",
+        Some(MeasureVerdict::Unchecked) => "nothing checks it",
+        _ => "waits for its features",
+    };
+    format!("{name}{}, {}, {allowed}{off}, {state}", said.words, said.of)
 }
 
 /// Names that fit the column; the spoken row says them all.

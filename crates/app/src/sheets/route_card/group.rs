@@ -150,7 +150,7 @@ fn with_group(job: &Job, hole: &Hole, change: impl FnOnce(Group) -> Group) -> Ve
 }
 
 fn empty_group(job: &Job) -> Group {
-    Group { id: job.free_id("g"), fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None }
+    Group::new(job.free_id("g"))
 }
 
 #[cfg(test)]

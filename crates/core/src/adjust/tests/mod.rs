@@ -1,5 +1,6 @@
 //! Tests of the adjustment as a whole, and what they share.
 
+mod answers;
 mod derivatives;
 mod networks;
 mod simulation;

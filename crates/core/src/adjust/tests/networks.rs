@@ -7,6 +7,7 @@
 use super::held_camera;
 use crate::adjust::{Feature, Length, Problem, Span, Spot, adjust};
 use crate::camera::View;
+use crate::instrument::Instrument;
 use crate::space::PlatePoint;
 
 /// From, to, reading in mm, redundancy number, standardised misfit.
@@ -146,5 +147,13 @@ fn two_distances_that_cannot_be_told_apart() {
     let mut both = suspects[0].equally.clone();
     both.push(suspects[0].length);
     both.sort_unstable();
+    // What decides is a distance that one of the two explanations moves and the other does not.
+    let adjusted = adjust(&problem).unwrap();
+    let instrument = Instrument { sigma_mm: 0.03, reach_mm: 300.0, jaws_mm: 0.0 };
+    let telling = adjusted.telling_readings_apart(&instrument, both[0], both[1]);
+    let telling = telling.expect("one of the distances not yet taken tells");
+    let predicted = [both[0], both[1]].map(|without| adjusted.length_without(telling.span, without).unwrap());
+    let apart = (predicted[0].0 - predicted[1].0).abs();
+    assert!(apart > 3.0 * 0.03, "the two explanations differ by {apart} mm there: {telling:?}");
     assert_eq!(both, [8, 9], "place 0 to 4 and place 2 to 6 explain it equally well (correlation 0.99998)");
 }

@@ -11,7 +11,7 @@ use crate::camera::View;
 use crate::instrument::Instrument;
 use crate::space::{PhotoVec, PlatePoint, PlateVec};
 
-const HOLES: [(f64, f64, f64); 7] = [
+pub(super) const HOLES: [(f64, f64, f64); 7] = [
     (-70.0, -45.0, 4.5),
     (72.0, -38.0, 4.5),
     (66.0, 47.0, 6.0),
@@ -48,13 +48,13 @@ fn priors() -> Priors {
     priors
 }
 
-struct Simulated {
-    problem: Problem,
+pub(super) struct Simulated {
+    pub(super) problem: Problem,
     truth: Vec<PlatePoint>,
 }
 
 /// A job of which everything is drawn from its own standard deviations, `noise` times over.
-fn simulate(seed: u64, noise: f64) -> Simulated {
+pub(super) fn simulate(seed: u64, noise: f64) -> Simulated {
     let mut draws = Draws(seed);
     let priors = priors();
     let camera = priors.0.map(|prior| prior.value + noise * prior.sigma * draws.normal());
@@ -239,8 +239,13 @@ fn two_tilts_that_fit_are_both_known_until_a_further_length_decides() {
     let length =
         |a: usize, b: usize| Length { span: Span::Centres(a, b), mm: centre(a).distance(centre(b)), sigma_mm: 0.05 };
     problem.lengths = vec![length(0, 1), length(1, 2), length(2, 0)];
-    let other = adjust(&problem).unwrap().other().expect("the other tilt fits as well");
+    let far = Instrument { reach_mm: 1000.0, ..Instrument::CALIPER };
+    let adjusted = adjust(&problem).unwrap();
+    let other = adjusted.other().expect("the other tilt fits as well");
     assert!(other.moves_mm > 0.5, "and puts a hole elsewhere: {other:?}");
+    let telling = adjusted.telling_positions_apart(&far).expect("a length would tell");
+    let (Span::FarRims(_, to) | Span::NearRims(_, to)) = telling.span else { panic!("between rims: {telling:?}") };
+    assert_eq!(to, 3, "to the hole that moves: {telling:?}");
     problem.lengths.extend([length(3, 0), length(3, 1), length(3, 2)]);
     let adjusted = adjust(&problem).unwrap();
     assert_eq!(adjusted.other(), None, "the fourth hole decides");

@@ -1,5 +1,9 @@
 //! From a job to its solution: what is found, what is said, and what must never happen.
 
+mod misreadings;
+mod statements;
+mod trials;
+
 use super::{Inputs, MeasureVerdict, Solution, Weight, solve};
 use crate::camera::{Lens, PlateMap, Pose};
 use crate::instrument::Instrument;

@@ -1,13 +1,15 @@
 //! The shapes of `solve --json`: the only serialisable twins of the results. A figure that is not finite is `null`.
 
+mod readings;
+
 use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::geom::{Contour, Segment};
-use platewright_core::job::{Id, Job, MeasureKind, Role};
+use platewright_core::job::{Id, Job, Role};
 use platewright_core::solution::{
-    CameraFit, ContourFit, Finding, FitSummary, HoleFit, MeasureFit, MeasureVerdict, NextMeasure, PointFit, Solution,
-    Weight,
+    CameraFit, ContourFit, EdgeFit, Finding, FitSummary, HoleFit, PointFit, Solution, Weight,
 };
+use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
 
 /// All that is printed.
@@ -15,7 +17,10 @@ use serde::Serialize;
 pub(super) struct Report<'a> {
     holes: Vec<Hole<'a>>,
     points: Vec<Point<'a>>,
+    edges: Vec<Edge<'a>>,
     measures: Vec<Measure<'a>>,
+    statements: Vec<Statement<'a>>,
+    suspects: Vec<SuspectsReport<'a>>,
     camera: Option<Camera>,
     fit: Fit<'a>,
     measure_next: Vec<Next<'a>>,
@@ -46,17 +51,10 @@ struct Point<'a> {
 }
 
 #[derive(Debug, Serialize)]
-struct Measure<'a> {
+struct Edge<'a> {
     id: &'a Id,
-    measured_mm: f64,
-    fitted_mm: f64,
-    /// Fitted less measured, as a correction to the reading.
-    residual_mm: f64,
-    sigma_mm: f64,
-    redundancy: f64,
-    w: Option<f64>,
-    noticed_mm: Option<f64>,
-    verdict: MeasureVerdict,
+    ends_mm: [[f64; 2]; 2],
+    rms_px: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -96,15 +94,7 @@ struct Fit<'a> {
 struct Ambiguous<'a> {
     hole: &'a Id,
     moves_mm: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct Next<'a> {
-    kind: MeasureKind,
-    between: &'a [Id],
-    expected_mm: f64,
-    worst_sigma_before_mm: f64,
-    worst_sigma_after_mm: f64,
+    settle: Option<Next<'a>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -149,7 +139,10 @@ impl<'a> Report<'a> {
         Self {
             holes: solution.holes.iter().map(Hole::from).collect(),
             points: solution.points.iter().map(Point::from).collect(),
+            edges: solution.edges.iter().map(Edge::from).collect(),
             measures: solution.measures.iter().map(Measure::from).collect(),
+            statements: solution.statements.iter().map(Statement::from).collect(),
+            suspects: solution.suspects.iter().map(SuspectsReport::from).collect(),
             camera: solution.camera.as_ref().map(Camera::from),
             fit: Fit::from(&solution.fit),
             measure_next: solution.measure_next.iter().map(Next::from).collect(),
@@ -182,19 +175,9 @@ impl<'a> From<&'a PointFit> for Point<'a> {
     }
 }
 
-impl<'a> From<&'a MeasureFit> for Measure<'a> {
-    fn from(fit: &'a MeasureFit) -> Self {
-        Self {
-            id: &fit.id,
-            measured_mm: fit.measured_mm,
-            fitted_mm: fit.fitted_mm,
-            residual_mm: -fit.off_mm(),
-            sigma_mm: fit.sigma_mm,
-            redundancy: fit.redundancy,
-            w: fit.w,
-            noticed_mm: fit.noticed_mm,
-            verdict: fit.verdict,
-        }
+impl<'a> From<&'a EdgeFit> for Edge<'a> {
+    fn from(fit: &'a EdgeFit) -> Self {
+        Self { id: &fit.id, ends_mm: fit.ends.map(Into::into), rms_px: fit.rms_px }
     }
 }
 
@@ -231,24 +214,16 @@ impl<'a> From<&'a FitSummary> for Fit<'a> {
             worst_sigma_mm: fit.worst_sigma_mm,
             worst_hole: fit.worst_hole.as_ref(),
             scale_sigma: fit.scale_sigma,
-            ambiguous: fit.ambiguous.as_ref().map(|two| Ambiguous { hole: &two.hole, moves_mm: two.moves_mm }),
+            ambiguous: fit.ambiguous.as_ref().map(|two| Ambiguous {
+                hole: &two.hole,
+                moves_mm: two.moves_mm,
+                settle: two.settle.as_ref().map(Next::from),
+            }),
             termination: fit.termination.map(|end| match end {
                 Termination::Converged => "converged",
                 Termination::IterationLimit => "iteration-limit",
                 Termination::NoBetterStep => "no-better-step",
             }),
-        }
-    }
-}
-
-impl<'a> From<&'a NextMeasure> for Next<'a> {
-    fn from(next: &'a NextMeasure) -> Self {
-        Self {
-            kind: next.kind,
-            between: &next.between,
-            expected_mm: next.expected_mm,
-            worst_sigma_before_mm: next.worst_sigma_before_mm,
-            worst_sigma_after_mm: next.worst_sigma_after_mm,
         }
     }
 }

@@ -1,0 +1,61 @@
+//! The size that a hole is cut to, and the play that its fastener has in it.
+
+use crate::job::{Group, Hole, Job};
+use crate::standards::{Fastener, HoleClass, clearance_hole_mm};
+
+fn group<'a>(job: &'a Job, hole: &Hole) -> Option<&'a Group> {
+    job.group(hole.group.as_ref()?)
+}
+
+/// The fastener that goes through a hole, where it is one of the standards'.
+pub fn fastener(job: &Job, hole: &Hole) -> Option<Fastener> {
+    Fastener::parse(group(job, hole)?.fastener.as_deref()?)
+}
+
+/// The diameter that a hole is cut to, mm: what its group says, else the standard's hole for its fastener and class,
+/// else what was measured.
+pub fn finished_mm(job: &Job, hole: &Hole, measured_mm: f64) -> f64 {
+    let said = group(job, hole).and_then(|group| group.finished_mm);
+    let standard =
+        || clearance_hole_mm(fastener(job, hole)?, HoleClass::parse(group(job, hole)?.clearance.as_deref()?)?);
+    said.or_else(standard).unwrap_or(measured_mm)
+}
+
+/// How far the fastener may lie off the middle of the finished hole, (H - F) / 2, mm; `None` where no fastener that is
+/// known is said. Less than 0 where the hole is smaller than the fastener.
+pub fn play_mm(job: &Job, hole: &Hole, measured_mm: f64) -> Option<f64> {
+    Some(0.5 * (finished_mm(job, hole, measured_mm) - fastener(job, hole)?.diameter_mm()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Id;
+
+    fn check(fastener: Option<&str>, clearance: Option<&str>, finished: Option<f64>, wanted: (f64, Option<f64>)) {
+        let mut job = crate::job::example();
+        let text = |text: &str| text.to_owned();
+        job.groups[0].fastener = fastener.map(text);
+        job.groups[0].clearance = clearance.map(text);
+        job.groups[0].finished_mm = finished;
+        assert_eq!(job.holes[0].group, Some(Id::from("studs")), "the first hole is in the group");
+        let found = (finished_mm(&job, &job.holes[0], 6.71), play_mm(&job, &job.holes[0], 6.71));
+        let near = (found.0 - wanted.0).abs() < 1e-9;
+        let same = match (found.1, wanted.1) {
+            (Some(a), Some(b)) => (a - b).abs() < 1e-9,
+            (a, b) => a == b,
+        };
+        assert!(near && same, "{fastener:?} {clearance:?} {finished:?}: {found:?} and not {wanted:?}");
+    }
+
+    #[test]
+    fn the_finished_size_is_what_was_said_then_the_standard_then_what_was_measured() {
+        // ISO 273: M6 medium 6.6 mm.
+        check(Some("M6"), Some("medium"), Some(6.8), (6.8, Some(0.4)));
+        check(Some("M6"), Some("medium"), None, (6.6, Some(0.3)));
+        check(Some("M6"), None, None, (6.71, Some(0.355)));
+        check(None, None, Some(6.8), (6.8, None));
+        check(Some("stud"), Some("medium"), None, (6.71, None));
+        check(Some("M8"), None, Some(7.0), (7.0, Some(-0.5)));
+    }
+}

@@ -1,0 +1,63 @@
+//! A trial fit says where the plate's holes were off.
+
+use super::*;
+use crate::job::{Outcome, Trial};
+
+fn trial(number: usize, outcome: Outcome, offset: Option<(f64, f64)>) -> Trial {
+    Trial {
+        id: Id(format!("t{number}")),
+        hole: Id(format!("h{number}")),
+        outcome,
+        towards_deg: offset.map(|(towards, _)| towards),
+        mm: offset.map(|(_, mm)| mm),
+        at_mm: None,
+    }
+}
+
+/// Four holes that went on with little play, one that touched: it moves the way that was said, by most of it.
+#[test]
+fn a_hole_that_touched_moves_the_way_that_was_said() {
+    let mut job = job(6, vec![measure(1, MeasureKind::FarRims, 0, 1)]);
+    let before = solved(&job);
+    job.trials = vec![
+        trial(1, Outcome::WentOn, None),
+        trial(2, Outcome::WentOn, None),
+        trial(4, Outcome::WentOn, None),
+        trial(3, Outcome::Touched, Some((90.0, 1.2))),
+    ];
+    let after = solved(&job);
+    let moved = after.holes[2].centre - before.holes[2].centre;
+    assert!(moved.y > 0.5 && moved.y < 1.3 && moved.x.abs() < 0.4, "towards y: {moved:?}");
+    let (was, is) = (before.fit.worst_sigma_mm.unwrap(), after.fit.worst_sigma_mm.unwrap());
+    assert!(is < 0.5 * was, "the trial is worth a few measures: {was} then {is}");
+}
+
+#[test]
+fn a_plate_that_went_on_everywhere_moves_nothing() {
+    let mut job = job(6, ten());
+    let before = solved(&job);
+    job.trials = (1..=4).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    let after = solved(&job);
+    for (a, b) in before.holes.iter().zip(&after.holes) {
+        assert!(a.centre.distance(b.centre) < 0.02, "{}: {:?} and {:?}", a.id, a.centre, b.centre);
+    }
+    job.trials = vec![trial(1, Outcome::NotTried, None), trial(2, Outcome::Touched, None)];
+    let same = solved(&job);
+    assert_eq!(same.holes, before.holes, "what was not tried, or not told, says nothing");
+}
+
+/// Where the job says at what place the plate had its hole, a later measure does not shift what the trial said.
+#[test]
+fn the_place_on_the_trial_plate_is_kept() {
+    let mut job = job(6, vec![measure(1, MeasureKind::FarRims, 0, 1)]);
+    let printed = solved(&job);
+    job.trials = (1..=4)
+        .map(|number| Trial { at_mm: Some(printed.holes[number - 1].centre), ..trial(number, Outcome::WentOn, None) })
+        .collect();
+    let kept = solved(&job);
+    job.trials.iter_mut().for_each(|trial| trial.at_mm = None);
+    let derived = solved(&job);
+    for (a, b) in kept.holes.iter().zip(&derived.holes) {
+        assert!(a.centre.distance(b.centre) < 1e-6, "the same as long as nothing else is said");
+    }
+}

@@ -1,0 +1,86 @@
+//! Holes, points, edges and contours as found.
+
+use super::Ellipse;
+use crate::geom::{Contour as CutContour, Crossing, Gap};
+use crate::job::{Id, Role};
+use crate::space::PlatePoint;
+
+/// A hole as found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoleFit {
+    /// Its id in the job.
+    pub id: Id,
+    /// Its centre.
+    pub centre: PlatePoint,
+    /// Diameter of the rim that is seen, mm.
+    pub rim_diameter_mm: f64,
+    /// Diameter of the bore that jaws touch, mm; the rim's where the edge is not broken.
+    pub bore_diameter_mm: f64,
+    /// Standard deviation of the bore's diameter, mm.
+    pub diameter_sigma_mm: f64,
+    /// How well its place is known.
+    pub ellipse: Ellipse,
+    /// Points of the rim that were used (picks and measured points).
+    pub rim_points: usize,
+    /// Root mean square of their distances from the fitted rim, px.
+    pub rim_rms_px: f64,
+}
+
+impl HoleFit {
+    /// Larger axis of the 1-sigma ellipse, mm.
+    pub fn sigma_mm(&self) -> f64 {
+        self.ellipse.major_mm
+    }
+
+    /// How far off its place can be: larger axis of the 95 % ellipse, mm.
+    pub fn plus_minus_mm(&self) -> f64 {
+        self.ellipse.major_mm * crate::tolerance::K95_PLACE
+    }
+}
+
+/// A named point as found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PointFit {
+    /// Its id in the job.
+    pub id: Id,
+    /// Where it is.
+    pub at: PlatePoint,
+    /// How well its place is known.
+    pub ellipse: Ellipse,
+}
+
+/// A straight edge as found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EdgeFit {
+    /// Its id in the job.
+    pub id: Id,
+    /// Where its outermost picks lie, brought square on to the line.
+    pub ends: [PlatePoint; 2],
+    /// Root mean square of its picks' distances from the line, px.
+    pub rms_px: f64,
+}
+
+/// A contour as lines and arcs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ContourFit {
+    /// Its id in the job.
+    pub id: Id,
+    /// What it goes round.
+    pub role: Role,
+    /// Where its nodes lie on the plate, in the job's order; a node that the map does not reach is left out.
+    pub nodes: Vec<PlatePoint>,
+    /// Lines and arcs, in order and oriented: an outline counter-clockwise, an opening clockwise, once it is closed.
+    pub cut: CutContour,
+    /// For each node of the job: the place on the plate, sampled, of the piece that starts there, for drawing.
+    pub pieces: Vec<Vec<PlatePoint>>,
+    /// Where it is open.
+    pub gaps: Vec<Gap>,
+    /// Where it crosses or touches itself; pieces are named by the nodes of the job at which they start.
+    pub crossings: Vec<Crossing>,
+    /// Length, mm.
+    pub length_mm: f64,
+    /// Area inside, mm²; `None` while it is open.
+    pub area_mm2: Option<f64>,
+    /// The largest distance between the lines and arcs and the curves that they stand for, mm.
+    pub chord_mm: f64,
+}

@@ -1,0 +1,138 @@
+//! The shapes of the results.
+
+mod camera;
+mod features;
+mod measures;
+
+pub use camera::{Ambiguity, CameraFit, FitSummary};
+pub use features::{ContourFit, EdgeFit, HoleFit, PointFit};
+pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
+
+use crate::adjust::FaceUncertainty;
+use crate::camera::{PlateMap, RigidMove};
+use crate::instrument::Instrument;
+use crate::job::{Id, Job};
+use crate::space::PlatePoint;
+use crate::tolerance::K95_PLACE;
+use serde::Serialize;
+
+/// What [`super::solve`] is given.
+#[derive(Debug, Clone, Copy)]
+pub struct Inputs<'a> {
+    /// What the person said.
+    pub job: &'a Job,
+    /// Focal length that the photo says of itself (35 mm equivalent by the diagonal rule), px.
+    pub exif_focal_px: Option<f64>,
+    /// What the next measures are to be taken with.
+    pub instrument: Instrument,
+}
+
+/// Everything that follows from a job.
+#[derive(Debug, Clone, Default)]
+pub struct Solution {
+    /// From photo to plate and back; `None` while nothing was picked.
+    pub map: Option<PlateMap>,
+    /// One per hole of the job that has enough picks, in the job's order.
+    pub holes: Vec<HoleFit>,
+    /// One per named point of the job, in the job's order.
+    pub points: Vec<PointFit>,
+    /// One per straight edge of the job that has enough picks, in the job's order.
+    pub edges: Vec<EdgeFit>,
+    /// One per measure of the job, in the job's order.
+    pub measures: Vec<MeasureFit>,
+    /// What is stated about the shape, in the job's order, groups of one size last.
+    pub statements: Vec<StatementFit>,
+    /// Which measures and statements would explain what does not fit, most suspect first.
+    pub suspects: Vec<Suspects>,
+    /// The camera that was found.
+    pub camera: Option<CameraFit>,
+    /// How it all hangs together.
+    pub fit: FitSummary,
+    /// The odds that the plate goes over its fasteners; `None` where no fastener is said, or nothing is known yet.
+    pub bolt_up: Option<BoltUp>,
+    /// How far off a hole could be anywhere on the face.
+    pub face: Option<FaceMap>,
+    /// One per contour of the job, in the job's order.
+    pub contours: Vec<ContourFit>,
+    /// The measures worth taking next, best first.
+    pub measure_next: Vec<NextMeasure>,
+    /// What the person should know, most pressing first.
+    pub findings: Vec<Finding>,
+}
+
+/// A place's uncertainty: the 1-sigma ellipse after the best rigid move over all kept features.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Ellipse {
+    /// Larger semi-axis, mm (1 sigma).
+    pub major_mm: f64,
+    /// Smaller semi-axis, mm (1 sigma).
+    pub minor_mm: f64,
+    /// Direction of the larger axis in the datum's frame, radians from x towards y.
+    pub major_angle_rad: f64,
+}
+
+/// The odds that the plate goes over its fasteners.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltUp {
+    /// The share of draws in which it goes on, 0 to 1.
+    pub odds: f64,
+    /// Standard error of the share.
+    pub standard_error: f64,
+    /// The hole whose fastener stands in the way most often; where none does, the one with the least room.
+    pub worst: Option<Id>,
+    /// One per kept hole with a fastener, in the job's order.
+    pub holes: Vec<BoltUpHole>,
+}
+
+/// A hole and its fastener.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltUpHole {
+    /// The hole.
+    pub id: Id,
+    /// How far the fastener may lie off the middle of the finished hole, mm; less than 0 where it does not go in.
+    pub play_mm: f64,
+    /// The share of the failing draws in which it stands in the way, 0 to 1.
+    pub in_the_way: f64,
+}
+
+/// How far off a hole could be anywhere on the face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FaceMap {
+    uncertainty: FaceUncertainty,
+    datum: RigidMove,
+}
+
+impl FaceMap {
+    pub(super) fn new(uncertainty: FaceUncertainty, datum: RigidMove) -> Self {
+        Self { uncertainty, datum }
+    }
+
+    /// Larger axis of the 95 % ellipse of a hole at `place` (in the datum's frame) that was picked as the others were,
+    /// mm; `None` where the camera does not see it.
+    pub fn plus_minus_mm(&self, place: PlatePoint) -> Option<f64> {
+        Some(self.uncertainty.at(self.datum.undo(place))?.major_mm() * K95_PLACE)
+    }
+}
+
+/// Something the person should know.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// How much it matters.
+    pub weight: Weight,
+    /// What it is about, for the window to show; `None` for the whole job.
+    pub about: Option<Id>,
+    /// One sentence, then the way out.
+    pub text: String,
+}
+
+/// How much a finding matters; the order is that of urgency.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// Something contradicts something.
+    Disagrees,
+    /// Something is not known.
+    NotKnown,
+    /// Something to bear in mind.
+    Caution,
+}
