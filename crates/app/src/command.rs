@@ -222,7 +222,7 @@ impl Action {
 /// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in; Enter is
 /// that of whatever has the keyboard, and acts only where nothing has it.
 pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
-    let typing = ctx.text_edit_focused();
+    let typing = crate::controls::is_typed_in(ctx);
     let enter_is_taken = ctx.memory(|memory| memory.focused().is_some());
     let mut found = Vec::new();
     ctx.input_mut(|input| {

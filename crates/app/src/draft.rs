@@ -2,9 +2,14 @@
 
 use crate::session::{Chosen, Session};
 use platewright_core::job::{Id, Job, MeasureKind, StatementKind};
+use platewright_core::solution::Solution;
 
 /// So many picks make an edge.
 pub(crate) const PICKS_OF_AN_EDGE: usize = 2;
+
+/// Edges that are further than this from parallel are not what jaws lie on, degrees: well above what a slanted photo
+/// and four picks leave open. Common practice, no source.
+const PARALLEL_DEG: f64 = 10.0;
 
 /// What a feature is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -170,9 +175,8 @@ impl StatementDraft {
         }
         match (self.kind, sort, self.between.len()) {
             (StatementKind::Square, Sort::Edge, 2..) => self.between.truncate(1),
-            (StatementKind::Square, Sort::Edge, _) => {}
             (StatementKind::Straight, Sort::Edge, 1..) => self.between.clear(),
-            (StatementKind::Straight, Sort::Edge, _) | (StatementKind::Straight, Sort::Point, 1..) => {}
+            (_, Sort::Edge, _) | (StatementKind::Straight, Sort::Point, 1..) => {}
             (StatementKind::Square, ..) => return Err("A square corner is made by two edges. Click an edge."),
             (StatementKind::Straight, Sort::Point, _) => return Err("Click the edge first, then the points on it."),
             (StatementKind::Straight, Sort::Hole, _) => {
@@ -243,6 +247,15 @@ impl Session {
             };
             let draft = screen.draft.get_or_insert_with(|| MeasureDraft::new(usual));
             draft.take(job, id, sort);
+            if let [one, other] = draft.between.as_slice()
+                && let Some(degrees) = apart_deg(&self.results.solution, one, other)
+                && degrees > PARALLEL_DEG
+            {
+                let names = format!("{} and {}", job.feature_name(one), job.feature_name(other));
+                draft.between.retain(|taken| taken != id);
+                draft.focus = false;
+                return Err(format!("{names} are not parallel: {degrees:.0}° apart. Jaws lie on parallel edges."));
+            }
             // Where the sheet is a drawer, its field has to be seen to be typed in.
             screen.drawer_open |= draft.focus;
         }
@@ -291,6 +304,15 @@ impl Session {
             stating.between.retain(is_there);
         }
     }
+}
+
+/// How far two edges are from parallel, degrees; `None` where they are not two edges that were found.
+fn apart_deg(solution: &Solution, one: &Id, other: &Id) -> Option<f64> {
+    let along = |id: &Id| {
+        let [from, to] = solution.edges.iter().find(|edge| edge.id == *id)?.ends;
+        (to - from).unit()
+    };
+    Some(along(one)?.cross(along(other)?).abs().asin().to_degrees())
 }
 
 /// Why a measure of `kind` does not take such a feature, and the way out.

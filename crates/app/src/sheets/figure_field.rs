@@ -84,7 +84,7 @@ impl<'a> Figure<'a> {
     }
 
     /// It may be zero.
-    pub(super) fn from_zero(self) -> Self {
+    pub(super) fn or_zero(self) -> Self {
         Self { least: Least::Zero, ..self }
     }
 
@@ -118,14 +118,12 @@ impl<'a> Figure<'a> {
         if text.is_empty() {
             return Ok(Typed::Nothing);
         }
-        let number = match self.lengths {
-            Some(lengths) => parse_offset_mm(text, lengths.typed())
-                .map_err(|problem| format!("{}.", capital(&problem.to_string())))?,
-            None => {
-                let plain = text.replace(',', ".").replace('\u{2212}', "-");
-                let number = plain.parse::<f64>().ok().filter(|number| number.is_finite());
-                number.ok_or_else(|| format!("‘{typed}’ is no figure. Type for instance {}.", self.example()))?
-            }
+        let number = if let Some(lengths) = self.lengths {
+            parse_offset_mm(text, lengths.typed()).map_err(|problem| format!("{}.", capital(&problem.to_string())))?
+        } else {
+            let plain = text.replace(',', ".").replace('\u{2212}', "-");
+            let number = plain.parse::<f64>().ok().filter(|number| number.is_finite());
+            number.ok_or_else(|| format!("‘{typed}’ is no figure. Type for instance {}.", self.example()))?
         };
         match self.least {
             Least::Zero if number < 0.0 => Err("It cannot be less than 0.".to_owned()),
@@ -177,8 +175,8 @@ mod tests {
             assert!(problem.contains(bad) && problem.ends_with('.'), "{problem}");
         }
         assert!(figure.above_zero().read("0").is_err(), "more than zero is asked for");
-        assert_eq!(figure.from_zero().read("0"), Ok(Typed::Number(0.0)), "zero may be");
-        assert!(figure.from_zero().read("-1").is_err(), "less may not");
+        assert_eq!(figure.or_zero().read("0"), Ok(Typed::Number(0.0)), "zero may be");
+        assert!(figure.or_zero().read("-1").is_err(), "less may not");
     }
 
     #[test]

@@ -122,7 +122,7 @@ impl Workbench {
 
     /// The next clicks pick an edge, for what is being taken where it takes one.
     fn begin_edge(&mut self) {
-        self.to_measures();
+        self.open_measures();
         let screen = &mut self.session.screen;
         screen.picking_edge = None;
         screen.draft.take_if(|draft| draft.kind != MeasureKind::Edges && draft.kind != MeasureKind::RimToEdge);
@@ -132,14 +132,14 @@ impl Workbench {
     }
 
     fn begin_statement(&mut self, kind: StatementKind) {
-        self.to_measures();
+        self.open_measures();
         let screen = &mut self.session.screen;
         screen.picking_edge = None;
         screen.draft = None;
         screen.stating = Some(StatementDraft::new(kind));
     }
 
-    fn to_measures(&mut self) {
+    fn open_measures(&mut self) {
         if self.session.screen.operation != Operation::Measures {
             self.open_operation(Operation::Measures);
         }

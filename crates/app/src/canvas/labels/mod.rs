@@ -281,8 +281,13 @@ impl Layout<'_> {
 fn urgency(feature: &Feature, session: &Session) -> u8 {
     let screen = &session.screen;
     let is_chosen = match &screen.chosen {
-        Some(Chosen::Hole(id) | Chosen::Point(id) | Chosen::Edge(id)) => *id == feature.id,
-        Some(Chosen::RimPick { hole: id, .. } | Chosen::EdgePick { edge: id, .. }) => *id == feature.id,
+        Some(
+            Chosen::Hole(id)
+            | Chosen::RimPick { hole: id, .. }
+            | Chosen::Point(id)
+            | Chosen::Edge(id)
+            | Chosen::EdgePick { edge: id, .. },
+        ) => *id == feature.id,
         _ => false,
     };
     let in_draft = screen.draft.as_ref().is_some_and(|draft| draft.between.contains(&feature.id))

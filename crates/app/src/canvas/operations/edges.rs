@@ -5,7 +5,7 @@ use super::{Bench, Click, choose, measures};
 use crate::canvas::hit::Hit;
 use crate::canvas::scene::ordinal;
 use crate::draft::PICKS_OF_AN_EDGE;
-use crate::session::Chosen;
+use crate::session::{Chosen, Session};
 use platewright_core::job::{Edit, Id, Job, StraightEdge};
 use platewright_core::space::PhotoPoint;
 
@@ -17,10 +17,10 @@ pub(super) fn click(bench: &mut Bench<'_>, click: &Click) {
     let Some(edge) = in_hand(bench).cloned() else { return };
     match means(bench, &edge, click.hit.as_ref(), click.photo) {
         Meant::Place => place(bench, &edge, click.photo),
-        Meant::End => measures::told(bench, |session| session.end_edge()),
+        Meant::End => measures::told(bench, Session::end_edge),
         Meant::Choose(hit) => choose::choose(bench, &hit),
         Meant::Next(id) => {
-            measures::told(bench, |session| session.end_edge());
+            measures::told(bench, Session::end_edge);
             measures::take_feature(bench, &id);
         }
     }

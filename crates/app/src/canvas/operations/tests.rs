@@ -1,5 +1,7 @@
 //! What a person does on the photo, driven through the real window without a display.
 
+use crate::canvas::scene::Scene;
+use crate::canvas::transform::Transform;
 use crate::command::{Action, Command};
 use crate::files::LoadedPhoto;
 use crate::session::{Chosen, Document, Operation, Session, View};
@@ -447,8 +449,6 @@ fn an_edge_is_renamed_on_the_card() {
 
 #[test]
 fn dimension_lines_of_edges_run_square_to_them_in_both_views() {
-    use crate::canvas::scene::Scene;
-    use crate::canvas::transform::Transform;
     let mut harness = bench_measuring("edges");
     for y in [150.0, 450.0] {
         click(&mut harness, 200.0, y);
@@ -473,6 +473,20 @@ fn dimension_lines_of_edges_run_square_to_them_in_both_views() {
 }
 
 #[test]
+fn jaws_do_not_lie_on_edges_that_are_not_parallel() {
+    let mut harness = bench_measuring("edges");
+    for (from, to) in [((150.0, 150.0), (650.0, 150.0)), ((700.0, 180.0), (700.0, 450.0))] {
+        click(&mut harness, from.0, from.1);
+        click(&mut harness, to.0, to.1);
+        enter(&mut harness);
+    }
+    let said = harness.state().session.screen.said.clone().unwrap_or_default();
+    assert!(said.starts_with("E1 and E2 are not parallel: "), "{said}");
+    assert_eq!(draft(&harness), Some((MeasureKind::Edges, vec!["e1".into()])), "the first one stays");
+    assert_eq!(job(&harness).edges.len(), 2, "and the other is there for what it is good for");
+}
+
+#[test]
 fn a_square_corner_is_said_of_two_edges() {
     let mut harness = bench_measuring("edges");
     harness.key_press(Key::Q);
@@ -489,6 +503,16 @@ fn a_square_corner_is_said_of_two_edges() {
     assert_eq!((said.kind, said.between), (StatementKind::Square, vec!["e1".into(), "e2".into()]));
     assert!((said.sigma_mm - StatementKind::Square.usual_sigma_mm()).abs() < 1e-12, "the usual ±");
     assert_eq!(harness.state().session.screen.stating, None, "nothing more is being said");
+    let state = harness.state();
+    let (rect, look) = (harness.get_by_label("Photo").rect(), state.session.screen.look);
+    let transform = Transform::new(rect, look, View::AsShot, state.session.results.solution.map);
+    let scene = Scene::new(&state.session, state.session.document.as_ref().unwrap(), &transform);
+    let corner = seen(&harness, 700.0, 150.0);
+    assert!(
+        scene.corners[0].iter().all(|place| place.distance(corner) < 40.0),
+        "marked where they meet: {:?}",
+        scene.corners
+    );
 }
 
 #[test]
@@ -503,7 +527,7 @@ fn points_are_said_to_lie_on_an_edge() {
     click(&mut harness, 650.0, 150.0);
     enter(&mut harness);
     click(&mut harness, 700.0, 150.0);
-    click(&mut harness, 740.0, 151.0);
+    click(&mut harness, 90.0, 151.0);
     let between: Vec<Id> = vec!["e1".into(), "p1".into(), "p2".into()];
     assert_eq!(harness.state().session.screen.stating.clone().map(|stating| stating.between), Some(between.clone()));
     harness.get_by_label("It may be off by").type_text("0.2");

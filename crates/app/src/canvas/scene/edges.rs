@@ -6,9 +6,12 @@ use crate::canvas::transform::Transform;
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::session::{Chosen, Operation, Session};
 use egui::Pos2;
-use platewright_core::job::{Id, Job, StraightEdge};
+use platewright_core::job::{Id, Job, StatementKind, StraightEdge};
 use platewright_core::solution::Solution;
-use platewright_core::space::PhotoPoint;
+use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
+
+/// Side of the mark of a square corner, points.
+const CORNER_MARK: f64 = 13.0;
 
 /// An edge.
 #[derive(Debug, Clone)]
@@ -61,6 +64,37 @@ fn line(edge: &StraightEdge, solution: &Solution, transform: &Transform) -> Vec<
         Some((a, b)) => vec![places[a], places[b]],
         None => places,
     }
+}
+
+/// The mark of each square corner that is said: a small square where the two edges meet.
+pub(super) fn corners(session: &Session, job: &Job, transform: &Transform) -> Vec<Vec<Pos2>> {
+    if session.screen.operation != Operation::Measures {
+        return Vec::new();
+    }
+    let solution = &session.results.solution;
+    let square = job.statements.iter().filter(|said| said.kind == StatementKind::Square && said.in_use);
+    square.filter_map(|said| corner(&said.between, solution, transform)).collect()
+}
+
+fn corner(between: &[Id], solution: &Solution, transform: &Transform) -> Option<Vec<Pos2>> {
+    let [one, other] = between else { return None };
+    let ends = |id: &Id| solution.edges.iter().find(|edge| edge.id == *id).map(|edge| edge.ends);
+    let ([a, b], [c, d]) = (ends(one)?, ends(other)?);
+    let (along_one, along_other) = ((b - a).unit()?, (d - c).unit()?);
+    let across = along_one.cross(along_other);
+    // Edges that run nearly alongside meet nowhere that could be marked.
+    if across.abs() < 0.5 {
+        return None;
+    }
+    let at = a + along_one * ((c - a).cross(along_other) / across);
+    let points_per_mm = transform.screen_from_plate(at)?.distance(transform.screen_from_plate(at + along_one)?);
+    let leg = CORNER_MARK / f64::from(points_per_mm.max(1e-3));
+    let towards = |along: PlateVec, from: PlatePoint, to: PlatePoint| {
+        let side = (from.lerp(to, 0.5) - at).dot(along);
+        along * if side < 0.0 { -leg } else { leg }
+    };
+    let (first, second) = (towards(along_one, a, b), towards(along_other, c, d));
+    [at + first, at + first + second, at + second].map(|place| transform.screen_from_plate(place)).into_iter().collect()
 }
 
 /// The edges as features: a name at the middle of each.

@@ -25,6 +25,8 @@ pub(super) struct Scene {
     pub(super) picks: Vec<PickSeen>,
     /// Straight edges.
     pub(super) edges: Vec<EdgeSeen>,
+    /// The marks of square corners.
+    pub(super) corners: Vec<Vec<Pos2>>,
     /// Uncertainty ellipses with the factor that they are enlarged by.
     pub(super) ellipses: Option<Ellipses>,
     /// Measures, the draft and the measure to take next.
@@ -45,6 +47,7 @@ impl Scene {
             picks: [features::picks, edges::picks].map(|picks| picks(session, document.job(), transform)).concat(),
             ellipses: features::ellipses(session, transform),
             outlines: contours::outlines(session, document.job(), transform),
+            corners: edges::corners(session, document.job(), transform),
             edges,
             features,
             dimensions,

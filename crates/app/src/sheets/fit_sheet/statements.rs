@@ -1,16 +1,16 @@
 //! What is said about the shape: the statement in hand with the field for its ±, and the rows of those made.
 
-use super::{rows, table_head};
+use super::{note, rows, table_head};
 use crate::command::Command;
-use crate::controls::{Button, Field, Head, Icon, icons, link, say, say_in};
+use crate::controls::{Button, Field, Head, Icon, icons, left_by_escape, link, say, say_in};
 use crate::session::{Chosen, Session, StatementDraft};
 use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
 use crate::sheets::standing::capital;
 use crate::theme::{self, Lettering};
-use egui::{Align2, Id as WidgetId, Key, Modifiers, Rect, Ui, pos2};
-use platewright_core::job::{Edit, Id, Job, Statement};
+use egui::{Align2, Id as WidgetId, Key, Rect, Ui, pos2};
+use platewright_core::job::{Edit, Id, Job, Statement, StatementKind};
 use platewright_core::solution::{MeasureVerdict, Solution, StatementFit};
 use platewright_core::units::parse_length_mm;
 
@@ -80,9 +80,8 @@ fn allowance(ui: &mut Ui, job: &Job, stating: &mut StatementDraft, lengths: Leng
     let names: Vec<&str> = stating.between.iter().map(|id| job.feature_name(id)).collect();
     let usual = lengths.typed_figure(stating.kind.usual_sigma_mm());
     say(ui, Lettering::Strong, &names.join(", "));
-    ui.horizontal(|ui| {
-        let escaped = ui.memory(|memory| memory.has_focus(field_id()))
-            && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+    let done = ui.horizontal(|ui| {
+        let escaped = left_by_escape(ui, field_id());
         let field = Field { name: "It may be off by", unit: lengths.plus_minus_unit(), hint: &usual, width: 110.0 };
         let response = field.show(ui, field_id(), &mut stating.text);
         if std::mem::take(&mut stating.focus) {
@@ -92,14 +91,20 @@ fn allowance(ui: &mut Ui, job: &Job, stating: &mut StatementDraft, lengths: Leng
             stating.problem = None;
         }
         if escaped {
-            ui.memory_mut(|memory| memory.surrender_focus(field_id()));
             return Done::Left;
         }
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let button = Button::main("Say it").key(Some("Enter".to_owned()));
         if button.show(ui).clicked() || entered { Done::Entered } else { Done::Going }
-    })
-    .inner
+    });
+    note(
+        ui,
+        match stating.kind {
+            StatementKind::Square => "How far it may be off, over a blade of 100 mm; two times in three.",
+            StatementKind::Straight => "How far a point may lie beside the edge; two times in three.",
+        },
+    );
+    done.inner
 }
 
 /// The statement, or what is wrong with its ± as a sentence.

@@ -1,11 +1,11 @@
 //! The measure in hand: between what, and the field for its value.
 
 use crate::command::Command;
-use crate::controls::{Button, Field, Head, Icon, say, say_in};
+use crate::controls::{Button, Field, Head, Icon, left_by_escape, say, say_in};
 use crate::session::{MeasureDraft, Operation, Session};
 use crate::sheets::figures::{Lengths, between_words};
 use crate::theme::{self, Lettering};
-use egui::{Id as WidgetId, Key, Modifiers, Ui};
+use egui::{Id as WidgetId, Key, Ui};
 use platewright_core::job::{Edit, Id, Job, Measure, MeasureKind};
 
 /// The identity of the field.
@@ -30,8 +30,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let job = document.job();
     let lengths = Lengths::of(session);
     Head::new("Taking a measure").note(draft.kind.words()).show(ui);
-    let done =
-        if !draft.is_complete() { features_so_far(ui, job, &draft) } else { value(ui, job, &mut draft, lengths) };
+    let done = if draft.is_complete() { value(ui, job, &mut draft, lengths) } else { features_so_far(ui, job, &draft) };
     if let Some(problem) = &draft.problem {
         say_in(ui, Lettering::Body, theme::colours(ui).disagree_text, problem);
     }
@@ -79,8 +78,7 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         let square = crate::controls::icons::square(rect.center());
         crate::controls::icons::paint(ui.painter(), square, Icon::of_measure(draft.kind), colours.ink);
         say(ui, Lettering::Strong, &place);
-        let escaped = ui.memory(|memory| memory.has_focus(field_id()))
-            && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+        let escaped = left_by_escape(ui, field_id());
         let name = format!("Value of {place}, {}", draft.kind.words());
         let field = Field { name: &name, unit: lengths.unit(), hint: "value", width: 110.0 };
         let response = field.show(ui, field_id(), &mut draft.text);
@@ -92,7 +90,6 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
             draft.problem = None;
         }
         if escaped {
-            ui.memory_mut(|memory| memory.surrender_focus(field_id()));
             return Done::Left;
         }
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));

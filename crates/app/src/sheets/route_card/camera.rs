@@ -32,23 +32,45 @@ fn pair(ui: &mut Ui, value: Figure<'_>, sigma: Figure<'_>) -> (Option<Typed>, Op
     (taken(ui, both.0), taken(ui, both.1))
 }
 
-/// The belief that follows from what was typed into value and ±; `None` where nothing was.
+/// What becomes of a belief.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Becomes {
+    /// It stays as it is.
+    Stays,
+    /// It is no longer the person's.
+    Usual,
+    /// The person says this.
+    Said(Belief),
+}
+
+impl Becomes {
+    /// The belief to put in place of the present one, where that changes.
+    fn change(self) -> Option<(Option<Belief>, &'static str)> {
+        match self {
+            Self::Stays => None,
+            Self::Usual => Some((None, "go back to the usual for")),
+            Self::Said(belief) => Some((Some(belief), "say what is believed of")),
+        }
+    }
+}
+
+/// What becomes of a belief by what was typed into its value and its ±.
 fn belief_typed(
     typed: (Option<Typed>, Option<Typed>),
     said: Option<Belief>,
     unsaid: Belief,
     sigma_of: impl Fn(f64) -> f64,
-) -> Option<Option<Belief>> {
+) -> Becomes {
     match typed {
-        (None, None) => None,
+        (None, None) => Becomes::Stays,
         // Without its value a belief is none of the person's.
-        (Some(Typed::Nothing), _) => Some(None),
+        (Some(Typed::Nothing), _) => Becomes::Usual,
         (Some(Typed::Number(value)), None) => {
-            Some(Some(Belief { value, sigma: said.map_or_else(|| sigma_of(value), |said| said.sigma) }))
+            Becomes::Said(Belief { value, sigma: said.map_or_else(|| sigma_of(value), |said| said.sigma) })
         }
         (value, Some(sigma)) => {
             let value = value.and_then(Typed::number).unwrap_or(said.unwrap_or(unsaid).value);
-            Some(Some(Belief { value, sigma: sigma.number().unwrap_or_else(|| sigma_of(value)) }))
+            Becomes::Said(Belief { value, sigma: sigma.number().unwrap_or_else(|| sigma_of(value)) })
         }
     }
 }
@@ -65,9 +87,9 @@ pub(super) fn focal(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>)
     let value = Figure::number("Focal length in px", said.map(|said| said.value), 1, "px").hint(&hints.0);
     let sigma = Figure::number("Focal length, give or take, in px", said.map(|said| said.sigma), 1, "± px");
     let typed = pair(ui, value.above_zero(), sigma.hint(&hints.1).above_zero());
-    if let Some(belief) = belief_typed(typed, said, unsaid.belief, |value| TYPED_SHARE * value) {
-        let name = if belief.is_some() { "say what the focal length is" } else { "go by the photo" };
-        commands.push(Command::Edit(name.to_owned(), vec![Edit::Focal(belief)]));
+    let becomes = belief_typed(typed, said, unsaid.belief, |value| TYPED_SHARE * value);
+    if let Some((belief, verb)) = becomes.change() {
+        commands.push(Command::Edit(format!("{verb} the focal length"), vec![Edit::Focal(belief)]));
     }
     say_in(ui, Lettering::Small, theme::colours(ui).soft, &source_words(beliefs(&inputs).focal_px));
     if let Some(camera) = &session.results.solution.camera {
@@ -131,17 +153,16 @@ fn of_term(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, term: Le
     let photo = &document.job().photo;
     let (said, usual) = (photo.lens.term(term), usual_term(photo.size, term));
     let (sign, words, decimals, unit) = term_words(term);
-    let put = |belief: Option<Belief>| {
-        let name =
-            if belief.is_some() { format!("say what {sign} is") } else { format!("put {sign} back to the usual") };
-        Command::Edit(name, vec![Edit::Lens(photo.lens.with_term(term, belief))])
+    let put = |(belief, verb): (Option<Belief>, &str)| {
+        Command::Edit(format!("{verb} {sign}"), vec![Edit::Lens(photo.lens.with_term(term, belief))])
     };
+    ui.add_space(6.0);
     ui.horizontal(|ui| {
         say_in(ui, Lettering::Body, theme::colours(ui).ink, sign);
         say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             if said.is_some() && link(ui, "As usual", Some(&format!("{sign} as usual"))).clicked() {
-                commands.push(put(None));
+                commands.extend(Becomes::Usual.change().map(put));
             }
         });
     });
@@ -150,9 +171,7 @@ fn of_term(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, term: Le
     let value = Figure::number(&names.0, said.map(|said| said.value), decimals, unit.trim_start()).hint(&hints.0);
     let sigma = Figure::number(&names.1, said.map(|said| said.sigma), decimals, "±").hint(&hints.1);
     let typed = pair(ui, value, sigma.above_zero());
-    if let Some(belief) = belief_typed(typed, said, usual, |_| usual.sigma) {
-        commands.push(put(belief));
-    }
+    commands.extend(belief_typed(typed, said, usual, |_| usual.sigma).change().map(put));
     if let Some(camera) = &session.results.solution.camera {
         found(ui, camera.term(term), decimals, unit);
     }
@@ -164,25 +183,25 @@ mod tests {
 
     const USUAL: Belief = Belief { value: 0.0, sigma: 0.05 };
 
-    fn typed(value: Option<f64>, sigma: Option<f64>, said: Option<Belief>) -> Option<Option<Belief>> {
+    fn typed(value: Option<f64>, sigma: Option<f64>, said: Option<Belief>) -> Becomes {
         belief_typed((value.map(Typed::Number), sigma.map(Typed::Number)), said, USUAL, |_| USUAL.sigma)
     }
 
     #[test]
     fn what_was_not_typed_of_a_belief_stays() {
-        assert_eq!(typed(None, None, None), None, "nothing typed");
-        assert_eq!(typed(Some(-0.1), None, None), Some(Some(Belief { value: -0.1, ..USUAL })), "the usual ±");
-        assert_eq!(typed(None, Some(0.01), None), Some(Some(Belief { sigma: 0.01, ..USUAL })), "the usual value");
+        assert_eq!(typed(None, None, None), Becomes::Stays, "nothing typed");
+        assert_eq!(typed(Some(-0.1), None, None), Becomes::Said(Belief { value: -0.1, ..USUAL }), "the usual ±");
+        assert_eq!(typed(None, Some(0.01), None), Becomes::Said(Belief { sigma: 0.01, ..USUAL }), "the usual value");
         let said = Belief { value: -0.1, sigma: 0.02 };
-        assert_eq!(typed(Some(-0.2), None, Some(said)), Some(Some(Belief { value: -0.2, ..said })), "its own ±");
-        assert_eq!(typed(None, Some(0.01), Some(said)), Some(Some(Belief { sigma: 0.01, ..said })), "its own value");
+        assert_eq!(typed(Some(-0.2), None, Some(said)), Becomes::Said(Belief { value: -0.2, ..said }), "its own ±");
+        assert_eq!(typed(None, Some(0.01), Some(said)), Becomes::Said(Belief { sigma: 0.01, ..said }), "its own value");
     }
 
     #[test]
     fn an_emptied_value_goes_back_to_the_usual() {
         let said = Some(Belief { value: -0.1, sigma: 0.02 });
         let emptied = belief_typed((Some(Typed::Nothing), None), said, USUAL, |_| USUAL.sigma);
-        assert_eq!(emptied, Some(None), "the usual one again");
+        assert_eq!(emptied, Becomes::Usual, "the usual one again");
     }
 
     #[test]

@@ -19,10 +19,10 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     let lengths = Lengths::of(session);
     let rows: [(&str, Figure<'_>, &mut Option<f64>); 3] = [
         ("Sheet", Figure::length("Thickness of the sheet", stock.thickness_mm, lengths), &mut after.thickness_mm),
-        ("Kerf", Figure::length("Width of the cut", stock.kerf_mm, lengths).from_zero(), &mut after.kerf_mm),
+        ("Kerf", Figure::length("Width of the cut", stock.kerf_mm, lengths).or_zero(), &mut after.kerf_mm),
         (
             "Cuts to",
-            Figure::allowance("The cutter cuts to", stock.cut_tolerance_mm, lengths).from_zero(),
+            Figure::allowance("The cutter cuts to", stock.cut_tolerance_mm, lengths).or_zero(),
             &mut after.cut_tolerance_mm,
         ),
     ];

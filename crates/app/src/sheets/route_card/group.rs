@@ -125,28 +125,20 @@ fn alike<'a>(job: &'a Job, fits: &[HoleFit], hole: &Hole) -> Vec<&'a Hole> {
 
 /// The edits that put `others` into the hole's group, which is made where there is none.
 fn gather(job: &Job, hole: &Hole, others: &[&Hole]) -> Vec<Edit> {
-    let (id, mut edits) = match &hole.group {
-        Some(id) => (id.clone(), Vec::new()),
-        None => {
-            let group = empty_group(job);
-            let id = group.id.clone();
-            (id.clone(), vec![Edit::PutGroup(group), Edit::HoleGroup { hole: hole.id.clone(), group: Some(id) }])
-        }
-    };
+    let mut edits = if hole.group.is_some() { Vec::new() } else { with_group(job, hole, |group| group) };
+    let id = hole.group.clone().unwrap_or_else(|| empty_group(job).id);
     edits.extend(others.iter().map(|other| Edit::HoleGroup { hole: other.id.clone(), group: Some(id.clone()) }));
     edits
 }
 
 /// The edits that change the hole's group, or give it one of its own.
 fn with_group(job: &Job, hole: &Hole, change: impl FnOnce(Group) -> Group) -> Vec<Edit> {
-    match group_of(job, hole) {
-        Some(group) => vec![Edit::PutGroup(change(group.clone()))],
-        None => {
-            let group = change(empty_group(job));
-            let id = group.id.clone();
-            vec![Edit::PutGroup(group), Edit::HoleGroup { hole: hole.id.clone(), group: Some(id) }]
-        }
+    if let Some(group) = group_of(job, hole) {
+        return vec![Edit::PutGroup(change(group.clone()))];
     }
+    let group = change(empty_group(job));
+    let id = group.id.clone();
+    vec![Edit::PutGroup(group), Edit::HoleGroup { hole: hole.id.clone(), group: Some(id) }]
 }
 
 fn empty_group(job: &Job) -> Group {

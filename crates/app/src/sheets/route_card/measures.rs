@@ -50,30 +50,24 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
 
 fn words(instrument: Instrument, lengths: Lengths) -> String {
     match instrument {
-        Instrument::Own { .. } => instrument.name().to_owned(),
-        other => format!("{} ±{}", other.name(), lengths.typed_figure(other.sigma_mm())),
+        Instrument::Own { .. } => "Own instrument".to_owned(),
+        other => format!("{} ±{} {}", other.name(), lengths.typed_figure(other.sigma_mm()), lengths.unit()),
     }
 }
 
 fn instrument(ui: &mut Ui, session: &mut Session) {
     let now = session.screen.instrument;
     let lengths = Lengths::of(session);
-    labelled(ui, "With", |ui, width| {
-        let (sigma_mm, reach_mm) = match now {
-            Instrument::Own { sigma_mm, reach_mm } => (sigma_mm, reach_mm),
-            _ => OWN,
-        };
-        let combo = ComboBox::from_id_salt("instrument").width(width).truncate().selected_text(words(now, lengths));
-        let shown = combo.show_ui(ui, |ui| {
-            let own = Instrument::Own { sigma_mm, reach_mm };
-            for choice in [Instrument::Caliper, Instrument::Rule, Instrument::Tape, own] {
-                if ui.selectable_label(choice == now, words(choice, lengths)).clicked() {
-                    session.screen.instrument = choice;
-                }
+    let own = if let Instrument::Own { .. } = now { now } else { Instrument::Own { sigma_mm: OWN.0, reach_mm: OWN.1 } };
+    let combo = ComboBox::from_id_salt("instrument").width(ui.available_width()).selected_text(words(now, lengths));
+    let shown = combo.show_ui(ui, |ui| {
+        for choice in [Instrument::Caliper, Instrument::Rule, Instrument::Tape, own] {
+            if ui.selectable_label(choice == now, words(choice, lengths)).clicked() {
+                session.screen.instrument = choice;
             }
-        });
-        shown.response.accessible_name("Measured with")
+        }
     });
+    shown.response.accessible_name("Measured with").on_hover_text("Its ± holds two times in three.");
     let Instrument::Own { sigma_mm, reach_mm } = session.screen.instrument else { return };
     let sigma = labelled(ui, "Good to", |ui, width| {
         Figure::allowance("The instrument is good to", Some(sigma_mm), lengths).width(width).show(ui)

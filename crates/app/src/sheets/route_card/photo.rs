@@ -11,10 +11,9 @@ use platewright_core::job::{Edit, Held};
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
-    let title = labelled(ui, "Part", |ui, width| {
-        let field = Field { name: "Name of the part", unit: "", hint: "its name", width };
-        typed_value(ui, ui.make_persistent_id("part-name"), &field, &document.job().title)
-    });
+    say_in(ui, Lettering::Body, theme::colours(ui).soft, "Part");
+    let field = Field { name: "Name of the part", unit: "", hint: "its name", width: ui.available_width() };
+    let title = typed_value(ui, ui.make_persistent_id("part-name"), &field, &document.job().title);
     if let Some(title) = title {
         commands.push(Command::Edit("name the part".to_owned(), vec![Edit::Title(title)]));
     }
@@ -39,7 +38,7 @@ fn held(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         format!("{way} ±{}°", shortest(held.tilt_sigma_deg(), 1))
     };
     let mut chosen = None;
-    labelled(ui, "Square", |ui, width| {
+    labelled(ui, "Held", |ui, width| {
         let combo = ComboBox::from_id_salt("held").width(width).selected_text(words(now));
         let shown = combo.show_ui(ui, |ui| {
             for held in [Held::ByEye, Held::Levelled, Held::Unknown] {
