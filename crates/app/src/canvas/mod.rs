@@ -165,6 +165,7 @@ impl Canvas {
             layers::paint_outlines(&painter, view, scene, operation == Operation::Outline);
             layers::paint_rims(&painter, view, &scene.features);
         }
+        layers::paint_edges(&painter, view, scene);
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);
         layers::paint_datum(&painter, view, datum);

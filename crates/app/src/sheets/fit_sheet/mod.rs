@@ -8,6 +8,7 @@ mod measures;
 mod next;
 mod outline;
 mod rows;
+mod statements;
 mod typing;
 
 use super::start_sheet;
@@ -155,8 +156,9 @@ fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &
 /// The measure in hand and those that would help, which stay in sight.
 fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let operation = session.screen.operation;
-    let taking = session.screen.draft.is_some();
+    let taking = session.screen.draft.is_some() || session.screen.stating.is_some();
     if taking || matches!(operation, Operation::Measures | Operation::Photo | Operation::Proof) {
+        statements::draft(ui, session, commands);
         typing::show(ui, session, commands);
         next::show(ui, session);
     }
@@ -176,6 +178,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Photo => camera::show(ui, session),
         Operation::Measures | Operation::Proof => {
             measures::table(ui, session, commands);
+            statements::table(ui, session, commands);
             holes::table(ui, session);
             camera::show(ui, session);
         }

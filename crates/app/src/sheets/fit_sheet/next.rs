@@ -2,7 +2,7 @@
 
 use super::rows;
 use crate::controls::{Head, Icon};
-use crate::session::{Chosen, MeasureDraft, Operation, Session};
+use crate::session::{MeasureDraft, Operation, Session, Sort};
 use crate::sheets::figures::{Lengths, between_words};
 use crate::theme::{self, Lettering};
 use egui::Ui;
@@ -37,8 +37,11 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
         }
     }
     if let Some(next) = picked {
+        let chosen = next.between.first().and_then(|id| Some(Sort::of(job, id)?.chosen(id.clone())));
         session.screen.operation = Operation::Measures;
-        session.screen.chosen = next.between.first().map(|id| Chosen::Hole(id.clone()));
+        session.screen.chosen = chosen;
+        session.screen.stating = None;
+        session.screen.picking_edge = None;
         session.screen.draft =
             Some(MeasureDraft { between: next.between, focus: true, ..MeasureDraft::new(next.kind) });
     }
