@@ -3,7 +3,7 @@
 use crate::session::{Operation, Session};
 use egui::{Key, Modifiers};
 use platewright_core::check::may_cut;
-use platewright_core::job::Edit;
+use platewright_core::job::{Edit, Id, StatementKind};
 use std::path::PathBuf;
 
 /// A request to change something; panels send them, [`crate::window`] carries them out in order.
@@ -30,6 +30,8 @@ pub enum Command {
         /// Although a check fails.
         even_so: bool,
     },
+    /// Puts a feature into what is being taken or said.
+    Take(Id),
     /// Says something in the status line until the next command.
     Say(String),
     /// Puts the last error away.
@@ -65,6 +67,12 @@ pub enum Action {
     ZoomIn,
     /// Smaller.
     ZoomOut,
+    /// Begins a straight edge.
+    Edge,
+    /// Ends the edge that is being picked.
+    EndEdge,
+    /// Begins to say something about the shape.
+    State(StatementKind),
     /// Corner or smooth, for the chosen node.
     CornerSmooth,
     /// Joins the open contour.
@@ -132,6 +140,20 @@ pub const TABLE: &[Row] = &[
     row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
     row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
     row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
+    row(Action::Edge, "Straight edge", "Picks a straight edge of the face.", Some((NONE, Key::E))),
+    row(Action::EndEdge, "End the edge", "Ends the edge that is being picked.", Some((NONE, Key::Enter))),
+    row(
+        Action::State(StatementKind::Square),
+        "Square corner",
+        "Says that two edges make a square corner.",
+        Some((NONE, Key::Q)),
+    ),
+    row(
+        Action::State(StatementKind::Straight),
+        "On one line",
+        "Says that points lie on an edge.",
+        Some((NONE, Key::I)),
+    ),
     row(Action::CornerSmooth, "Corner or smooth", "Makes the chosen node a corner, or smooth.", Some((NONE, Key::C))),
     row(Action::Join, "Join", "Joins the open outline straight.", Some((NONE, Key::J))),
     row(Action::Remove, "Remove", "Removes what is chosen.", Some((NONE, Key::Delete))),
@@ -174,6 +196,7 @@ impl Action {
             Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
             Self::CornerSmooth => session.screen.chosen_node().is_none().then_some("waits for a chosen node"),
             Self::Remove => session.screen.chosen.is_none().then_some("waits for something chosen"),
+            Self::EndEdge => session.screen.picking_edge.is_none().then_some("waits for an edge that is being picked"),
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
             Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
@@ -209,15 +232,18 @@ impl Action {
     }
 }
 
-/// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in.
-pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
-    let typing = ctx.text_edit_focused();
+/// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in; Enter is
+/// that of whatever has the keyboard, and acts only where nothing has it.
+pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
+    let typing = crate::controls::is_typed_in(ctx);
+    let enter_is_taken = ctx.memory(|memory| memory.focused().is_some());
     let mut found = Vec::new();
     ctx.input_mut(|input| {
         for row in TABLE {
             let Some((modifiers, key)) = row.key else { continue };
             let plain = modifiers == NONE;
-            if plain && typing {
+            let is_others = key == Key::Enter && (enter_is_taken || row.action.waits_for(session).is_some());
+            if (plain && typing) || is_others {
                 continue;
             }
             if input.consume_key(modifiers, key) {

@@ -4,6 +4,7 @@ pub mod canvas;
 pub mod command;
 pub mod commands;
 pub mod controls;
+mod draft;
 pub mod files;
 mod odds;
 pub mod session;

@@ -4,6 +4,8 @@
 //! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
 //! - [`Screen`] is never saved with the job, and nothing in it changes a result.
 
+pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
+
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use platewright_core::check::Check;
@@ -86,10 +88,14 @@ pub struct Screen {
     pub chosen: Option<Chosen>,
     /// The hole that the next click gives a pick.
     pub picking: Option<Id>,
+    /// The edge that the next click gives a pick.
+    pub picking_edge: Option<Id>,
     /// The contour that the next click gives a node.
     pub tracing: Option<Id>,
     /// The measure being taken.
     pub draft: Option<MeasureDraft>,
+    /// What is being said about the shape.
+    pub stating: Option<StatementDraft>,
     /// What the next measure is of, until another kind is chosen.
     pub kind: MeasureKind,
     /// What the next measure is taken with.
@@ -100,6 +106,8 @@ pub struct Screen {
     pub drawer_open: bool,
     /// The settings of the folded route card are out.
     pub route_open: bool,
+    /// What is believed of the lens is shown.
+    pub lens_open: bool,
     /// The path field of the start sheet and of save as.
     pub path_text: String,
     /// What is asked over the window.
@@ -136,13 +144,16 @@ impl Default for Screen {
             look: Look::default(),
             chosen: None,
             picking: None,
+            picking_edge: None,
             tracing: None,
             draft: None,
+            stating: None,
             kind: MeasureKind::FarRims,
             instrument: Instrument::Caliper,
             inches: false,
             drawer_open: false,
             route_open: false,
+            lens_open: false,
             path_text: String::new(),
             asking: None,
             to_open: None,
@@ -254,8 +265,19 @@ pub enum Chosen {
     },
     /// A named point.
     Point(Id),
+    /// A straight edge.
+    Edge(Id),
+    /// A pick of a straight edge.
+    EdgePick {
+        /// The edge.
+        edge: Id,
+        /// Which pick.
+        index: usize,
+    },
     /// A measure.
     Measure(Id),
+    /// Something said about the shape.
+    Statement(Id),
     /// A node of a contour.
     Node {
         /// The contour.
@@ -263,33 +285,6 @@ pub enum Chosen {
         /// Which node.
         index: usize,
     },
-}
-
-/// A measure being taken: its features are clicked, then its value is typed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct MeasureDraft {
-    /// What is held where.
-    pub kind: MeasureKind,
-    /// The features so far.
-    pub between: Vec<Id>,
-    /// What was typed so far.
-    pub text: String,
-    /// What is wrong with it, as a sentence.
-    pub problem: Option<String>,
-    /// The field is to take the keyboard at the next frame.
-    pub focus: bool,
-}
-
-impl MeasureDraft {
-    /// A draft of `kind` with nothing chosen.
-    pub fn new(kind: MeasureKind) -> Self {
-        Self { kind, between: Vec::new(), text: String::new(), problem: None, focus: false }
-    }
-
-    /// How many features its kind lies between.
-    pub fn needs(&self) -> usize {
-        if self.kind == MeasureKind::Diameter { 1 } else { 2 }
-    }
 }
 
 /// What a measure is taken with.
@@ -301,18 +296,23 @@ pub enum Instrument {
     Rule,
     /// Tape.
     Tape,
-    /// One's own figure, mm (1 sigma).
-    Own(f64),
+    /// One's own.
+    Own {
+        /// Standard deviation of its reading, mm.
+        sigma_mm: f64,
+        /// The longest that it spans, mm.
+        reach_mm: f64,
+    },
 }
 
 impl Instrument {
-    /// How well it reads, and what it reaches. One's own is taken to reach what a caliper does.
+    /// How well it reads, and what it reaches. One's own enters what a caliper does.
     pub fn facts(self) -> Facts {
         match self {
             Self::Caliper => Facts::CALIPER,
             Self::Rule => Facts::RULE,
             Self::Tape => Facts::TAPE,
-            Self::Own(sigma_mm) => Facts { sigma_mm, ..Facts::CALIPER },
+            Self::Own { sigma_mm, reach_mm } => Facts { sigma_mm, reach_mm, ..Facts::CALIPER },
         }
     }
 
@@ -327,7 +327,7 @@ impl Instrument {
             Self::Caliper => "Caliper",
             Self::Rule => "Steel rule",
             Self::Tape => "Tape",
-            Self::Own(_) => "Own",
+            Self::Own { .. } => "Own",
         }
     }
 }

@@ -21,6 +21,11 @@ impl Instrument {
     pub const TAPE: Self = Self { sigma_mm: 0.7, reach_mm: 3000.0, jaws_mm: 0.0 };
 }
 
+/// A reading of this standard deviation, mm, was read by eye off a rule's or a tape's lines, not off a display.
+pub fn is_read_by_eye(sigma_mm: f64) -> bool {
+    sigma_mm >= Instrument::RULE.sigma_mm
+}
+
 impl Default for Instrument {
     fn default() -> Self {
         Self::CALIPER

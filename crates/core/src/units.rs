@@ -220,6 +220,40 @@ pub fn format_figure(value: f64, decimals: usize) -> String {
     if value < 0.0 && !is_zero { format!("\u{2212}{digits}") } else { digits }
 }
 
+/// Inches as a fraction in lowest terms, `9 7/8`, where they are one of halves to sixty-fourths, as on a rule; `None`
+/// where they are not.
+pub fn format_inch_fraction(inches: f64) -> Option<String> {
+    const PARTS: u32 = 64;
+    let parts = inches * f64::from(PARTS);
+    let whole_parts = parts.round();
+    // A fraction that went through millimetres and back is off by rounding only.
+    if !(0.5..=crate::tolerance::LARGEST_FIGURE).contains(&parts) || (parts - whole_parts).abs() > 1e-6 {
+        return None;
+    }
+    let (whole, mut over, mut under) = (whole_parts as u32 / PARTS, whole_parts as u32 % PARTS, PARTS);
+    while over > 0 && over % 2 == 0 {
+        (over, under) = (over / 2, under / 2);
+    }
+    Some(match (whole, over) {
+        (_, 0) => whole.to_string(),
+        (0, _) => format!("{over}/{under}"),
+        _ => format!("{whole} {over}/{under}"),
+    })
+}
+
+/// A reading of an instrument without its unit: two decimals in mm, three in inches; read `by_eye` in inches, it stands
+/// as the fraction that it was.
+pub fn format_reading(mm: f64, unit: Unit, by_eye: bool) -> String {
+    match unit {
+        Unit::Mm => format_figure(mm, 2),
+        Unit::Inch => {
+            let inches = mm / MM_PER_INCH;
+            let fraction = if by_eye { format_inch_fraction(inches) } else { None };
+            fraction.unwrap_or_else(|| format_figure(inches, 3))
+        }
+    }
+}
+
 /// A length for reading: `231.45 mm`.
 pub fn format_mm(value_mm: f64, decimals: usize) -> String {
     format!("{} mm", format_figure(value_mm, decimals))
@@ -247,6 +281,19 @@ mod tests {
     fn check(text: &str, mm: f64) {
         let read = parse_length_mm(text, Unit::Mm).unwrap();
         assert!((read - mm).abs() <= 1e-9 * mm, "{text} is {mm} mm, not {read}");
+    }
+
+    #[test]
+    fn fractions_of_an_inch_are_written_in_lowest_terms() {
+        let cases = [(9.875, "9 7/8"), (0.5, "1/2"), (3.0, "3"), (1.0 / 64.0, "1/64"), (7.0 + 31.0 / 32.0, "7 31/32")];
+        for (inches, text) in cases {
+            assert_eq!(format_inch_fraction(inches).as_deref(), Some(text), "{inches}");
+            let read = parse_length_mm(text, Unit::Inch).unwrap();
+            assert_eq!(format_inch_fraction(read / MM_PER_INCH).as_deref(), Some(text), "and back");
+        }
+        for inches in [9.87, 0.0, -0.5, f64::NAN] {
+            assert_eq!(format_inch_fraction(inches), None, "{inches} is not on a rule");
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What the pointer means: the thing within reach of it, nearest and smallest first.
 
 use super::labels::Labels;
-use super::scene::{FeatureKind, Scene, nearest_on_segment};
+use super::scene::{Feature, FeatureKind, PickOf, PickSeen, Scene, nearest_on_segment};
 use crate::session::{GRAB, Operation};
 use egui::Pos2;
 use platewright_core::job::{Id, LeverSide};
@@ -25,6 +25,15 @@ pub(super) enum Hit {
     Hole(Id),
     /// A named point.
     Point(Id),
+    /// A straight edge, by its line or its flag.
+    Edge(Id),
+    /// A pick of a straight edge.
+    EdgePick {
+        /// The edge.
+        edge: Id,
+        /// Which of its picks.
+        index: usize,
+    },
     /// The value box of a measure.
     Value(Id),
     /// The box of a gap.
@@ -63,19 +72,40 @@ pub(super) enum Hit {
     },
 }
 
+impl Hit {
+    /// A feature, by itself.
+    pub(super) fn of_feature(feature: &Feature) -> Self {
+        match feature.kind {
+            FeatureKind::Hole | FeatureKind::HoleWithoutRim => Self::Hole(feature.id.clone()),
+            FeatureKind::Point => Self::Point(feature.id.clone()),
+            FeatureKind::Edge => Self::Edge(feature.id.clone()),
+        }
+    }
+
+    /// A pick.
+    pub(super) fn of_pick(pick: &PickSeen) -> Self {
+        let (feature, index) = (pick.feature.clone(), pick.index);
+        match pick.of {
+            PickOf::Rim => Self::Pick { hole: feature, index },
+            PickOf::Edge => Self::EdgePick { edge: feature, index },
+        }
+    }
+}
+
 /// What is at `screen`, of the things that `operation` works on.
 pub(super) fn at(screen: Pos2, scene: &Scene, labels: &Labels, operation: Operation) -> Option<Hit> {
     labels
         .at(screen)
         .or_else(|| (operation == Operation::Outline).then(|| outline_mark(screen, scene)).flatten())
         .or_else(|| mark(screen, scene))
+        .or_else(|| edge(screen, scene))
         .or_else(|| (operation == Operation::Outline).then(|| piece(screen, scene)).flatten())
         .or_else(|| hole(screen, scene))
 }
 
 /// The nearest pick or named point within reach.
 fn mark(screen: Pos2, scene: &Scene) -> Option<Hit> {
-    let picks = scene.picks.iter().map(|pick| (pick.at, Hit::Pick { hole: pick.hole.clone(), index: pick.index }));
+    let picks = scene.picks.iter().map(|pick| (pick.at, Hit::of_pick(pick)));
     let points = scene.features.iter().filter(|feature| feature.kind == FeatureKind::Point);
     let points = points.map(|feature| (feature.at, Hit::Point(feature.id.clone())));
     nearest(screen, picks.chain(points))
@@ -114,12 +144,23 @@ fn piece(screen: Pos2, scene: &Scene) -> Option<Hit> {
     within.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, hit)| hit)
 }
 
+/// The nearest edge within reach.
+fn edge(screen: Pos2, scene: &Scene) -> Option<Hit> {
+    let distance = |line: &[Pos2]| {
+        let near = line.windows(2).map(|ends| nearest_on_segment(screen, ends[0], ends[1]).distance(screen));
+        near.min_by(f32::total_cmp)
+    };
+    let edges = scene.edges.iter().filter_map(|edge| Some((distance(&edge.line)?, Hit::Edge(edge.id.clone()))));
+    let within = edges.filter(|(distance, _)| *distance <= GRAB_LINE);
+    within.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, hit)| hit)
+}
+
 /// The smallest hole that `screen` is in or near the rim of.
 fn hole(screen: Pos2, scene: &Scene) -> Option<Hit> {
     let meant = scene.features.iter().filter(|feature| match feature.kind {
         FeatureKind::Hole => is_in_or_near(screen, &feature.rim),
         FeatureKind::HoleWithoutRim => feature.at.distance(screen) <= GRAB,
-        FeatureKind::Point => false,
+        FeatureKind::Point | FeatureKind::Edge => false,
     });
     meant.min_by(|a, b| a.reach.total_cmp(&b.reach)).map(|feature| Hit::Hole(feature.id.clone()))
 }
@@ -135,7 +176,6 @@ fn is_in_or_near(screen: Pos2, rim: &[Pos2]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::canvas::scene::{Feature, PickSeen};
     use egui::{Vec2, pos2};
 
     fn round(id: &str, at: Pos2, radius: f32) -> Feature {
@@ -152,7 +192,14 @@ mod tests {
     }
 
     fn scene() -> Scene {
-        let pick = |index, at| PickSeen { hole: "h1".into(), index, at, is_chosen: false, name: String::new() };
+        let pick = |index, at| PickSeen {
+            of: PickOf::Rim,
+            feature: "h1".into(),
+            index,
+            at,
+            is_chosen: false,
+            name: String::new(),
+        };
         Scene {
             features: vec![round("big", pos2(200.0, 200.0), 100.0), round("h1", pos2(200.0, 220.0), 20.0)],
             picks: vec![pick(0, pos2(220.0, 220.0)), pick(1, pos2(228.0, 220.0))],

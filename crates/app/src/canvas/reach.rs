@@ -3,7 +3,7 @@
 
 use super::hit::Hit;
 use super::labels::Labels;
-use super::scene::{FeatureKind, Scene};
+use super::scene::Scene;
 use crate::theme::{Colours, TARGET, on_photo};
 use egui::accesskit::Action;
 use egui::{
@@ -60,16 +60,13 @@ fn paint_focus(ui: &Ui, rect: Rect, colours: &Colours) {
 fn reachable(scene: &Scene, labels: &Labels) -> Vec<Reachable> {
     let around = |at: Pos2| Rect::from_center_size(at, Vec2::splat(TARGET));
     let features = scene.features.iter().map(|feature| {
-        let hit = match feature.kind {
-            FeatureKind::Point => Hit::Point(feature.id.clone()),
-            FeatureKind::Hole | FeatureKind::HoleWithoutRim => Hit::Hole(feature.id.clone()),
-        };
+        let hit = Hit::of_feature(feature);
         let salt = ("feature", feature.id.to_string(), 0);
         Reachable { hit, rect: around(feature.at), name: feature.name.clone(), salt }
     });
     let picks = scene.picks.iter().map(|pick| {
-        let hit = Hit::Pick { hole: pick.hole.clone(), index: pick.index };
-        let salt = ("pick", pick.hole.to_string(), pick.index);
+        let hit = Hit::of_pick(pick);
+        let salt = ("pick", pick.feature.to_string(), pick.index);
         Reachable { hit, rect: around(pick.at), name: pick.name.clone(), salt }
     });
     let nodes = scene.outlines.iter().flat_map(|outline| {

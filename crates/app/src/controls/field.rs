@@ -1,7 +1,10 @@
 //! Fields to type in, with their unit inside.
 
 use crate::theme::{self, Lettering};
-use egui::{Align2, Frame, Id, Key, Margin, Modifiers, Rect, Response, Stroke, StrokeKind, TextEdit, Ui, pos2, vec2};
+use egui::{
+    Align2, Context, Event, Frame, Id, Key, Margin, Modifiers, Rect, Response, Stroke, StrokeKind, TextEdit, Ui, pos2,
+    vec2,
+};
 
 /// A field to type in.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +41,9 @@ impl Field<'_> {
             .min_size(inside.size())
             .align(Align2::LEFT_CENTER);
         let response = ui.place(inside, edit);
+        if response.has_focus() {
+            ui.data_mut(|data| data.insert_temp(last_typed_in(), id));
+        }
         let unit_at = pos2(rect.right() - 7.0, rect.center().y);
         ui.painter().text(unit_at, Align2::RIGHT_CENTER, self.unit, Lettering::Small.font(), colours.soft);
         let stroke = if typing { Stroke::new(2.0, colours.blue) } else { Stroke::new(1.0, colours.ink) };
@@ -46,16 +52,32 @@ impl Field<'_> {
     }
 }
 
+/// Where it is kept which field was typed in last.
+fn last_typed_in() -> Id {
+    Id::unique("typed-in-last")
+}
+
+/// A field is being typed in, or was until this very key: Esc takes the keyboard from it before anybody sees the key.
+pub fn is_typed_in(ctx: &Context) -> bool {
+    let last = ctx.data(|data| data.get_temp::<Id>(last_typed_in()));
+    ctx.text_edit_focused() || last.is_some_and(|id| ctx.memory(|memory| memory.had_focus_last_frame(id)))
+}
+
+/// The field was left with Esc in this frame.
+pub fn left_by_escape(ui: &Ui, id: Id) -> bool {
+    let escape = |event: &Event| matches!(event, Event::Key { key: Key::Escape, pressed: true, .. });
+    let was_left = ui.memory(|memory| memory.had_focus_last_frame(id) && !memory.has_focus(id));
+    was_left && ui.input(|input| input.raw.events.iter().any(escape))
+}
+
 /// A field that holds `value` and hands back what was typed instead, once the person leaves it or presses Enter. Esc
 /// leaves it as it was.
 pub fn typed_value(ui: &mut Ui, id: Id, field: &Field<'_>, value: &str) -> Option<String> {
     let typing = ui.memory(|memory| memory.has_focus(id));
     let kept = ui.data(|data| data.get_temp::<String>(id));
     let mut text = kept.filter(|_| typing).unwrap_or_else(|| value.to_owned());
-    let left_by_escape = typing && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+    let left_by_escape = left_by_escape(ui, id);
     if left_by_escape {
-        ui.memory_mut(|memory| memory.surrender_focus(id));
-        ui.data_mut(|data| data.remove::<String>(id));
         value.clone_into(&mut text);
     }
     let response = field.show(ui, id, &mut text);
@@ -70,4 +92,51 @@ pub fn typed_value(ui: &mut Ui, id: Id, field: &Field<'_>, value: &str) -> Optio
     let done = response.lost_focus() && !left_by_escape && text.trim() != value;
     ui.data_mut(|data| data.remove::<String>(id));
     done.then(|| text.trim().to_owned())
+}
+
+/// What became of a field that is read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading<T> {
+    /// What was typed, once the person left the field and it could be read.
+    pub value: Option<T>,
+    /// Why what stands in the field cannot be read, as a sentence; it belongs beside the field.
+    pub problem: Option<String>,
+}
+
+/// What was typed and could not be read: it stays in its field.
+#[derive(Debug, Clone)]
+struct Refused {
+    text: String,
+    problem: String,
+}
+
+/// A field that holds `value` and hands back what `read` makes of what was typed instead. What cannot be read stays in
+/// the field with the sentence that says why, until it is put right or Esc leaves it.
+pub fn read_value<T>(
+    ui: &mut Ui,
+    id: Id,
+    field: &Field<'_>,
+    value: &str,
+    read: impl FnOnce(&str) -> Result<T, String>,
+) -> Reading<T> {
+    let refused_id = id.with("refused");
+    if left_by_escape(ui, id) {
+        ui.data_mut(|data| data.remove::<Refused>(refused_id));
+    }
+    let refused = ui.data(|data| data.get_temp::<Refused>(refused_id));
+    let shown = refused.as_ref().map_or(value, |refused| &refused.text);
+    let Some(typed) = typed_value(ui, id, field, shown) else {
+        return Reading { value: None, problem: refused.map(|refused| refused.problem) };
+    };
+    ui.data_mut(|data| data.remove::<Refused>(refused_id));
+    if typed == value {
+        return Reading { value: None, problem: None };
+    }
+    match read(&typed) {
+        Ok(value) => Reading { value: Some(value), problem: None },
+        Err(problem) => {
+            ui.data_mut(|data| data.insert_temp(refused_id, Refused { text: typed, problem: problem.clone() }));
+            Reading { value: None, problem: Some(problem) }
+        }
+    }
 }

@@ -46,6 +46,10 @@ pub enum Icon {
     Edges,
     /// Rim to edge.
     RimToEdge,
+    /// Two edges square to each other.
+    Square,
+    /// Points on an edge.
+    Straight,
     /// A corner node.
     Corner,
     /// A smooth node.
@@ -234,6 +238,16 @@ fn paint_measure(pen: &Pen<'_>, icon: Icon) {
             pen.line(&[(8.0, 4.5), (8.0, 11.5)], theme::EDGE);
             pen.line(&[(11.4, 4.5), (11.4, 11.5)], theme::EDGE);
         }
+        Icon::Square => {
+            pen.line(&[(3.0, 1.5), (3.0, 13.0), (14.5, 13.0)], theme::EDGE);
+            pen.line(&[(3.0, 8.0), (8.0, 8.0), (8.0, 13.0)], 1.0);
+        }
+        Icon::Straight => {
+            pen.line(&[(1.0, 8.0), (15.0, 8.0)], 1.0);
+            for x in [3.5, 8.0, 12.5] {
+                pen.cross(x, 8.0, 2.2);
+            }
+        }
         _ => {
             pen.cross(3.0, 8.0, 2.4);
             pen.cross(13.0, 8.0, 2.4);
@@ -243,6 +257,14 @@ fn paint_measure(pen: &Pen<'_>, icon: Icon) {
 }
 
 impl Icon {
+    /// The icon of what is said about the shape.
+    pub fn of_statement(kind: platewright_core::job::StatementKind) -> Self {
+        match kind {
+            platewright_core::job::StatementKind::Square => Self::Square,
+            platewright_core::job::StatementKind::Straight => Self::Straight,
+        }
+    }
+
     /// The icon of a kind of measure.
     pub fn of_measure(kind: platewright_core::job::MeasureKind) -> Self {
         use platewright_core::job::MeasureKind;

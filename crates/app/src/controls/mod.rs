@@ -14,7 +14,7 @@ mod text;
 pub use bar::{AllowanceBar, BarState};
 pub use button::{Button, key_cap};
 pub use check_box::check_box;
-pub use field::{Field, typed_value};
+pub use field::{Field, Reading, is_typed_in, left_by_escape, read_value, typed_value};
 pub use head::Head;
 pub use icons::Icon;
 pub use link::link;

@@ -1,9 +1,11 @@
 //! Figures as they stand on the sheets: two decimals in mm, three in inches, a true minus, ± at 95 %.
 
+use super::figure_field::shortest;
 use crate::session::Session;
+use platewright_core::instrument::is_read_by_eye;
 use platewright_core::job::{Id, Job, MeasureKind};
 use platewright_core::solution::NextMeasure;
-use platewright_core::units::{MM_PER_INCH, format_figure};
+use platewright_core::units::{MM_PER_INCH, format_figure, format_reading};
 
 /// What stands where a figure is not known.
 pub(super) const DASH: &str = "—";
@@ -23,6 +25,22 @@ impl Lengths {
     /// The unit's sign.
     pub(super) fn unit(self) -> &'static str {
         if self.inches { "in" } else { "mm" }
+    }
+
+    /// The unit's sign after that of how far off something may be.
+    pub(super) fn plus_minus_unit(self) -> &'static str {
+        if self.inches { "± in" } else { "± mm" }
+    }
+
+    /// A length as it stands in a field: every digit that was typed, without idle zeros.
+    pub(super) fn typed_figure(self, mm: f64) -> String {
+        if self.inches { shortest(mm / MM_PER_INCH, 4) } else { shortest(mm, 3) }
+    }
+
+    /// A reading of an instrument, without its unit: what was read off a rule's or a tape's fractions of an inch stands
+    /// as the fraction.
+    pub(super) fn reading(self, mm: f64, sigma_mm: f64) -> String {
+        format_reading(mm, self.typed(), is_read_by_eye(sigma_mm))
     }
 
     /// The unit that a typed figure without one is in.
@@ -114,6 +132,7 @@ pub(super) fn kind_hint(kind: MeasureKind) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use platewright_core::instrument::Instrument;
 
     const MM: Lengths = Lengths { inches: false };
     const INCH: Lengths = Lengths { inches: true };
@@ -138,6 +157,15 @@ mod tests {
     fn inches_have_three_decimals() {
         assert_eq!(INCH.with_unit(25.4), "1.000 in", "an inch is 25.4 mm exactly (1959)");
         assert_eq!(MM.with_unit(25.4), "25.40 mm", "the same in mm");
+    }
+
+    #[test]
+    fn a_reading_by_eye_is_shown_as_the_fraction_that_it_was() {
+        let mm = 9.875 * 25.4;
+        assert_eq!(INCH.reading(mm, Instrument::TAPE.sigma_mm), "9 7/8", "off a tape");
+        assert_eq!(INCH.reading(mm, Instrument::CALIPER.sigma_mm), "9.875", "off a caliper's display");
+        assert_eq!(INCH.reading(100.0, Instrument::RULE.sigma_mm), "3.937", "no fraction of an inch");
+        assert_eq!(MM.reading(3.5 * 25.4, Instrument::TAPE.sigma_mm), "88.90", "in mm");
     }
 
     #[test]

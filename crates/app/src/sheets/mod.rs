@@ -1,6 +1,7 @@
 //! The panels round the photo: title, status, route card, fit sheet, start, questions. They read the session and send
 //! commands; they compute nothing.
 
+mod figure_field;
 mod figures;
 mod fit_sheet;
 mod next_act;

@@ -3,8 +3,9 @@
 use super::figures::between_words;
 use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::command::Action;
-use crate::session::{Instrument, MeasureDraft, Operation, Session};
-use platewright_core::job::{Hole, Job, MeasureKind};
+use crate::draft::PICKS_OF_AN_EDGE;
+use crate::session::{Instrument, MeasureDraft, Operation, Session, Sort, StatementDraft};
+use platewright_core::job::{Hole, Job, MeasureKind, StatementKind};
 
 /// The one next act.
 pub(super) fn next_act(session: &Session) -> String {
@@ -12,6 +13,17 @@ pub(super) fn next_act(session: &Session) -> String {
         return "Open a photo of a flat part, or try the demo job.".to_owned();
     };
     let screen = &session.screen;
+    if let Some(edge) = job.edges.iter().find(|edge| screen.picking_edge.as_ref() == Some(&edge.id)) {
+        let name = &edge.name;
+        return if edge.along.len() < PICKS_OF_AN_EDGE {
+            format!("Click a second place along {name}, well away from the first.")
+        } else {
+            format!("Click more places along {name} to hold it better, or end it with Enter.")
+        };
+    }
+    if let Some(stating) = &screen.stating {
+        return act_of_statement(stating);
+    }
     if let Some(draft) = &screen.draft {
         return act_of_draft(job, draft, screen.instrument);
     }
@@ -29,20 +41,24 @@ pub(super) fn next_act(session: &Session) -> String {
 }
 
 fn act_of_draft(job: &Job, draft: &MeasureDraft, instrument: Instrument) -> String {
-    let point = draft.kind == MeasureKind::Points;
-    let what = if point { "point" } else { "hole" };
-    if draft.between.len() < draft.needs() {
-        return match (draft.needs(), draft.between.len()) {
-            (1, _) => "Click the hole that is measured across.".to_owned(),
-            (_, 0) => format!("Click the first {what} of the measure."),
-            _ => format!("Click the second {what} of the measure."),
+    if let Some(wanted) = draft.wants(job) {
+        let which = if draft.between.is_empty() { "first" } else { "second" };
+        return match (draft.kind, wanted) {
+            (MeasureKind::Diameter, _) => "Click the hole that is measured across.".to_owned(),
+            (MeasureKind::RimToEdge, Sort::Hole) if draft.between.is_empty() => {
+                "Click the hole, then click along the edge.".to_owned()
+            }
+            (MeasureKind::RimToEdge, Sort::Hole) => "Click the hole of the measure.".to_owned(),
+            (MeasureKind::RimToEdge, _) => along("the edge"),
+            (_, Sort::Edge) => along(&format!("the {which} edge")),
+            (_, what) => format!("Click the {which} {} of the measure.", what.name()),
         };
     }
     let tool = match instrument {
         Instrument::Caliper => "caliper",
         Instrument::Rule => "rule",
         Instrument::Tape => "tape",
-        Instrument::Own(_) => "instrument",
+        Instrument::Own { .. } => "instrument",
     };
     let names: Vec<&str> = draft.between.iter().map(|id| job.feature_name(id)).collect();
     let pair = names.join(" and ");
@@ -55,6 +71,22 @@ fn act_of_draft(job: &Job, draft: &MeasureDraft, instrument: Instrument) -> Stri
         MeasureKind::RimToEdge => format!("from the rim to the edge, {pair}"),
     };
     format!("Type what the {tool} reads {place}, then press Enter.")
+}
+
+/// How an edge is clicked.
+fn along(edge: &str) -> String {
+    format!("Click two places or more along {edge}, or click an edge that is there.")
+}
+
+fn act_of_statement(stating: &StatementDraft) -> String {
+    match (stating.kind, stating.between.len()) {
+        (StatementKind::Square, 0) => along("the first edge of the corner"),
+        (StatementKind::Square, 1) => along("the second edge of the corner"),
+        (StatementKind::Straight, 0) => along("the edge that the points lie on"),
+        (StatementKind::Straight, 1) => "Click a point that lies on the edge.".to_owned(),
+        (StatementKind::Straight, _) => "Click more points on the edge, or press Enter.".to_owned(),
+        (StatementKind::Square, _) => "Type how far it may be off, or press Enter.".to_owned(),
+    }
 }
 
 fn act_of_picking(hole: &Hole) -> String {

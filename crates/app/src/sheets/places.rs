@@ -1,6 +1,6 @@
 //! Where on the photo a thing of the job is, for 'show' and for choosing it.
 
-use crate::session::{Chosen, Session};
+use crate::session::{Chosen, Session, Sort};
 use platewright_core::job::{Id, Job};
 use platewright_core::space::PhotoPoint;
 
@@ -15,8 +15,10 @@ pub(super) fn on_photo(job: &Job, id: &Id) -> Option<PhotoPoint> {
     if let Some(edge) = job.edges.iter().find(|edge| edge.id == *id) {
         return middle(&edge.along);
     }
-    if let Some(measure) = job.measures.iter().find(|measure| measure.id == *id) {
-        let ends: Vec<PhotoPoint> = measure.between.iter().filter_map(|feature| on_photo(job, feature)).collect();
+    let measures = job.measures.iter().map(|measure| (&measure.id, &measure.between));
+    let mut between = measures.chain(job.statements.iter().map(|said| (&said.id, &said.between)));
+    if let Some((_, between)) = between.find(|(own, _)| *own == id) {
+        let ends: Vec<PhotoPoint> = between.iter().filter_map(|feature| on_photo(job, feature)).collect();
         return middle(&ends);
     }
     let contour = job.contour(id)?;
@@ -39,12 +41,12 @@ pub(super) fn show(session: &mut Session, id: &Id) {
     let Some(document) = &session.document else { return };
     let job = document.job();
     session.screen.show = on_photo(job, id);
-    if job.hole(id).is_some() {
-        session.screen.chosen = Some(Chosen::Hole(id.clone()));
-    } else if job.points.iter().any(|point| point.id == *id) {
-        session.screen.chosen = Some(Chosen::Point(id.clone()));
+    if let Some(sort) = Sort::of(job, id) {
+        session.screen.chosen = Some(sort.chosen(id.clone()));
     } else if job.measures.iter().any(|measure| measure.id == *id) {
         session.screen.chosen = Some(Chosen::Measure(id.clone()));
+    } else if job.statements.iter().any(|said| said.id == *id) {
+        session.screen.chosen = Some(Chosen::Statement(id.clone()));
     }
 }
 

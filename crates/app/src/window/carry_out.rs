@@ -3,9 +3,9 @@
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::files::{self, OpenedJob};
-use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, View};
+use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
-use platewright_core::job::{Edit, EditRefused, History, Id, NodeKind};
+use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
 use platewright_core::solution::MeasureVerdict;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -33,6 +33,10 @@ impl Workbench {
             }
             Command::SaveTo(path) => self.save_to(path),
             Command::CutTo { path, even_so } => self.cut_to(path, even_so),
+            Command::Take(id) => {
+                let taken = self.session.take_feature(&id);
+                self.told(taken);
+            }
             Command::Say(text) => self.session.screen.said = Some(text),
             Command::PutErrorAway => self.session.screen.error = None,
             Command::CloseAnyway => self.close_anyway(ctx),
@@ -42,8 +46,18 @@ impl Workbench {
     fn edit(&mut self, change: impl FnOnce(&mut History) -> Result<(), EditRefused>) {
         let Some(document) = &mut self.session.document else { return };
         match change(&mut document.history) {
-            Ok(()) => self.session.screen.error = None,
+            Ok(()) => {
+                self.session.screen.error = None;
+                self.session.forget_what_is_gone();
+            }
             Err(refused) => self.session.screen.error = Some(refusals::sentence(&refused)),
+        }
+    }
+
+    /// Says why something was not taken.
+    fn told(&mut self, result: Result<(), String>) {
+        if let Err(problem) = result {
+            self.session.screen.said = Some(problem);
         }
     }
 
@@ -71,6 +85,12 @@ impl Workbench {
             Action::FitView => self.session.screen.fit_pending = true,
             Action::ZoomIn => self.session.screen.look.zoom *= 1.25,
             Action::ZoomOut => self.session.screen.look.zoom /= 1.25,
+            Action::Edge => self.begin_edge(),
+            Action::EndEdge => {
+                let ended = self.session.end_edge();
+                self.told(ended);
+            }
+            Action::State(kind) => self.begin_statement(kind),
             Action::CornerSmooth => self.corner_or_smooth(),
             Action::Join => self.join(),
             Action::Remove => self.remove_chosen(),
@@ -94,9 +114,36 @@ impl Workbench {
         screen.route_open = screen.operation != operation || !screen.route_open;
         screen.operation = operation;
         screen.picking = None;
+        screen.picking_edge = None;
         screen.tracing = None;
         screen.draft = None;
+        screen.stating = None;
         screen.chosen = None;
+    }
+
+    /// The next clicks pick an edge, for what is being taken where it takes one.
+    fn begin_edge(&mut self) {
+        self.open_measures();
+        let screen = &mut self.session.screen;
+        screen.picking_edge = None;
+        screen.draft.take_if(|draft| draft.kind != MeasureKind::Edges && draft.kind != MeasureKind::RimToEdge);
+        if screen.stating.is_none() && self.session.places() != Some(Sort::Edge) {
+            self.session.screen.kind = MeasureKind::Edges;
+        }
+    }
+
+    fn begin_statement(&mut self, kind: StatementKind) {
+        self.open_measures();
+        let screen = &mut self.session.screen;
+        screen.picking_edge = None;
+        screen.draft = None;
+        screen.stating = Some(StatementDraft::new(kind));
+    }
+
+    fn open_measures(&mut self) {
+        if self.session.screen.operation != Operation::Measures {
+            self.open_operation(Operation::Measures);
+        }
     }
 
     fn ask_for_file(&mut self, purpose: Purpose) {
@@ -250,6 +297,7 @@ impl Workbench {
         self.session.screen.said = name.map(|name| format!("{verb}: {name}."));
         self.session.screen.chosen = None;
         self.session.screen.picking = None;
+        self.session.forget_what_is_gone();
         let tracing = self.session.screen.tracing.take();
         self.session.screen.tracing =
             tracing.filter(|id| self.session.document.as_ref().is_some_and(|d| d.job().contour(id).is_some()));
@@ -276,6 +324,15 @@ impl Workbench {
             Some(Chosen::Hole(id)) => ("remove the hole", Edit::Remove(id)),
             Some(Chosen::RimPick { hole, index }) => ("remove the pick", Edit::RemoveRimPick { hole, index }),
             Some(Chosen::Point(id)) => ("remove the point", Edit::Remove(id)),
+            Some(Chosen::Edge(id)) => ("remove the edge", Edit::Remove(id)),
+            Some(Chosen::EdgePick { edge, index }) => {
+                let edges = self.session.document.iter().flat_map(|document| &document.job().edges);
+                // An edge without picks is nowhere: it goes with its last one.
+                let is_last = edges.into_iter().any(|other| other.id == edge && other.along.len() == 1);
+                let edit = if is_last { Edit::Remove(edge) } else { Edit::RemoveEdgePick { edge, index } };
+                ("remove the pick", edit)
+            }
+            Some(Chosen::Statement(id)) => ("take back what was said", Edit::Remove(id)),
             Some(Chosen::Measure(id)) => ("remove the measure", Edit::Remove(id)),
             Some(Chosen::Node { contour, index }) => ("remove the node", Edit::RemoveNode { contour, index }),
             None => return,
@@ -305,6 +362,8 @@ impl Workbench {
         let draft = MeasureDraft { between: next.between.clone(), focus: true, ..MeasureDraft::new(next.kind) };
         self.session.screen.operation = Operation::Measures;
         self.session.screen.draft = Some(draft);
+        self.session.screen.stating = None;
+        self.session.screen.picking_edge = None;
         // Where the sheet is a drawer, its field has to be seen to be typed in.
         self.session.screen.drawer_open = true;
     }
@@ -316,7 +375,12 @@ impl Workbench {
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());
-        } else if screen.draft.take().is_none() && screen.picking.take().is_none() && screen.tracing.take().is_none() {
+        } else if screen.picking_edge.take().is_none()
+            && screen.stating.take().is_none()
+            && screen.draft.take().is_none()
+            && screen.picking.take().is_none()
+            && screen.tracing.take().is_none()
+        {
             screen.chosen = None;
         }
     }

@@ -86,7 +86,7 @@ impl eframe::App for Workbench {
         });
         self.take_dropped(&ctx);
         if self.session.screen.asking.is_none() {
-            self.commands.extend(pressed(&ctx).into_iter().map(Command::Do));
+            self.commands.extend(pressed(&ctx, &self.session).into_iter().map(Command::Do));
         }
         for command in std::mem::take(&mut self.commands) {
             self.carry_out(&ctx, command);

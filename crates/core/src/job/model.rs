@@ -103,6 +103,17 @@ pub enum Held {
     Unknown,
 }
 
+impl Held {
+    /// How far the camera may have been tilted either way, degrees (1 sigma). Common practice, no source.
+    pub fn tilt_sigma_deg(self) -> f64 {
+        match self {
+            Self::ByEye => 5.0,
+            Self::Levelled => 1.0,
+            Self::Unknown => 15.0,
+        }
+    }
+}
+
 /// A value believed before anything was measured, with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -137,7 +148,56 @@ pub struct LensBeliefs {
     pub p2: Option<Belief>,
 }
 
+/// A term of the lens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LensTerm {
+    /// Principal point along x, px.
+    Cx,
+    /// Principal point along y, px.
+    Cy,
+    /// First radial term.
+    K1,
+    /// Second radial term.
+    K2,
+    /// First tangential term.
+    P1,
+    /// Second tangential term.
+    P2,
+}
+
+impl LensTerm {
+    /// All of them, in the order of the file.
+    pub const ALL: [Self; 6] = [Self::Cx, Self::Cy, Self::K1, Self::K2, Self::P1, Self::P2];
+}
+
 impl LensBeliefs {
+    /// What was said of a term; `None` keeps the usual belief.
+    pub fn term(&self, term: LensTerm) -> Option<Belief> {
+        match term {
+            LensTerm::Cx => self.cx,
+            LensTerm::Cy => self.cy,
+            LensTerm::K1 => self.k1,
+            LensTerm::K2 => self.k2,
+            LensTerm::P1 => self.p1,
+            LensTerm::P2 => self.p2,
+        }
+    }
+
+    /// The same with another belief about one term.
+    #[must_use]
+    pub fn with_term(mut self, term: LensTerm, belief: Option<Belief>) -> Self {
+        let old = match term {
+            LensTerm::Cx => &mut self.cx,
+            LensTerm::Cy => &mut self.cy,
+            LensTerm::K1 => &mut self.k1,
+            LensTerm::K2 => &mut self.k2,
+            LensTerm::P1 => &mut self.p1,
+            LensTerm::P2 => &mut self.p2,
+        };
+        *old = belief;
+        self
+    }
+
     /// Nothing replaces the usual beliefs.
     pub fn is_usual(&self) -> bool {
         *self == Self::default()
@@ -290,7 +350,7 @@ pub struct Statement {
 }
 
 /// What is said about the shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StatementKind {
     /// Two edges make a square corner.

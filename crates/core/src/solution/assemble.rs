@@ -1,27 +1,16 @@
 //! From a job to the problem that is adjusted, and who is who in it.
 
+use super::beliefs::priors;
 use super::{Inputs, Stated};
-use crate::adjust::{Length, Prior, Priors, Problem, Rim, Side, Span, Spot};
+use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
 use crate::fit::geometric;
-use crate::job::{Belief, Held, Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
+use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
 use crate::space::PhotoPoint;
 use crate::tolerance::CLICK_SIGMA_PX;
 
-/// Relative standard deviation of the focal length that a photo says of itself: its 35 mm equivalent is rounded to
-/// whole mm, and lenses breathe. Common practice, no source.
-const EXIF_FOCAL_SIGMA: f64 = 0.04;
-/// Focal length over the long side where nothing is known, and the standard deviation of its logarithm: from wide phone
-/// cameras to short telephoto lenses. Common practice, no source.
-const GUESSED_FOCAL: (f64, f64) = (0.8, 0.35);
-/// Distance where no length says it, mm, and the standard deviation of its logarithm, which says nothing.
-const GUESSED_DISTANCE: (f64, f64) = (300.0, 3.0);
-/// Standard deviation of the principal point as a share of the long side. Common practice, no source.
-const PRINCIPAL_SIGMA: f64 = 0.005;
-/// Standard deviations of k1, k2, p1, p2 of a lens that nothing is known of. Common practice, no source.
-const DISTORTION_SIGMA: [f64; 4] = [0.05, 0.02, 0.001, 0.001];
 /// No standard deviation is taken to be smaller than this, px or mm: nothing is read that well, and a weight must
 /// stay finite.
-const SMALLEST_SIGMA: f64 = 1e-6;
+pub(super) const SMALLEST_SIGMA: f64 = 1e-6;
 /// Picks make a circle when its radius is known better than this share of itself.
 const RADIUS_KNOWN: f64 = 1.0 / 3.0;
 
@@ -82,44 +71,6 @@ impl Assembled {
             }
         }
     }
-}
-
-/// What is believed of the camera before anything is measured.
-pub(super) fn priors(inputs: &Inputs<'_>) -> Priors {
-    let photo = &inputs.job.photo;
-    let [width, height] = photo.size.map(f64::from);
-    let long_side = width.max(height).max(1.0);
-    let prior = |value, sigma: f64| Prior { value, sigma: sigma.max(SMALLEST_SIGMA) };
-    let usual = |belief: Option<Belief>, value, sigma| match belief {
-        Some(belief) => prior(belief.value, belief.sigma),
-        None => prior(value, sigma),
-    };
-    let usable = |focal: &f64| focal.is_finite() && *focal > 0.0;
-    let focal = match (photo.focal_px, inputs.exif_focal_px.filter(usable)) {
-        (Some(belief), _) if usable(&belief.value) => prior(belief.value.ln(), belief.sigma / belief.value),
-        (_, Some(exif)) => prior(exif.ln(), EXIF_FOCAL_SIGMA),
-        (_, None) => prior((GUESSED_FOCAL.0 * long_side).ln(), GUESSED_FOCAL.1),
-    };
-    let tilt_deg: f64 = match photo.held {
-        Held::ByEye => 5.0,
-        Held::Levelled => 1.0,
-        Held::Unknown => 15.0,
-    };
-    let tilt = prior(0.0, tilt_deg.to_radians());
-    let lens = &photo.lens;
-    let [k1, k2, p1, p2] = DISTORTION_SIGMA;
-    Priors([
-        prior(GUESSED_DISTANCE.0.ln(), GUESSED_DISTANCE.1),
-        tilt,
-        tilt,
-        focal,
-        usual(lens.cx, 0.5 * (width - 1.0), PRINCIPAL_SIGMA * long_side),
-        usual(lens.cy, 0.5 * (height - 1.0), PRINCIPAL_SIGMA * long_side),
-        usual(lens.k1, 0.0, k1),
-        usual(lens.k2, 0.0, k2),
-        usual(lens.p1, 0.0, p1),
-        usual(lens.p2, 0.0, p2),
-    ])
 }
 
 fn sigma_px(stated: Option<f64>) -> f64 {

@@ -7,6 +7,7 @@
 
 mod aside;
 mod assemble;
+mod beliefs;
 mod datum;
 mod findings;
 mod finish;
@@ -19,6 +20,7 @@ mod tests;
 mod trial;
 mod types;
 
+pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
 pub use finish::{fastener, finished_mm, play_mm};
 pub use slip::{Slip, SlipKind};
 pub use types::*;

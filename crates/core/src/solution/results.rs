@@ -63,6 +63,7 @@ impl Results<'_> {
             tilt_deg: (pose.tilt_rad().to_degrees(), self.adjusted.tilt_sigma_rad().to_degrees()),
             distance_mm: (pose.distance_mm, pose.distance_mm * sigma(CameraUnknown::LnDistance)),
             principal_px: lens.principal,
+            principal_sigma_px: [sigma(CameraUnknown::PrincipalX), sigma(CameraUnknown::PrincipalY)],
             k1: (lens.k1, sigma(CameraUnknown::K1)),
             k2: (lens.k2, sigma(CameraUnknown::K2)),
             p1: (lens.p1, sigma(CameraUnknown::P1)),

@@ -86,6 +86,7 @@ impl Labels {
         obstacles.rects.extend(gap.as_ref().map(|gap| gap.rect));
         obstacles.lines.extend(scene.dimensions.iter().map(|dimension| dimension.line.clone()));
         let values = layout.values(&scene.dimensions, &mut obstacles);
+        obstacles.lines.extend(scene.edges.iter().filter(|edge| edge.line.len() > 1).map(|edge| edge.line.clone()));
         obstacles.lines.extend(scene.outlines.iter().flat_map(|outline| outline.pieces.iter().cloned()));
         let flags = layout.flags(scene, session, &mut obstacles, directions);
         let heat = layout.heat_values(scene, inches, &mut obstacles);
@@ -247,10 +248,7 @@ impl Layout<'_> {
             .filter_map(|(((urgency, feature), galley), place)| {
                 let place = place?;
                 directions.insert(feature.id.clone(), place.direction);
-                let hit = match feature.kind {
-                    FeatureKind::Point => Hit::Point(feature.id.clone()),
-                    FeatureKind::Hole | FeatureKind::HoleWithoutRim => Hit::Hole(feature.id.clone()),
-                };
+                let hit = Hit::of_feature(feature);
                 let edge = match urgency {
                     0 => self.colours.brass,
                     2 => self.colours.unknown,
@@ -279,14 +277,21 @@ impl Layout<'_> {
 fn urgency(feature: &Feature, session: &Session) -> u8 {
     let screen = &session.screen;
     let is_chosen = match &screen.chosen {
-        Some(Chosen::Hole(id) | Chosen::Point(id)) => *id == feature.id,
-        Some(Chosen::RimPick { hole, .. }) => *hole == feature.id,
+        Some(
+            Chosen::Hole(id)
+            | Chosen::RimPick { hole: id, .. }
+            | Chosen::Point(id)
+            | Chosen::Edge(id)
+            | Chosen::EdgePick { edge: id, .. },
+        ) => *id == feature.id,
         _ => false,
     };
-    let in_draft = screen.draft.as_ref().is_some_and(|draft| draft.between.contains(&feature.id));
-    if is_chosen || in_draft || screen.picking.as_ref() == Some(&feature.id) {
+    let in_draft = screen.draft.as_ref().is_some_and(|draft| draft.between.contains(&feature.id))
+        || screen.stating.as_ref().is_some_and(|stating| stating.between.contains(&feature.id));
+    let is_picked = [&screen.picking, &screen.picking_edge].contains(&&Some(feature.id.clone()));
+    if is_chosen || in_draft || is_picked {
         0
-    } else if feature.kind == FeatureKind::HoleWithoutRim {
+    } else if !feature.note.is_empty() && matches!(feature.kind, FeatureKind::HoleWithoutRim | FeatureKind::Edge) {
         2
     } else {
         3

@@ -3,6 +3,7 @@
 mod cut;
 mod datum;
 mod dimensions;
+mod edges;
 mod heat_map;
 mod lines;
 mod outline;
@@ -11,6 +12,7 @@ mod rims;
 pub(super) use cut::paint as paint_cut;
 pub(super) use datum::{Arrow, arrows as datum_arrows, paint as paint_datum};
 pub(super) use dimensions::paint as paint_dimensions;
+pub(super) use edges::paint as paint_edges;
 pub(super) use heat_map::paint as paint_heat_map;
 pub(super) use lines::Lines;
 pub(super) use outline::paint as paint_outlines;

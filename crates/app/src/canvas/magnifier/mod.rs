@@ -196,7 +196,7 @@ fn crowd(place: Rect, scene: &Scene) -> usize {
     rims.count() + nodes.filter(|(at, _)| place.contains(*at)).count()
 }
 
-/// Rims and outlines near the place, as lines in the magnifier.
+/// Rims, edges and outlines near the place, as lines in the magnifier.
 fn fitted_lines(lens: &Lens, transform: &Transform, solution: &Solution) -> Vec<Vec<Pos2>> {
     let Some(map) = transform.map else { return Vec::new() };
     let Some(plate) = map.plate_from_photo(lens.at) else { return Vec::new() };
@@ -212,6 +212,10 @@ fn fitted_lines(lens: &Lens, transform: &Transform, solution: &Solution) -> Vec<
         let angle = |step: u32| middle + half * (f64::from(step) / 24.0 - 1.0);
         let arc = (0..=48).map_while(|step| seen(hole.centre + PlateVec::from_angle(angle(step)) * radius));
         lines.push(arc.collect());
+    }
+    for edge in &solution.edges {
+        let step = |step: u32| edge.ends[0].lerp(edge.ends[1], f64::from(step) / 24.0);
+        lines.push((0..=24).map_while(|number| seen(step(number))).collect());
     }
     for piece in solution.contours.iter().flat_map(|contour| &contour.pieces) {
         lines.push(piece.iter().map_while(|plate| seen(*plate)).collect());

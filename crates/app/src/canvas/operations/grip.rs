@@ -1,7 +1,7 @@
 //! What a drag holds, and what pulling it does.
 
 use super::outline::role_name;
-use super::{Bench, choose, holes, measures};
+use super::{Bench, choose, edges, holes};
 use crate::canvas::hit::Hit;
 use crate::canvas::scene::{Scene, ordinal};
 use crate::session::Operation;
@@ -16,6 +16,8 @@ pub(super) enum Grip {
     Pick { hole: Id, index: usize },
     /// A named point.
     Point(Id),
+    /// A pick of an edge.
+    EdgePick { edge: Id, index: usize },
     /// A node.
     Node { contour: Id, index: usize },
     /// The end of a lever.
@@ -34,6 +36,7 @@ impl Grip {
         let grip = match (operation, hit.clone()) {
             (Operation::Holes, Some(Hit::Pick { hole, index })) => Self::Pick { hole, index },
             (Operation::Measures, Some(Hit::Point(id))) => Self::Point(id),
+            (Operation::Measures, Some(Hit::EdgePick { edge, index })) => Self::EdgePick { edge, index },
             (Operation::Outline, Some(Hit::Node { contour, index })) if pulls_lever => {
                 Self::pull_out(bench, contour, index)?
             }
@@ -44,7 +47,8 @@ impl Grip {
                 return Some(Self::New);
             }
             (Operation::Holes, Some(Hit::Hole(_))) if bench.session.screen.picking.is_some() => return Some(Self::New),
-            (Operation::Measures, None) if measures::takes_points(bench) => return Some(Self::New),
+            (Operation::Measures, None) if bench.session.places().is_some() => return Some(Self::New),
+            (Operation::Measures, Some(Hit::Edge(_))) if edges::in_hand(bench).is_some() => return Some(Self::New),
             _ => return None,
         };
         if let Some(hit) = hit {
@@ -79,6 +83,9 @@ impl Grip {
                 let at = *bench.job()?.hole(hole)?.rim.get(*index)?;
                 bench.transform.screen_from_photo(at)
             }
+            Self::EdgePick { edge, index } => {
+                bench.transform.screen_from_photo(*edges::by_id(bench, edge)?.along.get(*index)?)
+            }
             Self::Point(id) => scene.feature(id).map(|feature| feature.at),
             Self::Node { contour, index } => Some((*outline(contour)?.nodes.get(*index)?)?.0),
             Self::Lever { contour, index, side } => {
@@ -112,6 +119,14 @@ impl Grip {
                     bench.edit_in_hand(&name, edit);
                 }
             }
+            Self::EdgePick { edge, index } => {
+                let sigma_px = bench.pick_sigma_px();
+                let coarser = edges::by_id(bench, &edge).and_then(|edge| edges::coarser_sigma(edge, sigma_px));
+                bench.edit_in_hand(&name, Edit::MoveEdgePick { edge, index, to });
+                if let Some(edit) = coarser {
+                    bench.edit_in_hand(&name, edit);
+                }
+            }
             Self::Point(point) => bench.edit_in_hand(&name, Edit::MovePoint { point, to }),
             Self::Node { contour, index } => bench.edit_in_hand(&name, Edit::MoveNode { contour, index, to }),
             Self::Lever { contour, index, side } => {
@@ -137,8 +152,8 @@ impl Grip {
     /// The name of the step, for undo.
     pub(super) fn step_name(&self, bench: &Bench<'_>) -> String {
         match self {
-            Self::Pick { hole, index } => {
-                let name = bench.job().map_or_else(String::new, |job| job.feature_name(hole).to_owned());
+            Self::Pick { hole: feature, index } | Self::EdgePick { edge: feature, index } => {
+                let name = bench.job().map_or_else(String::new, |job| job.feature_name(feature).to_owned());
                 format!("move {name}’s {} pick", ordinal(*index))
             }
             Self::Lever { .. } => format!("pull the lever at {}", self.subject(bench)),
@@ -151,7 +166,9 @@ impl Grip {
     fn subject(&self, bench: &Bench<'_>) -> String {
         let Some(job) = bench.job() else { return String::new() };
         match self {
-            Self::Pick { hole, index } => format!("{}, {} pick", job.feature_name(hole), ordinal(*index)),
+            Self::Pick { hole: feature, index } | Self::EdgePick { edge: feature, index } => {
+                format!("{}, {} pick", job.feature_name(feature), ordinal(*index))
+            }
             Self::Point(id) => job.feature_name(id).to_owned(),
             Self::Node { contour, index } | Self::Lever { contour, index, .. } | Self::Through { contour, index } => {
                 let name = job.contour(contour).map_or("outline", |contour| role_name(contour.role));

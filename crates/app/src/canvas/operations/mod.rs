@@ -2,6 +2,7 @@
 //! here changes the job.
 
 mod choose;
+mod edges;
 mod grip;
 mod holes;
 mod measures;
@@ -126,7 +127,12 @@ impl Hands {
         {
             bench.magnifier.look_at(photo, text, now);
         }
-        cursor(self.drag.is_some(), operation, under.as_ref())
+        let places = match operation {
+            Operation::Holes | Operation::Outline => true,
+            Operation::Measures => bench.session.places().is_some(),
+            Operation::Photo | Operation::Proof | Operation::Cut => false,
+        };
+        cursor(self.drag.is_some(), places, under.as_ref())
     }
 
     fn drag(&mut self, ui: &Ui, response: &Response, bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, now: f64) {
@@ -191,7 +197,7 @@ fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double
 /// Chooses what the keyboard asked for, as a click on it would.
 pub(super) fn choose_by_key(bench: &mut Bench<'_>, hit: &Hit) {
     match (bench.session.screen.operation, hit) {
-        (Operation::Measures, Hit::Hole(id) | Hit::Point(id)) => measures::take_feature(bench, id.clone()),
+        (Operation::Measures, Hit::Hole(id) | Hit::Point(id) | Hit::Edge(id)) => measures::take_feature(bench, id),
         _ => choose::choose(bench, hit),
     }
 }
@@ -206,15 +212,20 @@ fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
     }
 }
 
-fn cursor(holding: bool, operation: Operation, under: Option<&Hit>) -> CursorIcon {
+fn cursor(holding: bool, places: bool, under: Option<&Hit>) -> CursorIcon {
     match under {
         _ if holding => CursorIcon::Crosshair,
-        Some(Hit::Hole(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
+        Some(Hit::Hole(_) | Hit::Edge(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
         Some(Hit::Piece { .. }) => CursorIcon::Copy,
-        Some(Hit::Pick { .. } | Hit::Point(_) | Hit::Node { .. } | Hit::Lever { .. } | Hit::Through { .. }) => {
-            CursorIcon::Move
-        }
-        None if matches!(operation, Operation::Holes | Operation::Outline) => CursorIcon::Crosshair,
+        Some(
+            Hit::Pick { .. }
+            | Hit::EdgePick { .. }
+            | Hit::Point(_)
+            | Hit::Node { .. }
+            | Hit::Lever { .. }
+            | Hit::Through { .. },
+        ) => CursorIcon::Move,
+        None if places => CursorIcon::Crosshair,
         None => CursorIcon::Default,
     }
 }

@@ -1,7 +1,7 @@
 //! Arrow keys move what is chosen by a pixel, with Shift by a tenth, in the direction seen on screen.
 
 use super::grip::Grip;
-use super::{Bench, Hands};
+use super::{Bench, Hands, edges};
 use crate::command::Command;
 use crate::session::{Chosen, Operation};
 use egui::{Event, Key, Ui, Vec2, vec2};
@@ -76,6 +76,7 @@ fn chosen(bench: &Bench<'_>) -> Option<Grip> {
     match (screen.operation, screen.chosen.clone()?) {
         (Operation::Holes, Chosen::RimPick { hole, index }) => Some(Grip::Pick { hole, index }),
         (Operation::Measures, Chosen::Point(id)) => Some(Grip::Point(id)),
+        (Operation::Measures, Chosen::EdgePick { edge, index }) => Some(Grip::EdgePick { edge, index }),
         (Operation::Outline, Chosen::Node { contour, index }) => Some(Grip::Node { contour, index }),
         _ => None,
     }
@@ -87,6 +88,7 @@ fn place(bench: &Bench<'_>, grip: &Grip) -> Option<PhotoPoint> {
     match grip {
         Grip::Pick { hole, index } => job.hole(hole)?.rim.get(*index).copied(),
         Grip::Point(id) => job.points.iter().find(|point| point.id == *id).map(|point| point.at),
+        Grip::EdgePick { edge, index } => edges::by_id(bench, edge)?.along.get(*index).copied(),
         Grip::Node { contour, index } => job.contour(contour)?.nodes.get(*index).map(|node| node.at),
         Grip::Lever { .. } | Grip::Through { .. } | Grip::New => None,
     }

@@ -24,9 +24,15 @@ pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
             }
         }
         Some(Hit::Piece { contour, index, .. }) => insert(bench, scene, contour, *index, click.photo),
-        Some(hit @ (Hit::Lever { .. } | Hit::Through { .. } | Hit::GapBox | Hit::Value(_) | Hit::Pick { .. })) => {
-            choose::choose(bench, hit);
-        }
+        Some(
+            hit @ (Hit::Lever { .. }
+            | Hit::Through { .. }
+            | Hit::GapBox
+            | Hit::Value(_)
+            | Hit::Pick { .. }
+            | Hit::EdgePick { .. }
+            | Hit::Edge(_)),
+        ) => choose::choose(bench, hit),
         Some(hit @ Hit::Hole(_)) if tracing(bench).is_none() => choose::choose(bench, hit),
         // Corners that were measured as points are corners of the outline too.
         Some(hit @ Hit::Point(_)) if !goes_on(bench) => choose::choose(bench, hit),

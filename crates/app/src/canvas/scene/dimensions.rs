@@ -4,10 +4,11 @@ use super::{Feature, seen_segment};
 use crate::canvas::transform::Transform;
 use crate::session::{Chosen, Operation, Session};
 use egui::{Pos2, Vec2};
-use platewright_core::job::{Id, Job, MeasureKind};
+use platewright_core::instrument::is_read_by_eye;
+use platewright_core::job::{Id, Job, Measure, MeasureKind};
 use platewright_core::solution::{MeasureVerdict, NextMeasure, Solution};
 use platewright_core::space::{PlatePoint, PlateVec};
-use platewright_core::units::{MM_PER_INCH, format_figure};
+use platewright_core::units::{MM_PER_INCH, Unit, format_figure, format_reading};
 
 /// A dimension line.
 #[derive(Debug, Clone)]
@@ -68,6 +69,12 @@ pub(in crate::canvas) fn length_figure(mm: f64, inches: bool) -> String {
     if inches { format_figure(mm / MM_PER_INCH, 3) } else { format_figure(mm, 2) }
 }
 
+/// What a measure read, without its unit.
+fn reading(measure: &Measure, inches: bool) -> String {
+    let unit = if inches { Unit::Inch } else { Unit::Mm };
+    format_reading(measure.mm, unit, is_read_by_eye(measure.sigma_mm))
+}
+
 /// The dimensions that are shown while measures are taken.
 pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, features: &[Feature]) -> Vec<Dimension> {
     let (screen, solution) = (&session.screen, &session.results.solution);
@@ -88,13 +95,13 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
                 _ => State::Stands,
             };
             let is_chosen = screen.chosen.as_ref() == Some(&Chosen::Measure(measure.id.clone()));
-            let (name, figure) = (format!("M{}", place + 1), length_figure(measure.mm, screen.inches));
+            let (name, figure) = (format!("M{}", place + 1), reading(measure, screen.inches));
             let text = if state == State::Disagrees { format!("{name} {figure}") } else { figure };
             Some(Dimension { id: Some(measure.id.clone()), name, state, is_chosen, line, text })
         })
         .collect();
     match &screen.draft {
-        Some(draft) if draft.between.len() >= draft.needs() => {
+        Some(draft) if draft.is_complete() => {
             let unit = if screen.inches { "in" } else { "mm" };
             let text = if draft.text.is_empty() { unit.to_owned() } else { draft.text.clone() };
             let line = line(draft.kind, &draft.between, solution, transform);
@@ -126,7 +133,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
 /// The measure that is asked for next, while none is being taken: the one that the sheet points at.
 pub(super) fn asked(session: &Session) -> Option<&NextMeasure> {
     let screen = &session.screen;
-    let asks = screen.operation == Operation::Measures && screen.draft.is_none();
+    let asks = screen.operation == Operation::Measures && screen.draft.is_none() && screen.stating.is_none();
     screen.pointed_at.as_ref().or_else(|| session.results.solution.measure_next.first()).filter(|_| asks)
 }
 
@@ -155,22 +162,53 @@ fn line(kind: MeasureKind, between: &[Id], solution: &Solution, transform: &Tran
     (line.len() > 1).then_some(line)
 }
 
-/// Where the jaws touch; `None` where a feature has no place yet or is a straight edge.
+/// Where the jaws touch; `None` where a feature has no place yet.
 fn jaws(kind: MeasureKind, between: &[Id], solution: &Solution) -> Option<(PlatePoint, PlatePoint)> {
-    let [first, rest @ ..] = between else { return None };
-    let (a, radius_a) = place(first, solution)?;
-    if kind == MeasureKind::Diameter {
-        let reach = PlateVec::from_angle(std::f64::consts::FRAC_PI_4) * radius_a;
-        return Some((a - reach, a + reach));
+    match (kind, between) {
+        (MeasureKind::Diameter, [hole, ..]) => {
+            let (centre, radius) = place(hole, solution)?;
+            let reach = PlateVec::from_angle(std::f64::consts::FRAC_PI_4) * radius;
+            Some((centre - reach, centre + reach))
+        }
+        (MeasureKind::Edges, [a, b]) => between_edges(edge_ends(a, solution)?, edge_ends(b, solution)?),
+        (MeasureKind::RimToEdge, [a, b]) => {
+            let (hole, edge) = if place(a, solution).is_some() { (a, b) } else { (b, a) };
+            let (centre, radius) = place(hole, solution)?;
+            let foot = foot_on(edge_ends(edge, solution)?, centre)?;
+            Some((centre + (foot - centre).unit()? * radius, foot))
+        }
+        (_, [a, b]) => {
+            let ((a, radius_a), (b, radius_b)) = (place(a, solution)?, place(b, solution)?);
+            let along = (b - a).unit()?;
+            match kind {
+                MeasureKind::FarRims => Some((a - along * radius_a, b + along * radius_b)),
+                MeasureKind::NearRims => Some((a + along * radius_a, b - along * radius_b)),
+                _ => Some((a, b)),
+            }
+        }
+        _ => None,
     }
-    let (b, radius_b) = place(rest.first()?, solution)?;
-    let along = (b - a).unit()?;
-    match kind {
-        MeasureKind::Centres | MeasureKind::Points => Some((a, b)),
-        MeasureKind::FarRims => Some((a - along * radius_a, b + along * radius_b)),
-        MeasureKind::NearRims => Some((a + along * radius_a, b - along * radius_b)),
-        MeasureKind::Diameter | MeasureKind::Edges | MeasureKind::RimToEdge => None,
-    }
+}
+
+/// Square to both edges, in the middle of what lies opposite.
+fn between_edges([from, to]: [PlatePoint; 2], other: [PlatePoint; 2]) -> Option<(PlatePoint, PlatePoint)> {
+    let along = (to - from).unit()?;
+    let share = |place: PlatePoint| (place - from).dot(along);
+    let (own_end, [one, two]) = (share(to), other.map(share));
+    let middle = 0.5 * (one.min(two).max(0.0) + one.max(two).min(own_end));
+    let start = from + along * middle;
+    Some((start, foot_on(other, start)?))
+}
+
+/// The foot of a place on the line through two ends.
+fn foot_on([from, to]: [PlatePoint; 2], place: PlatePoint) -> Option<PlatePoint> {
+    let along = (to - from).unit()?;
+    Some(from + along * (place - from).dot(along))
+}
+
+/// The ends of an edge on the plate.
+fn edge_ends(id: &Id, solution: &Solution) -> Option<[PlatePoint; 2]> {
+    solution.edges.iter().find(|edge| edge.id == *id).map(|edge| edge.ends)
 }
 
 /// A feature's place and the radius that the jaws touch, mm.
@@ -207,7 +245,15 @@ mod tests {
         assert_eq!(x(MeasureKind::Centres), Some((0.0, 50.0)), "the centres");
         let (from, to) = jaws(MeasureKind::Diameter, &between[..1], &solution).unwrap();
         assert!((from.distance(to) - 8.0).abs() < 1e-12, "across the bore");
-        assert_eq!(x(MeasureKind::Edges), None, "edges have no place here");
+        assert_eq!(x(MeasureKind::Edges), None, "these are no edges");
+    }
+
+    #[test]
+    fn between_edges_it_runs_square_to_them_in_the_middle_of_what_lies_opposite() {
+        let at = PlatePoint::new;
+        let (from, to) = between_edges([at(0.0, 0.0), at(10.0, 0.0)], [at(16.0, 5.0), at(4.0, 5.0)]).unwrap();
+        assert!(from.distance(at(7.0, 0.0)) < 1e-12, "half way from 4 to 10: {from:?}");
+        assert!(to.distance(at(7.0, 5.0)) < 1e-12, "opposite it: {to:?}");
     }
 
     #[test]

@@ -18,7 +18,7 @@ const LONGEST_ELLIPSE: f64 = 160.0;
 /// An ellipse longer than this says only that nothing is known yet, and is not drawn, points.
 const HOPELESS_ELLIPSE: f64 = 1000.0;
 
-/// A hole or a named point.
+/// A hole, a named point or a straight edge.
 #[derive(Debug, Clone)]
 pub(in crate::canvas) struct Feature {
     /// Its id.
@@ -27,7 +27,7 @@ pub(in crate::canvas) struct Feature {
     pub(in crate::canvas) name: String,
     /// What its flag says beside the name; empty for nothing.
     pub(in crate::canvas) note: String,
-    /// Hole or point.
+    /// What it is.
     pub(in crate::canvas) kind: FeatureKind,
     /// Its middle.
     pub(in crate::canvas) at: Pos2,
@@ -37,7 +37,7 @@ pub(in crate::canvas) struct Feature {
     pub(in crate::canvas) rim: Vec<Pos2>,
 }
 
-/// Hole or point.
+/// What a feature is, as far as it is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::canvas) enum FeatureKind {
     /// A hole whose rim was found.
@@ -46,13 +46,26 @@ pub(in crate::canvas) enum FeatureKind {
     HoleWithoutRim,
     /// A named point.
     Point,
+    /// A straight edge.
+    Edge,
 }
 
-/// A pick on a rim.
+/// What a pick is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::canvas) enum PickOf {
+    /// The rim of a hole.
+    Rim,
+    /// A straight edge.
+    Edge,
+}
+
+/// A pick on a rim or along an edge.
 #[derive(Debug, Clone)]
 pub(in crate::canvas) struct PickSeen {
-    /// The hole.
-    pub(in crate::canvas) hole: Id,
+    /// What it is of.
+    pub(in crate::canvas) of: PickOf,
+    /// The hole or edge.
+    pub(in crate::canvas) feature: Id,
     /// Which of its picks.
     pub(in crate::canvas) index: usize,
     /// Where it is seen.
@@ -125,7 +138,7 @@ pub(in crate::canvas) fn circle(centre: PlatePoint, radius_mm: f64, transform: &
     (0..sides).map(|side| transform.screen_from_plate(centre + PlateVec::from_angle(angle(side)) * radius_mm)).collect()
 }
 
-/// The picks that are shown: all while holes are picked, else none.
+/// The picks of rims: all while holes are picked, else none.
 pub(super) fn picks(session: &Session, job: &Job, transform: &Transform) -> Vec<PickSeen> {
     if session.screen.operation != Operation::Holes {
         return Vec::new();
@@ -134,7 +147,8 @@ pub(super) fn picks(session: &Session, job: &Job, transform: &Transform) -> Vec<
         let is_last_placed = session.screen.picking.as_ref() == Some(&hole.id) && index + 1 == hole.rim.len();
         let chosen = Chosen::RimPick { hole: hole.id.clone(), index };
         Some(PickSeen {
-            hole: hole.id.clone(),
+            of: PickOf::Rim,
+            feature: hole.id.clone(),
             index,
             at: transform.screen_from_photo(at).filter(|at| transform.rect.expand(12.0).contains(*at))?,
             is_chosen: is_last_placed || session.screen.chosen.as_ref() == Some(&chosen),

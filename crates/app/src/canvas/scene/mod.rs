@@ -2,11 +2,13 @@
 
 mod contours;
 mod dimensions;
+mod edges;
 mod features;
 
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
-pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickSeen, circle, ordinal};
+pub(super) use edges::EdgeSeen;
+pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickOf, PickSeen, circle, ordinal};
 
 use super::heat_map::HeatSeen;
 use super::transform::Transform;
@@ -19,10 +21,14 @@ use std::sync::Arc;
 /// Everything that lies on the photo.
 #[derive(Debug, Default)]
 pub(super) struct Scene {
-    /// Holes and named points, in the job's order.
+    /// Holes, named points and edges, in the job's order.
     pub(super) features: Vec<Feature>,
-    /// Picks of rims.
+    /// Picks of rims and edges.
     pub(super) picks: Vec<PickSeen>,
+    /// Straight edges.
+    pub(super) edges: Vec<EdgeSeen>,
+    /// The marks of square corners.
+    pub(super) corners: Vec<Vec<Pos2>>,
     /// Uncertainty ellipses with the factor that they are enlarged by.
     pub(super) ellipses: Option<Ellipses>,
     /// How well every place of the face is known.
@@ -39,14 +45,18 @@ impl Scene {
     /// What `session` shows through `transform`.
     pub(super) fn new(session: &Session, document: &Document, transform: &Transform) -> Self {
         let solution = &session.results.solution;
-        let features = features::features(document.job(), solution, transform);
+        let edges = edges::edges(session, document.job(), transform);
+        let mut features = features::features(document.job(), solution, transform);
+        features.extend(edges::features(document.job(), &edges));
         let dimensions = dimensions::dimensions(session, document.job(), transform, &features);
         Self {
-            picks: features::picks(session, document.job(), transform),
+            picks: [features::picks, edges::picks].map(|picks| picks(session, document.job(), transform)).concat(),
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),
             outlines: contours::outlines(session, document.job(), transform),
+            corners: edges::corners(session, document.job(), transform),
+            edges,
             features,
             dimensions,
         }

@@ -211,7 +211,8 @@ fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure
             let label = format!("Value of {name}");
             let width = (ui.available_width() - TWO_BUTTONS).min(96.0);
             let field = Field { name: &label, unit: lengths.unit(), hint: "", width };
-            let typed = typed_value(ui, value_field(&measure.id), &field, &lengths.figure(measure.mm));
+            let typed =
+                typed_value(ui, value_field(&measure.id), &field, &lengths.reading(measure.mm, measure.sigma_mm));
             if measure.in_use && Button::quiet("Leave out").name(format!("Leave out {name}")).show(ui).clicked() {
                 commands.push(leave_out(&measure.id, name));
             }
@@ -251,7 +252,7 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
         rows::left(ui, rect, columns.kind, Lettering::Small, colour, measure.kind.words());
     }
     let lengths = Lengths::of(session);
-    rows::right(ui, rect, columns.value, lettering, colour, &lengths.figure(measure.mm));
+    rows::right(ui, rect, columns.value, lettering, colour, &lengths.reading(measure.mm, measure.sigma_mm));
     if let Some(fit) = shown_fit(session, fit) {
         rows::right(ui, rect, columns.off, lettering, colour, &lengths.signed(fit.misread_mm()));
         rows::right(ui, rect, columns.checked, lettering, colour, &checked(fit));

@@ -11,7 +11,10 @@ mod next;
 mod offs;
 mod outline;
 mod rows;
+mod statements;
 mod suspects;
+#[cfg(test)]
+mod tests;
 mod typing;
 
 use super::verdict::{Offer, Verdict, verdict};
@@ -167,8 +170,9 @@ fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &
 /// The measure in hand and those that would help, which stay in sight.
 fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let operation = session.screen.operation;
-    let taking = session.screen.draft.is_some();
+    let taking = session.screen.draft.is_some() || session.screen.stating.is_some();
     if taking || matches!(operation, Operation::Measures | Operation::Photo | Operation::Proof) {
+        statements::draft(ui, session, commands);
         typing::show(ui, session, commands);
         next::show(ui, session);
     }
@@ -190,6 +194,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Measures | Operation::Proof => {
             suspects::show(ui, session);
             measures::table(ui, session, commands);
+            statements::table(ui, session, commands);
             offs::show(ui, session);
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);

@@ -2,7 +2,7 @@
 
 use super::rows;
 use crate::controls::{Head, Icon, link, say};
-use crate::session::{Chosen, Instrument, MeasureDraft, Operation, Session};
+use crate::session::{Instrument, MeasureDraft, Operation, Session, Sort};
 use crate::sheets::figures::{Lengths, between_words, call_to_measure};
 use crate::sheets::terms;
 use crate::theme::{self, Lettering};
@@ -28,9 +28,13 @@ pub(super) fn to_tell_which(job: &Job, next: &NextMeasure) -> String {
 
 /// Begins to take a measure: its field takes the keyboard.
 pub(super) fn start_typing(session: &mut Session, next: NextMeasure) {
+    let job = session.document.as_ref().map(crate::session::Document::job);
+    let chosen = next.between.first().zip(job).and_then(|(id, job)| Some(Sort::of(job, id)?.chosen(id.clone())));
     let screen = &mut session.screen;
     screen.operation = Operation::Measures;
-    screen.chosen = next.between.first().map(|id| Chosen::Hole(id.clone()));
+    screen.chosen = chosen;
+    screen.stating = None;
+    screen.picking_edge = None;
     screen.draft = Some(MeasureDraft { between: next.between, focus: true, ..MeasureDraft::new(next.kind) });
     // Where the sheet is a drawer, its field has to be seen to be typed in.
     screen.drawer_open = true;
@@ -103,7 +107,10 @@ fn nothing_helps(session: &Session, job: &Job) -> Option<Stuck> {
         let longer = [Instrument::Rule, Instrument::Tape].into_iter().find(|other| other.facts().reach_mm >= mm)?;
         Some((longer, mm, between))
     });
-    let name = tool.name().to_lowercase();
+    let name = match tool {
+        Instrument::Own { .. } => "instrument".to_owned(),
+        other => other.name().to_lowercase(),
+    };
     let worst = solution.fit.worst_hole.as_ref().map_or("the worst hole", |id| job.feature_name(id));
     let stuck = match longer {
         Some((longer, mm, between)) => Stuck {

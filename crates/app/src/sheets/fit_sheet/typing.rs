@@ -1,11 +1,11 @@
 //! The measure in hand: between what, and the field for its value.
 
 use crate::command::Command;
-use crate::controls::{Button, Field, Head, Icon, say, say_in};
+use crate::controls::{Button, Field, Head, Icon, left_by_escape, say, say_in};
 use crate::session::{MeasureDraft, Operation, Session};
 use crate::sheets::figures::{Lengths, between_words};
 use crate::theme::{self, Lettering};
-use egui::{Id as WidgetId, Key, Modifiers, Ui};
+use egui::{Id as WidgetId, Key, Ui};
 use platewright_core::job::{Edit, Id, Job, Measure, MeasureKind};
 
 /// The identity of the field.
@@ -30,11 +30,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let job = document.job();
     let lengths = Lengths::of(session);
     Head::new("Taking a measure").note(draft.kind.words()).show(ui);
-    let done = if draft.between.len() < draft.needs() {
-        features_so_far(ui, job, &draft)
-    } else {
-        value(ui, job, &mut draft, lengths)
-    };
+    let done = if draft.is_complete() { value(ui, job, &mut draft, lengths) } else { features_so_far(ui, job, &draft) };
     if let Some(problem) = &draft.problem {
         say_in(ui, Lettering::Body, theme::colours(ui).disagree_text, problem);
     }
@@ -53,9 +49,14 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
 fn features_so_far(ui: &mut Ui, job: &Job, draft: &MeasureDraft) -> Done {
     let so_far = match draft.between.first() {
         Some(first) => format!("{} to …", job.feature_name(first)),
-        None if draft.kind == MeasureKind::Diameter => "Click the hole on the photo.".to_owned(),
-        None if draft.kind == MeasureKind::Points => "Click both points on the photo.".to_owned(),
-        None => "Click both holes on the photo.".to_owned(),
+        None => match draft.kind {
+            MeasureKind::Diameter => "Click the hole on the photo.",
+            MeasureKind::Points => "Click both points on the photo.",
+            MeasureKind::Edges => "Click along both edges.",
+            MeasureKind::RimToEdge => "Click the hole and along the edge.",
+            _ => "Click both holes on the photo.",
+        }
+        .to_owned(),
     };
     ui.horizontal(|ui| {
         say(ui, Lettering::Strong, &so_far);
@@ -77,8 +78,7 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         let square = crate::controls::icons::square(rect.center());
         crate::controls::icons::paint(ui.painter(), square, Icon::of_measure(draft.kind), colours.ink);
         say(ui, Lettering::Strong, &place);
-        let escaped = ui.memory(|memory| memory.has_focus(field_id()))
-            && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape));
+        let escaped = left_by_escape(ui, field_id());
         let name = format!("Value of {place}, {}", draft.kind.words());
         let field = Field { name: &name, unit: lengths.unit(), hint: "value", width: 110.0 };
         let response = field.show(ui, field_id(), &mut draft.text);
@@ -90,7 +90,6 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
             draft.problem = None;
         }
         if escaped {
-            ui.memory_mut(|memory| memory.surrender_focus(field_id()));
             return Done::Left;
         }
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));

@@ -1,9 +1,11 @@
 //! Settings of operation 60: the sheet and the cutter.
 
-use super::{Figure, Typed, labelled};
+use super::labelled;
 use crate::command::Command;
 use crate::controls::{say_in, switch};
 use crate::session::Session;
+use crate::sheets::figure_field::{Figure, taken};
+use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::{Edit, Stock};
@@ -14,21 +16,20 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     let Some(document) = &session.document else { return };
     let stock = document.job().stock.unwrap_or(NOTHING_SAID);
     let mut after = stock;
-    let rows: [(&str, &str, &mut Option<f64>); 3] = [
-        ("Sheet", "Thickness of the sheet", &mut after.thickness_mm),
-        ("Kerf", "Width of the cut", &mut after.kerf_mm),
-        ("Cuts to", "The cutter cuts to", &mut after.cut_tolerance_mm),
+    let lengths = Lengths::of(session);
+    let rows: [(&str, Figure<'_>, &mut Option<f64>); 3] = [
+        ("Sheet", Figure::length("Thickness of the sheet", stock.thickness_mm, lengths), &mut after.thickness_mm),
+        ("Kerf", Figure::length("Width of the cut", stock.kerf_mm, lengths).or_zero(), &mut after.kerf_mm),
+        (
+            "Cuts to",
+            Figure::allowance("The cutter cuts to", stock.cut_tolerance_mm, lengths).or_zero(),
+            &mut after.cut_tolerance_mm,
+        ),
     ];
-    for (label, name, value) in rows {
-        let unit = if label == "Cuts to" { "± mm" } else { "mm" };
-        let figure_of = |width| Figure { name, value: *value, decimals: 3, unit, hint: "unsaid", width };
-        let typed = labelled(ui, label, |ui, width| figure_of(width).show(ui, commands));
-        match typed {
-            Some(Typed::Number(mm)) if mm < 0.0 => {
-                commands.push(Command::Say(format!("{name} cannot be less than 0.")));
-            }
-            Some(typed) => *value = typed.number(),
-            None => {}
+    for (label, figure, value) in rows {
+        let reading = labelled(ui, label, |ui, width| figure.hint("unsaid").width(width).show(ui));
+        if let Some(typed) = taken(ui, reading) {
+            *value = typed.number();
         }
     }
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "Kerf is allowed for");

@@ -1,13 +1,14 @@
 //! Settings of operation 20: those of the chosen hole, and where plate coordinates start.
 
-use super::{Figure, clearance, labelled};
+use super::{group, labelled};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Field, check_box, say_in, typed_value};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::Lengths;
+use crate::sheets::figure_field::{Figure, shortest, taken};
 use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
-use platewright_core::job::{Datum, Edit, Group, Hole, Id, Job};
+use platewright_core::job::{Datum, Edit, Hole, Id, Job};
+use platewright_core::tolerance::CLICK_SIGMA_PX;
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
@@ -22,7 +23,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         return;
     };
     let picking = session.screen.picking.as_ref() == Some(&hole.id);
-    of_hole(ui, job, hole, (picking, Lengths::of(session)), commands);
+    of_hole(ui, session, hole, picking, commands);
     let id = hole.id.clone();
     let words = if picking { "Stop clicking its rim" } else { "Click its rim again" };
     if Button::quiet(words).width(ui.available_width()).show(ui).clicked() {
@@ -33,7 +34,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     }
 }
 
-fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, (picking, lengths): (bool, Lengths), commands: &mut Vec<Command>) {
+fn of_hole(ui: &mut Ui, session: &Session, hole: &Hole, picking: bool, commands: &mut Vec<Command>) {
     let edit = |commands: &mut Vec<Command>, name: &str, edit: Edit| {
         commands.push(Command::Edit(format!("{name} {}", hole.name), vec![edit]));
     };
@@ -51,72 +52,18 @@ fn of_hole(ui: &mut Ui, job: &Job, hole: &Hole, (picking, lengths): (bool, Lengt
     if check_box(ui, hole.keep, "In the finished part").clicked() {
         edit(commands, "keep or drop", Edit::KeepHole { hole: id(), keep: !hole.keep });
     }
-    let finished = labelled(ui, "Cut to", |ui, width| {
-        let figure = Figure {
-            name: "Finished diameter",
-            value: group_of(job, hole).and_then(|group| group.finished_mm),
-            decimals: 3,
-            unit: "mm",
-            hint: "as found",
-            width,
-        };
-        figure.show(ui, commands)
+    group::settings(ui, session, hole, commands);
+    let usual = shortest(CLICK_SIGMA_PX, 2);
+    let reading = labelled(ui, "Picks to", |ui, width| {
+        let figure = Figure::number("Picks are good to", hole.sigma_px, 2, "± px").of(&hole.id.0);
+        figure.hint(&usual).above_zero().width(width).show(ui)
     });
-    if let Some(typed) = finished {
-        let name = format!("give {} its finished size", hole.name);
-        commands.push(Command::Edit(name, with_finished_size(job, hole, typed.number())));
-    }
-    let fastener = labelled(ui, "Fastener", |ui, width| {
-        let field = Field { name: "Fastener", unit: "", hint: "M6", width };
-        let now = group_of(job, hole).and_then(|group| group.fastener.clone()).unwrap_or_default();
-        typed_value(ui, ui.make_persistent_id(("fastener", &hole.id.0)), &field, &now)
-    });
-    if let Some(fastener) = fastener {
-        let name = format!("say what goes through {}", hole.name);
-        commands.push(Command::Edit(name, with_fastener(job, hole, fastener)));
-    }
-    clearance::settings(ui, job, hole, lengths, commands);
-    let sigma = labelled(ui, "Picks to", |ui, width| {
-        let figure =
-            Figure { name: "Picks are good to", value: hole.sigma_px, decimals: 2, unit: "± px", hint: "1.5", width };
-        figure.show(ui, commands)
-    });
-    if let Some(typed) = sigma {
+    if let Some(typed) = taken(ui, reading) {
         edit(commands, "say how well the picks lie of", Edit::PickSigma { feature: id(), sigma_px: typed.number() });
     }
     if picking {
         say_in(ui, Lettering::Small, theme::colours(ui).soft, "Clicks on the photo now go to its rim.");
     }
-}
-
-fn group_of<'a>(job: &'a Job, hole: &Hole) -> Option<&'a Group> {
-    let group = hole.group.as_ref()?;
-    job.groups.iter().find(|other| other.id == *group)
-}
-
-/// The edits that give `hole` a finished size: a change to its group, or a group of its own.
-fn with_finished_size(job: &Job, hole: &Hole, finished_mm: Option<f64>) -> Vec<Edit> {
-    match group_of(job, hole) {
-        Some(group) => vec![Edit::PutGroup(Group { finished_mm, ..group.clone() })],
-        None => in_new_group(hole, Group { finished_mm, ..empty_group(job) }),
-    }
-}
-
-fn with_fastener(job: &Job, hole: &Hole, text: String) -> Vec<Edit> {
-    let fastener = (!text.is_empty()).then_some(text);
-    match group_of(job, hole) {
-        Some(group) => vec![Edit::PutGroup(Group { fastener, ..group.clone() })],
-        None => in_new_group(hole, Group { fastener, ..empty_group(job) }),
-    }
-}
-
-fn empty_group(job: &Job) -> Group {
-    Group::new(job.free_id("g"))
-}
-
-fn in_new_group(hole: &Hole, group: Group) -> Vec<Edit> {
-    let id = group.id.clone();
-    vec![Edit::PutGroup(group), Edit::HoleGroup { hole: hole.id.clone(), group: Some(id) }]
 }
 
 /// Where plate coordinates start and which way x runs.
@@ -157,26 +104,4 @@ fn feature_box(ui: &mut Ui, job: &Job, (label, name): (&str, &str), features: &[
         shown.response.accessible_name(name)
     });
     picked
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::sheets::samples;
-
-    #[test]
-    fn a_finished_size_makes_a_group_once_and_changes_it_after() {
-        let mut job = samples::plate();
-        let hole = job.holes[0].clone();
-        for edit in with_finished_size(&job, &hole, Some(6.6)) {
-            job.apply(edit).unwrap();
-        }
-        assert_eq!(job.groups.len(), 1, "a group of its own");
-        let hole = job.holes[0].clone();
-        for edit in with_fastener(&job, &hole, "M6".to_owned()) {
-            job.apply(edit).unwrap();
-        }
-        assert_eq!(job.groups.len(), 1, "the same group");
-        assert_eq!((job.groups[0].finished_mm, job.groups[0].fastener.as_deref()), (Some(6.6), Some("M6")), "both");
-    }
 }

@@ -1,23 +1,36 @@
-//! Settings of operation 30: what is measured with, the unit, the kinds of measure, the datum.
+//! Settings of operation 30: what is measured with, the unit, the kinds of measure, what is said about the shape, the
+//! datum.
 
-use super::{Typed, labelled};
+use super::{labelled, mark};
 use crate::command::{Action, Command};
-use crate::controls::{Button, Icon, check_box, switch};
-use crate::session::{Instrument, MeasureDraft, Session};
-use crate::sheets::figures::kind_hint;
-use crate::theme;
+use crate::controls::{Button, Icon, check_box, say_in, switch};
+use crate::draft::ends_of;
+use crate::session::{Instrument, MeasureDraft, Session, Sort};
+use crate::sheets::figure_field::{Figure, taken};
+use crate::sheets::figures::{Lengths, kind_hint};
+use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
-use platewright_core::job::MeasureKind;
+use platewright_core::job::{Job, MeasureKind, StatementKind};
 
-/// The kinds that are computed, in the order of their use.
-const KINDS: [MeasureKind; 5] =
-    [MeasureKind::FarRims, MeasureKind::NearRims, MeasureKind::Centres, MeasureKind::Diameter, MeasureKind::Points];
+/// The kinds, in the order of their use.
+const KINDS: [MeasureKind; 7] = [
+    MeasureKind::FarRims,
+    MeasureKind::NearRims,
+    MeasureKind::Centres,
+    MeasureKind::Diameter,
+    MeasureKind::Points,
+    MeasureKind::Edges,
+    MeasureKind::RimToEdge,
+];
 
-/// What one's own instrument starts with, mm (1 sigma).
-const OWN_SIGMA_MM: f64 = 0.1;
+/// What can be said about the shape.
+const STATEMENTS: [StatementKind; 2] = [StatementKind::Square, StatementKind::Straight];
+
+/// What one's own instrument starts with: how well it reads and what it reaches, mm.
+const OWN: (f64, f64) = (0.1, 150.0);
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
-    instrument(ui, session, commands);
+    instrument(ui, session);
     let inches = session.screen.inches;
     let chosen = labelled(ui, "Unit", |ui, width| switch(ui, "Unit", inches, &[(false, "mm"), (true, "inch")], width));
     if let Some(inches) = chosen {
@@ -25,6 +38,8 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     }
     ui.add_space(4.0);
     kinds(ui, session);
+    statements(ui, session, commands);
+    mark::settings(ui, session, commands);
     if check_box(ui, session.screen.heat_map, "Show how well every place is known").clicked() {
         commands.push(Command::Do(Action::HeatMap));
     }
@@ -36,56 +51,49 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     }
 }
 
-fn words(instrument: Instrument) -> String {
+fn words(instrument: Instrument, lengths: Lengths) -> String {
     match instrument {
-        Instrument::Own(_) => instrument.name().to_owned(),
-        other => format!("{} ±{}", other.name(), super::shortest(other.sigma_mm(), 2)),
+        Instrument::Own { .. } => "Own instrument".to_owned(),
+        other => format!("{} ±{} {}", other.name(), lengths.typed_figure(other.sigma_mm()), lengths.unit()),
     }
 }
 
-fn instrument(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+fn instrument(ui: &mut Ui, session: &mut Session) {
     let now = session.screen.instrument;
-    labelled(ui, "With", |ui, width| {
-        let own = if let Instrument::Own(sigma) = now { sigma } else { OWN_SIGMA_MM };
-        let combo = ComboBox::from_id_salt("instrument").width(width).selected_text(words(now));
-        let shown = combo.show_ui(ui, |ui| {
-            for choice in [Instrument::Caliper, Instrument::Rule, Instrument::Tape, Instrument::Own(own)] {
-                if ui.selectable_label(choice == now, words(choice)).clicked() {
-                    session.screen.instrument = choice;
-                }
+    let lengths = Lengths::of(session);
+    let own = if let Instrument::Own { .. } = now { now } else { Instrument::Own { sigma_mm: OWN.0, reach_mm: OWN.1 } };
+    let combo = ComboBox::from_id_salt("instrument").width(ui.available_width()).selected_text(words(now, lengths));
+    let shown = combo.show_ui(ui, |ui| {
+        for choice in [Instrument::Caliper, Instrument::Rule, Instrument::Tape, own] {
+            if ui.selectable_label(choice == now, words(choice, lengths)).clicked() {
+                session.screen.instrument = choice;
             }
-        });
-        shown.response.accessible_name("Measured with")
-    });
-    if let Instrument::Own(sigma_mm) = session.screen.instrument {
-        let typed = labelled(ui, "Good to", |ui, width| {
-            let figure = super::Figure {
-                name: "The instrument is good to",
-                value: Some(sigma_mm),
-                decimals: 3,
-                unit: "± mm",
-                hint: "0.1",
-                width,
-            };
-            figure.show(ui, commands)
-        });
-        match typed {
-            Some(Typed::Number(sigma_mm)) if sigma_mm > 0.0 => session.screen.instrument = Instrument::Own(sigma_mm),
-            Some(_) => commands.push(Command::Say("What an instrument is good to has to be more than 0.".to_owned())),
-            None => {}
         }
-    }
+    });
+    shown.response.accessible_name("Measured with").on_hover_text("Its ± holds two times in three.");
+    let Instrument::Own { sigma_mm, reach_mm } = session.screen.instrument else { return };
+    let sigma = labelled(ui, "Good to", |ui, width| {
+        Figure::allowance("The instrument is good to", Some(sigma_mm), lengths).width(width).show(ui)
+    });
+    let sigma = taken(ui, sigma).map(|typed| typed.number().unwrap_or(OWN.0));
+    let reach = labelled(ui, "Reaches", |ui, width| {
+        Figure::length("The instrument reaches", Some(reach_mm), lengths).width(width).show(ui)
+    });
+    let reach = taken(ui, reach).map(|typed| typed.number().unwrap_or(OWN.1));
+    session.screen.instrument =
+        Instrument::Own { sigma_mm: sigma.unwrap_or(sigma_mm), reach_mm: reach.unwrap_or(reach_mm) };
 }
 
 /// One button for each kind; the one being taken is in ink.
 fn kinds(ui: &mut Ui, session: &mut Session) {
-    let width = (ui.available_width() - theme::BUTTON_GAP) / 2.0;
+    let whole = ui.available_width();
     let drafted = session.screen.draft.as_ref().map(|draft| draft.kind);
-    let now = Some(drafted.unwrap_or(session.screen.kind));
+    let now = session.screen.stating.is_none().then(|| session.taking());
     let mut clicked = None;
-    for pair in KINDS.chunks(2) {
+    for row in KINDS.chunks(2) {
+        let width = if row.len() == 1 { whole } else { (whole - theme::BUTTON_GAP) / 2.0 };
         ui.horizontal(|ui| {
-            for kind in pair {
+            for kind in row {
                 let button = Button::quiet(kind.words()).icon(Icon::of_measure(*kind)).width(width);
                 let name = format!("Take a measure: {}", kind.words());
                 let response = button.name(name).chosen(now == Some(*kind)).show(ui).on_hover_text(kind_hint(*kind));
@@ -95,22 +103,45 @@ fn kinds(ui: &mut Ui, session: &mut Session) {
             }
         });
     }
-    if let Some(kind) = clicked {
-        session.screen.kind = kind;
-        let held = session.screen.draft.take();
-        session.screen.draft = (drafted != Some(kind)).then(|| of_kind(held, kind));
-    }
+    let Some(kind) = clicked else { return };
+    session.screen.kind = kind;
+    session.screen.stating = None;
+    session.screen.picking_edge = None;
+    let held = session.screen.draft.take();
+    let draft = session.document.as_ref().map(|document| of_kind(document.job(), held, kind));
+    session.screen.draft = draft.filter(|_| drafted != Some(kind));
 }
 
-/// A draft of another kind; the holes that were clicked already stay, as far as it takes holes.
-fn of_kind(held: Option<MeasureDraft>, kind: MeasureKind) -> MeasureDraft {
+/// A draft of another kind; the features that were clicked already stay, as far as it takes them.
+fn of_kind(job: &Job, held: Option<MeasureDraft>, kind: MeasureKind) -> MeasureDraft {
     let mut draft = MeasureDraft::new(kind);
-    let between_points = |kind| kind == MeasureKind::Points;
-    if let Some(held) = held.filter(|held| between_points(held.kind) == between_points(kind)) {
-        draft.between = held.between;
-        draft.between.truncate(draft.needs());
-        draft.text = held.text;
-        draft.focus = draft.between.len() == draft.needs();
+    let Some(held) = held else { return draft };
+    for id in held.between {
+        let wanted = draft.wants(job).into_iter().chain(ends_of(kind).last().copied());
+        if !draft.is_complete() && Sort::of(job, &id).is_some_and(|sort| wanted.into_iter().any(|one| one == sort)) {
+            draft.between.push(id);
+        }
     }
+    draft.focus = draft.is_complete();
+    draft.text = if draft.focus { held.text } else { String::new() };
     draft
+}
+
+/// One button for each thing that can be said about the shape.
+fn statements(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    ui.add_space(4.0);
+    say_in(ui, Lettering::Small, theme::colours(ui).soft, "Known of the shape");
+    let now = session.screen.stating.as_ref().map(|stating| stating.kind);
+    for kind in STATEMENTS {
+        let row = Action::State(kind).row();
+        let button = Button::quiet(row.name).icon(Icon::of_statement(kind)).width(ui.available_width());
+        let button = button.name(format!("Say: {}", kind.words())).chosen(now == Some(kind));
+        if button.show(ui).on_hover_text(row.hint).clicked() {
+            if now == Some(kind) {
+                session.screen.stating = None;
+            } else {
+                commands.push(Command::Do(Action::State(kind)));
+            }
+        }
+    }
 }

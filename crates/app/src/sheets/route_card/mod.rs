@@ -1,9 +1,12 @@
 //! The route card: the six operations, their sign-off boxes, and the settings of the open one. In a small window it
 //! folds to the numbers, and the open card slides over the photo.
 
+mod camera;
 mod clearance;
 mod cut;
+mod group;
 mod holes;
+mod mark;
 mod measures;
 mod outline;
 mod photo;
@@ -16,7 +19,6 @@ use crate::theme::{self, Colours, Lettering};
 use egui::{
     Align2, Area, Frame, Id, Margin, Order, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use platewright_core::units::format_figure;
 
 /// Width of the brass bar of the open operation.
 const BRASS_BAR: f32 = 4.0;
@@ -227,77 +229,3 @@ fn labelled<R>(ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui, f32) -> R) ->
 
 /// Room for a label.
 const LABEL_WIDTH: f32 = 56.0;
-
-/// A figure as a field on the card: what was typed, as the number it reads as. What is no such number is said.
-struct Figure<'a> {
-    /// Its accessible name.
-    name: &'a str,
-    /// The value as it stands; `None` where nothing was said.
-    value: Option<f64>,
-    /// Decimals that it is shown with.
-    decimals: usize,
-    /// What it is in.
-    unit: &'a str,
-    /// What stands there while nothing was said.
-    hint: &'a str,
-    /// Points.
-    width: f32,
-}
-
-/// What was typed into a figure's field.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Typed {
-    /// The field was emptied.
-    Nothing,
-    /// A number.
-    Number(f64),
-}
-
-impl Typed {
-    /// The number, where one was typed.
-    fn number(self) -> Option<f64> {
-        match self {
-            Self::Nothing => None,
-            Self::Number(number) => Some(number),
-        }
-    }
-}
-
-impl Figure<'_> {
-    /// What was typed, once the person leaves the field.
-    fn show(&self, ui: &mut Ui, commands: &mut Vec<Command>) -> Option<Typed> {
-        let value = self.value.map(|value| shortest(value, self.decimals)).unwrap_or_default();
-        let field = crate::controls::Field { name: self.name, unit: self.unit, hint: self.hint, width: self.width };
-        let id = ui.make_persistent_id(self.name);
-        let typed = crate::controls::typed_value(ui, id, &field, &value)?;
-        if typed.is_empty() {
-            return Some(Typed::Nothing);
-        }
-        let text = typed.trim_start_matches('±').replace(',', ".").replace('\u{2212}', "-");
-        match text.trim().parse::<f64>() {
-            Ok(number) if number.is_finite() => Some(Typed::Number(number)),
-            _ => {
-                commands.push(Command::Say(format!("{}: ‘{typed}’ is no figure. Type for instance 12.5.", self.name)));
-                None
-            }
-        }
-    }
-}
-
-/// A figure without the zeros that say nothing.
-fn shortest(value: f64, decimals: usize) -> String {
-    let text = format_figure(value, decimals);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::shortest;
-
-    #[test]
-    fn a_figure_in_a_field_has_no_idle_zeros() {
-        assert_eq!(shortest(5.0, 2), "5", "a whole number");
-        assert_eq!(shortest(0.15, 3), "0.15", "two of three decimals");
-        assert_eq!(shortest(100.0, 0), "100", "zeros that count stay");
-    }
-}

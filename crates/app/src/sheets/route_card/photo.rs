@@ -1,82 +1,58 @@
-//! Settings of operation 10: the part's name, how the camera was held, what is believed of its focal length.
+//! Settings of operation 10: the part's name, how the camera was held, what is believed of it.
 
-use super::{Figure, Typed};
+use super::{camera, labelled};
 use crate::command::Command;
-use crate::controls::{Field, link, say_in, switch, typed_value};
+use crate::controls::{Field, say_in, typed_value};
 use crate::session::Session;
+use crate::sheets::figure_field::shortest;
 use crate::theme::{self, Lettering};
-use egui::Ui;
-use platewright_core::job::{Belief, Edit, Held};
-use platewright_core::units::format_figure;
+use egui::{ComboBox, Ui};
+use platewright_core::job::{Edit, Held};
 
-/// How far off a focal length is taken to be where only its value was typed, as a share of it.
-const TYPED_SHARE: f64 = 0.03;
-
-pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
-    let job = document.job();
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "Part");
     let field = Field { name: "Name of the part", unit: "", hint: "its name", width: ui.available_width() };
-    let title = typed_value(ui, ui.make_persistent_id("part-name"), &field, &job.title);
+    let title = typed_value(ui, ui.make_persistent_id("part-name"), &field, &document.job().title);
     if let Some(title) = title {
         commands.push(Command::Edit("name the part".to_owned(), vec![Edit::Title(title)]));
     }
-    say_in(ui, Lettering::Body, theme::colours(ui).soft, "Held square");
-    let choices = [(Held::ByEye, "by eye"), (Held::Levelled, "level"), (Held::Unknown, "unknown")];
-    let width = ui.available_width();
-    if let Some(held) = switch(ui, "Held square", job.photo.held, &choices, width) {
-        commands.push(Command::Edit("say how the camera was held".to_owned(), vec![Edit::HeldAs(held)]));
-    }
-    focal(ui, session, commands);
+    held(ui, session, commands);
+    camera::focal(ui, session, commands);
+    camera::lens(ui, session, commands);
+    ui.add_space(4.0);
+    let words = "What is said here holds two times in three, what is found 95 times in 100.";
+    say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
 }
 
-fn focal(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+/// How square the camera was held, with what each way stands for.
+fn held(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
-    let belief = document.job().photo.focal_px;
-    let soft = theme::colours(ui).soft;
-    ui.add_space(4.0);
-    say_in(ui, Lettering::Body, soft, "Focal length");
-    let (value, sigma) = ui
-        .horizontal(|ui| {
-            let width = (ui.available_width() - theme::BUTTON_GAP) / 2.0;
-            let value = Figure {
-                name: "Focal length in px",
-                value: belief.map(|belief| belief.value),
-                decimals: 0,
-                unit: "px",
-                hint: "unsaid",
-                width,
-            };
-            let sigma = Figure {
-                name: "Focal length, give or take, in px",
-                value: belief.map(|belief| belief.sigma),
-                decimals: 0,
-                unit: "± px",
-                hint: "",
-                width,
-            };
-            (value.show(ui, commands), sigma.show(ui, commands))
-        })
-        .inner;
-    let name = "say what the focal length is".to_owned();
-    let belief_of = |value: f64, sigma: f64| Some(Belief { value, sigma });
-    match (value, sigma, belief) {
-        (Some(Typed::Nothing), _, _) => commands.push(Command::Edit(name, vec![Edit::Focal(None)])),
-        (Some(Typed::Number(value)), _, was) => {
-            let sigma = was.map_or(value * TYPED_SHARE, |belief| belief.sigma);
-            commands.push(Command::Edit(name, vec![Edit::Focal(belief_of(value, sigma))]));
-        }
-        (None, Some(Typed::Number(sigma)), Some(was)) => {
-            commands.push(Command::Edit(name, vec![Edit::Focal(belief_of(was.value, sigma))]));
-        }
-        _ => {}
-    }
-    let said = match document.photo.exif_focal_px {
-        Some(focal) => format!("The photo itself says {} px.", format_figure(focal, 0)),
-        None => "The photo says nothing of its lens.".to_owned(),
+    let now = document.job().photo.held;
+    let words = |held: Held| {
+        let way = match held {
+            Held::ByEye => "by eye",
+            Held::Levelled => "level",
+            Held::Unknown => "unknown",
+        };
+        format!("{way} ±{}°", shortest(held.tilt_sigma_deg(), 1))
     };
-    say_in(ui, Lettering::Small, soft, &said);
-    if belief.is_some() && link(ui, "Go by the photo", None).clicked() {
-        commands.push(Command::Edit("go by the photo for the focal length".to_owned(), vec![Edit::Focal(None)]));
+    let mut chosen = None;
+    labelled(ui, "Held", |ui, width| {
+        let combo = ComboBox::from_id_salt("held").width(width).selected_text(words(now));
+        let shown = combo.show_ui(ui, |ui| {
+            for held in [Held::ByEye, Held::Levelled, Held::Unknown] {
+                if ui.selectable_label(held == now, words(held)).clicked() && held != now {
+                    chosen = Some(held);
+                }
+            }
+        });
+        shown.response.accessible_name("Held square").on_hover_text("How square to the face the camera was held.")
+    });
+    if let Some(held) = chosen {
+        commands.push(Command::Edit("say how the camera was held".to_owned(), vec![Edit::HeldAs(held)]));
+    }
+    if let Some(found) = session.results.solution.camera.map(|camera| camera.tilt_deg) {
+        camera::found(ui, found, 1, "°");
     }
 }

@@ -1,7 +1,7 @@
 //! The camera as found, and how it all hangs together.
 
 use super::NextMeasure;
-use crate::job::Id;
+use crate::job::{Id, LensTerm};
 use crate::space::PhotoPoint;
 
 /// The camera as found.
@@ -15,6 +15,8 @@ pub struct CameraFit {
     pub distance_mm: (f64, f64),
     /// Principal point, px.
     pub principal_px: PhotoPoint,
+    /// Standard deviations of its x and y, px.
+    pub principal_sigma_px: [f64; 2],
     /// First radial term, and its standard deviation.
     pub k1: (f64, f64),
     /// Second radial term, and its standard deviation.
@@ -25,6 +27,21 @@ pub struct CameraFit {
     pub p2: (f64, f64),
     /// Scale where the optical axis meets the face, px per mm.
     pub px_per_mm: f64,
+}
+
+impl CameraFit {
+    /// A term of the lens, and its standard deviation.
+    pub fn term(&self, term: LensTerm) -> (f64, f64) {
+        let [cx_sigma, cy_sigma] = self.principal_sigma_px;
+        match term {
+            LensTerm::Cx => (self.principal_px.x, cx_sigma),
+            LensTerm::Cy => (self.principal_px.y, cy_sigma),
+            LensTerm::K1 => self.k1,
+            LensTerm::K2 => self.k2,
+            LensTerm::P1 => self.p1,
+            LensTerm::P2 => self.p2,
+        }
+    }
 }
 
 /// How it all hangs together.
