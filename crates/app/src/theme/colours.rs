@@ -141,7 +141,7 @@ pub mod on_photo {
 
     /// So many layers of 4A3466 at 17 % each: what is known less is darker.
     pub fn heat(layers: usize) -> Color32 {
-        let covered = 1.0 - 0.83_f32.powi(layers as i32);
+        let covered = 1.0 - 0.83_f32.powf(layers as f32);
         Color32::from_rgba_unmultiplied(0x4A, 0x34, 0x66, (255.0 * covered).round() as u8)
     }
 

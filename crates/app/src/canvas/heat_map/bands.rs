@@ -16,15 +16,6 @@ pub(super) struct Band {
     pub(super) triangles: Vec<u32>,
 }
 
-/// A line between two bands.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Between {
-    /// The step, mm.
-    pub(super) level_mm: f64,
-    /// Its places in order.
-    pub(super) places: Vec<PlatePoint>,
-}
-
 /// A corner with what is known there.
 #[derive(Debug, Clone, Copy)]
 struct Corner {
@@ -131,7 +122,7 @@ fn push(band: &mut Band, numbers: &mut BTreeMap<usize, u32>, polygon: &[Corner])
 type Edge = (usize, usize);
 
 /// The lines on which the figure is `level_mm`, cut to the face, the longest first.
-pub(super) fn lines(field: &Field, level_mm: f64) -> Vec<Between> {
+pub(super) fn lines(field: &Field, level_mm: f64) -> Vec<Vec<PlatePoint>> {
     let mut crossed: BTreeMap<Edge, (Corner, Vec<Edge>)> = BTreeMap::new();
     for corners in triangles(field) {
         let ends: Vec<(Edge, Corner)> =
@@ -141,12 +132,8 @@ pub(super) fn lines(field: &Field, level_mm: f64) -> Vec<Between> {
             crossed.entry(*second).or_insert_with(|| (*at_second, Vec::new())).1.push(*first);
         }
     }
-    let mut found: Vec<Between> = chains(crossed)
-        .iter()
-        .flat_map(|chain| on_the_face(chain))
-        .map(|places| Between { level_mm, places })
-        .collect();
-    found.sort_by(|a, b| length(&b.places).total_cmp(&length(&a.places)));
+    let mut found: Vec<Vec<PlatePoint>> = chains(crossed).iter().flat_map(|chain| on_the_face(chain)).collect();
+    found.sort_by(|a, b| length(b).total_cmp(&length(a)));
     found
 }
 

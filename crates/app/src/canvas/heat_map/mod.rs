@@ -9,7 +9,7 @@ mod tests;
 use super::transform::Transform;
 use crate::session::Session;
 use crate::theme::on_photo;
-use bands::{Band, Between};
+use bands::Band;
 use egui::{Mesh, Pos2, Rect};
 use field::{Face, Field};
 use platewright_core::geom::Contour;
@@ -40,7 +40,8 @@ pub(super) struct HeatMap {
 #[derive(Debug)]
 struct Known {
     bands: Vec<Band>,
-    lines: Vec<Between>,
+    /// The lines between bands, with the number of their step.
+    lines: Vec<(usize, Vec<PlatePoint>)>,
     key: HeatKey,
 }
 
@@ -58,8 +59,8 @@ pub(in crate::canvas) struct HeatKey {
 pub(in crate::canvas) struct HeatSeen {
     /// One for each band with its number of layers.
     pub(in crate::canvas) meshes: Vec<Arc<Mesh>>,
-    /// The lines between bands, with their step, mm.
-    pub(in crate::canvas) lines: Vec<(f64, Vec<Pos2>)>,
+    /// The lines between bands, with the number of their step; of one step the longest first.
+    pub(in crate::canvas) lines: Vec<(usize, Vec<Pos2>)>,
     /// What the legend says.
     pub(in crate::canvas) key: HeatKey,
 }
@@ -95,7 +96,9 @@ fn known(job: &Job, solution: &Solution) -> Option<Known> {
     let figures = on_face.filter(|(figure, inside)| figure.is_finite() && **inside >= 0.0).map(|(figure, _)| *figure);
     let range_mm = figures.fold((f64::INFINITY, 0.0_f64), |(least, most), one| (least.min(one), most.max(one)));
     let levels_mm = levels(range_mm);
-    let lines = levels_mm.iter().flat_map(|level| bands::lines(&field, *level)).collect();
+    let of_level =
+        |(step, level): (usize, &f64)| bands::lines(&field, *level).into_iter().map(move |line| (step, line));
+    let lines = levels_mm.iter().enumerate().flat_map(of_level).collect();
     Some(Known { bands: bands::bands(&field, &levels_mm), lines, key: HeatKey { levels_mm, range_mm } })
 }
 
@@ -175,11 +178,12 @@ fn on_screen(known: &Known, transform: &Transform) -> HeatSeen {
     let layers = |index: usize| if all_beyond { MOST_SHOWN } else { index };
     let meshes = known.bands.iter().enumerate().filter(|(index, _)| layers(*index) > 0);
     let meshes = meshes.map(|(index, band)| Arc::new(mesh(band, layers(index), transform))).collect();
-    let lines = known.lines.iter().map(|line| {
-        let places = line.places.iter().map_while(|place| transform.screen_from_plate(*place));
-        (line.level_mm, places.collect::<Vec<Pos2>>())
+    let lines = known.lines.iter().map(|(step, line)| {
+        let places = line.iter().map_while(|place| transform.screen_from_plate(*place));
+        (*step, places.collect::<Vec<Pos2>>())
     });
-    let long = |line: &(f64, Vec<Pos2>)| line.1.len() > 1 && Rect::from_points(&line.1).size().length() > SHORTEST_LINE;
+    let long =
+        |line: &(usize, Vec<Pos2>)| line.1.len() > 1 && Rect::from_points(&line.1).size().length() > SHORTEST_LINE;
     HeatSeen { meshes, lines: lines.filter(long).collect(), key: known.key.clone() }
 }
 

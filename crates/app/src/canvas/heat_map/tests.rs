@@ -48,10 +48,10 @@ fn the_bands_cover_the_face_once_and_leave_the_hole_clear() {
 fn a_line_between_bands_runs_over_the_face_and_not_over_the_hole() {
     let across = lines(&slope(), 0.15);
     assert_eq!(across.len(), 1, "one line from edge to edge");
-    assert!((length(&across[0].places) - 72.0).abs() < 0.1, "as long as the face is high");
-    assert!(across[0].places.iter().all(|at| (at.x - 15.0).abs() < 1e-9), "where the figure is the step");
+    assert!((length(&across[0]) - 72.0).abs() < 0.1, "as long as the face is high");
+    assert!(across[0].iter().all(|at| (at.x - 15.0).abs() < 1e-9), "where the figure is the step");
     let through = lines(&slope(), 0.36);
-    let lengths: Vec<f64> = through.iter().map(|line| length(&line.places)).collect();
+    let lengths: Vec<f64> = through.iter().map(|line| length(line)).collect();
     assert_eq!(lengths.len(), 2, "cut in two by the hole: {lengths:?}");
     assert!(lengths.iter().all(|mm| (mm - 26.0).abs() < 0.2), "(72 - 20) / 2 mm each: {lengths:?}");
 }

@@ -139,16 +139,16 @@ impl HeatValue {
     /// What stands on the lines, and where each may stand.
     pub(super) fn wanted(scene: &Scene, painter: &Painter, inches: bool) -> Vec<(Vec<Pos2>, Arc<Galley>)> {
         let Some(heat) = &scene.heat else { return Vec::new() };
-        let of_level = |level: &f64| {
+        let of_level = |(step, level): (usize, &f64)| {
             // Longest first: a level's other lines are short beside it.
-            let (_, line) = heat.lines.iter().find(|(mm, _)| mm == level)?;
+            let (_, line) = heat.lines.iter().find(|(of, _)| *of == step)?;
             let words = format!("±{}", length_figure(*level, inches));
             let galley = painter.layout_no_wrap(words, font(12.5, Weight::SemiBold), on_photo::HEAT_LINE);
             let last = line.len() - 1;
             let places = TRIED.iter().map(|share| line[(share * last as f32).round() as usize]).collect();
             Some((places, galley))
         };
-        heat.key.levels_mm.iter().filter_map(of_level).collect()
+        heat.key.levels_mm.iter().enumerate().filter_map(of_level).collect()
     }
 
     /// Draws it on a light halo.

@@ -28,25 +28,22 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     }
     let solution = Arc::clone(&session.results.solution);
     let lengths = Lengths::of(session);
-    match standing::odds(session).cloned().as_ref() {
-        Some(bolt_up) => {
-            let cut = lengths.plus_minus_with_unit(bolt_up.cutting_mm);
-            table_head(ui, "Bolt-up odds", &format!("cut to {cut}"));
-            result(ui, bolt_up);
-            table(ui, session, &job, bolt_up, lengths);
-            if bolt_up.odds < odds::POOR {
-                what_helps(ui, session, &job, bolt_up, lengths);
-            }
+    if let Some(bolt_up) = standing::odds(session).cloned() {
+        let cut = lengths.plus_minus_with_unit(bolt_up.cutting_mm);
+        table_head(ui, "Bolt-up odds", &format!("cut to {cut}"));
+        result(ui, &bolt_up);
+        table(ui, session, &job, &bolt_up, lengths);
+        if bolt_up.odds < odds::POOR {
+            what_helps(ui, session, &job, &bolt_up, lengths);
         }
-        None => {
-            table_head(ui, "Bolt-up odds", "");
-            let disagrees = standing::who_disagrees(session).is_some() || !solution.suspects.is_empty();
-            match (standing::fasteners(&job), solution.fit.scale_known(), disagrees) {
-                (Fasteners::Unsaid | Fasteners::NoSuch { .. }, ..) => {}
-                (_, false, _) => note(ui, "The odds follow once the size is known."),
-                (_, true, true) => note(ui, "Settle first what disagrees, and the odds follow."),
-                (_, true, false) => note(ui, "The odds are not known yet."),
-            }
+    } else {
+        table_head(ui, "Bolt-up odds", "");
+        let disagrees = standing::who_disagrees(session).is_some() || !solution.suspects.is_empty();
+        match (standing::fasteners(&job), solution.fit.scale_known(), disagrees) {
+            (Fasteners::Unsaid | Fasteners::NoSuch { .. }, ..) => {}
+            (_, false, _) => note(ui, "The odds follow once the size is known."),
+            (_, true, true) => note(ui, "Settle first what disagrees, and the odds follow."),
+            (_, true, false) => note(ui, "The odds are not known yet."),
         }
     }
     what_is_missing(ui, session, &job, commands);
@@ -151,10 +148,10 @@ fn what_helps(ui: &mut Ui, session: &mut Session, job: &Job, bolt_up: &BoltUp, l
         }
         (None, None) => say(ui, Lettering::Body, "What helps is larger holes, or a finer cutter."),
     };
-    if let Some(next) = next {
-        if link(ui, &call_to_measure(job, next), None).clicked() {
-            next::start_typing(session, next.clone());
-        }
+    if let Some(next) = next
+        && link(ui, &call_to_measure(job, next), None).clicked()
+    {
+        next::start_typing(session, next.clone());
     }
 }
 

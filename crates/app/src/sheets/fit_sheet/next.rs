@@ -143,7 +143,8 @@ fn reach_words(mm: f64, lengths: Lengths) -> String {
 /// The longest length between far rims, mm, and between which holes.
 fn longest_reach(holes: &[HoleFit]) -> Option<(f64, Vec<Id>)> {
     let pairs = holes.iter().enumerate().flat_map(|(index, a)| holes[index + 1..].iter().map(move |b| (a, b)));
-    let far = |a: &HoleFit, b: &HoleFit| a.centre.distance(b.centre) + (a.bore_diameter_mm + b.bore_diameter_mm) / 2.0;
+    let far =
+        |a: &HoleFit, b: &HoleFit| a.centre.distance(b.centre) + f64::midpoint(a.bore_diameter_mm, b.bore_diameter_mm);
     let longest = pairs.map(|(a, b)| (far(a, b), vec![a.id.clone(), b.id.clone()]));
     longest.max_by(|one, other| one.0.total_cmp(&other.0))
 }

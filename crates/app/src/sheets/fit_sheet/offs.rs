@@ -222,7 +222,7 @@ fn of_picks(ui: &mut Ui, dots: &[Dot]) -> Option<Id> {
     plot.level(ui, 0.0, "0", (thin(colours.line), false));
     for side in [-1.0, 1.0] {
         let sign = if side > 0.0 { "+" } else { "\u{2212}" };
-        let figure = format_figure(reach, if reach < 1.0 { 1 } else { 0 });
+        let figure = format_figure(reach, usize::from(reach < 1.0));
         plot.level(ui, side * reach, &format!("{sign}{figure} px"), (thin(colours.line), true));
     }
     plot.names(ui, &names);
