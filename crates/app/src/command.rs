@@ -199,7 +199,7 @@ impl Action {
             Self::EndEdge => session.screen.picking_edge.is_none().then_some("waits for an edge that is being picked"),
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
-            Self::TypeNext => session.results.solution.measure_next.is_empty().then_some("waits for two holes"),
+            Self::TypeNext => session.asked_next().is_none().then_some("waits for two holes"),
             Self::HeatMap => {
                 let solution = &session.results.solution;
                 let known = solution.face.is_some() && solution.fit.scale_known();

@@ -365,6 +365,29 @@ impl Session {
         self.document.as_ref()?.job().contours.iter().find(|c| !c.closed && c.nodes.len() > 1)
     }
 
+    /// The measure that is asked for next: the one that tells suspects apart, else the one that settles the tilt, else the
+    /// one that makes the worst hole best known.
+    pub fn asked_next(&self) -> Option<&NextMeasure> {
+        let Solution { suspects, fit, measure_next, .. } = &*self.results.solution;
+        let tells = suspects.first().filter(|group| group.ids.len() > 1).and_then(|group| group.tell_apart.as_ref());
+        let settles = || fit.ambiguous.as_ref()?.settle.as_ref();
+        tells.or_else(settles).or(measure_next.first())
+    }
+
+    /// Begins to take a measure: its field takes the keyboard.
+    pub fn begin_measure(&mut self, next: NextMeasure) {
+        let job = self.document.as_ref().map(Document::job);
+        let chosen = next.between.first().zip(job).and_then(|(id, job)| Some(Sort::of(job, id)?.chosen(id.clone())));
+        let screen = &mut self.screen;
+        screen.operation = Operation::Measures;
+        screen.chosen = chosen;
+        screen.stating = None;
+        screen.picking_edge = None;
+        screen.draft = Some(MeasureDraft { between: next.between, focus: true, ..MeasureDraft::new(next.kind) });
+        // Where the sheet is a drawer, its field has to be seen to be typed in.
+        screen.drawer_open = true;
+    }
+
     /// Computes the results anew where they are not those of the document.
     pub fn refresh(&mut self) {
         let Some(document) = &self.document else {

@@ -142,7 +142,10 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
             let names = standing::reading_names(job, &suspects.ids);
             return match &suspects.tell_apart {
                 Some(next) => {
-                    format!("Measure {} to tell which of {names} is misread.", between_words(job, &next.between))
+                    format!(
+                        "Measure {} to tell which of {names} is misread: type it with T.",
+                        between_words(job, &next.between)
+                    )
                 }
                 None => format!("Measure {names} again: one of them is misread."),
             };
@@ -153,7 +156,7 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
     if session.results.solution.holes.is_empty() && job.points.len() < 2 {
         return "Mark a hole first: go to the holes with 2.".to_owned();
     }
-    match session.results.solution.measure_next.first() {
+    match session.asked_next() {
         Some(next) => {
             let place = between_words(job, &next.between);
             format!("Measure {place}, {}, and type it with T.", next.kind.words())

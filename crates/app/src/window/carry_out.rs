@@ -3,7 +3,7 @@
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::files::{self, OpenedJob};
-use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
+use crate::session::{Asking, Chosen, Document, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
 use platewright_core::solution::MeasureVerdict;
@@ -358,14 +358,9 @@ impl Workbench {
     }
 
     fn type_next(&mut self) {
-        let Some(next) = self.session.results.solution.measure_next.first() else { return };
-        let draft = MeasureDraft { between: next.between.clone(), focus: true, ..MeasureDraft::new(next.kind) };
-        self.session.screen.operation = Operation::Measures;
-        self.session.screen.draft = Some(draft);
-        self.session.screen.stating = None;
-        self.session.screen.picking_edge = None;
-        // Where the sheet is a drawer, its field has to be seen to be typed in.
-        self.session.screen.drawer_open = true;
+        if let Some(next) = self.session.asked_next().cloned() {
+            self.session.begin_measure(next);
+        }
     }
 
     fn step_out(&mut self) {

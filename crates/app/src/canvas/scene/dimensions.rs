@@ -134,7 +134,7 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
 pub(super) fn asked(session: &Session) -> Option<&NextMeasure> {
     let screen = &session.screen;
     let asks = screen.operation == Operation::Measures && screen.draft.is_none() && screen.stating.is_none();
-    screen.pointed_at.as_ref().or_else(|| session.results.solution.measure_next.first()).filter(|_| asks)
+    screen.pointed_at.as_ref().or_else(|| session.asked_next()).filter(|_| asks)
 }
 
 /// From the draft's first feature to the pointer.

@@ -1,6 +1,6 @@
 //! The odds that the plate goes over its fasteners: how good they are, what stands in the way, and what helps.
 
-use super::{next, note, rows, table_head};
+use super::{note, rows, table_head};
 use crate::command::{Action, Command};
 use crate::controls::{link, mixed, say};
 use crate::odds;
@@ -151,7 +151,7 @@ fn what_helps(ui: &mut Ui, session: &mut Session, job: &Job, bolt_up: &BoltUp, l
     if let Some(next) = next
         && link(ui, &call_to_measure(job, next), None).clicked()
     {
-        next::start_typing(session, next.clone());
+        session.begin_measure(next.clone());
     }
 }
 

@@ -1,6 +1,5 @@
 //! What else the person should know: findings that the sheet's sentence does not say already.
 
-use super::next;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
 use crate::sheets::figures::call_to_measure;
@@ -47,7 +46,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
         });
     }
     if let Some(next) = take {
-        next::start_typing(session, next);
+        session.begin_measure(next);
     }
     if let Some(id) = show {
         places::show(session, &id);

@@ -138,7 +138,7 @@ fn offers(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, offer
             let words = offer.words();
             let button = if index == 0 { Button::rest(&words) } else { Button::quiet(&words) };
             let button = match offer {
-                Offer::Take(..) => button.icon(Icon::NotKnown),
+                Offer::Take(..) => button.icon(Icon::NotKnown).key(Action::TypeNext.key_text()),
                 Offer::TypeNext => button.key(Action::TypeNext.key_text()).name("Type the measure that helps most"),
                 Offer::Join => button.key(Action::Join.key_text()).icon(Icon::Join),
                 Offer::Show(_) => button.icon(Icon::Show),
@@ -159,7 +159,7 @@ fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &
             ui.memory_mut(|memory| memory.request_focus(measures::value_field(id)));
         }
         Offer::LeaveOut(id, name) => commands.push(measures::leave_out(id, name)),
-        Offer::Take(next, _) => next::start_typing(session, next.clone()),
+        Offer::Take(next, _) => session.begin_measure(next.clone()),
         Offer::TypeNext => commands.push(Command::Do(Action::TypeNext)),
         Offer::Join => commands.push(Command::Do(Action::Join)),
         Offer::Show(id) => super::places::show(session, id),

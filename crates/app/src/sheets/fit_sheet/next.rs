@@ -2,7 +2,7 @@
 
 use super::rows;
 use crate::controls::{Head, Icon, link, say};
-use crate::session::{Instrument, MeasureDraft, Operation, Session, Sort};
+use crate::session::{Instrument, Session};
 use crate::sheets::figures::{Lengths, between_words, call_to_measure};
 use crate::sheets::terms;
 use crate::theme::{self, Lettering};
@@ -24,20 +24,6 @@ const NOTHING: f64 = 0.98;
 /// `Measure H2 to H7 to tell which`.
 pub(super) fn to_tell_which(job: &Job, next: &NextMeasure) -> String {
     format!("{} to tell which", call_to_measure(job, next))
-}
-
-/// Begins to take a measure: its field takes the keyboard.
-pub(super) fn start_typing(session: &mut Session, next: NextMeasure) {
-    let job = session.document.as_ref().map(crate::session::Document::job);
-    let chosen = next.between.first().zip(job).and_then(|(id, job)| Some(Sort::of(job, id)?.chosen(id.clone())));
-    let screen = &mut session.screen;
-    screen.operation = Operation::Measures;
-    screen.chosen = chosen;
-    screen.stating = None;
-    screen.picking_edge = None;
-    screen.draft = Some(MeasureDraft { between: next.between, focus: true, ..MeasureDraft::new(next.kind) });
-    // Where the sheet is a drawer, its field has to be seen to be typed in.
-    screen.drawer_open = true;
 }
 
 /// The rows; a click starts typing.
@@ -79,7 +65,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
         }
     }
     if let Some(next) = picked {
-        start_typing(session, next);
+        session.begin_measure(next);
     }
 }
 

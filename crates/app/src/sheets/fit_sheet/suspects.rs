@@ -68,7 +68,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
         });
     }
     if let Some(next) = take {
-        next::start_typing(session, next);
+        session.begin_measure(next);
     }
     if let Some(id) = show {
         places::show(session, &id);

@@ -87,6 +87,20 @@ fn the_tilt_that_is_not_settled_offers_the_measure_that_settles_it() {
 }
 
 #[test]
+fn the_key_types_the_measure_that_is_asked_for_in_the_sentence() {
+    let suspects = Suspects { ids: vec![Id::from("m2"), Id::from("m1")], tell_apart: Some(next("h2", "h4")) };
+    let measure_next = vec![next("h1", "h4")];
+    let mut window = window_with(Solution { suspects: vec![suspects], measure_next, ..samples::disagreeing() });
+    window.key_press(egui::Key::T);
+    window.run_steps(4);
+    assert_eq!(
+        draft(&window.state().session).unwrap().between,
+        next("h2", "h4").between,
+        "what tells them apart first"
+    );
+}
+
+#[test]
 fn the_odds_are_said_with_what_stands_in_the_way_and_a_click_shows_it() {
     let bolt_up = Some(samples::odds(0.41));
     let mut window = window_with(Solution { bolt_up, measure_next: vec![next("h2", "h4")], ..samples::agreeing() });
