@@ -2,9 +2,11 @@
 
 pub mod accuracy;
 mod align;
+mod crowded;
 mod shared;
 mod truth;
 
 pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use crowded::crowded;
 pub use shared::{judge, project_dir, shared_dir, skip};
 pub use truth::{CASES, Case};

@@ -4,6 +4,7 @@
 //! places that count: with G the derivatives of all places by shift and turn, `C' = P C P'` and
 //! `P = I - G (G'G)^-1 G'` (Baarda's S-transformation, 1973). Places that do not count are moved along.
 
+use super::factor::{Factor, dot};
 use super::layout::Layout;
 use super::normal::Row;
 use super::problem::{Feature, Problem};
@@ -66,25 +67,13 @@ impl Covariance {
             })
             .sum()
     }
-
-    pub(super) fn sigma(&self, row: &Row) -> f64 {
-        self.between(row, row).max(0.0).sqrt()
-    }
 }
 
 /// Covariances of all places after the best rigid move.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relative {
-    places: Vec<Relation>,
-    size: usize,
+    places: Vec<PlaceCovariance>,
     rims: usize,
-}
-
-/// One place: its own covariance, and its covariance with every unknown (two rows).
-#[derive(Debug, Clone, PartialEq)]
-struct Relation {
-    covariance: PlaceCovariance,
-    with_unknowns: Vec<f64>,
 }
 
 /// A place with its derivatives by the rigid move.
@@ -102,71 +91,108 @@ impl Place {
     }
 }
 
-impl Relative {
-    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance) -> Self {
+/// All places, and the best rigid move of those that count.
+struct Moves {
+    places: Vec<Place>,
+    share: f64,
+    turn_share: f64,
+}
+
+impl Moves {
+    fn of(problem: &Problem, state: &State<'_>) -> Self {
         let places = places(problem, state);
-        let n = covariance.size;
         let counting = || places.iter().filter(|place| place.counts);
         let share = 1.0 / counting().count().max(1) as f64;
         let spread: f64 = counting().map(|place| place.from_middle.dot(place.from_middle)).sum();
         let turn_share = if spread > 0.0 { 1.0 / spread } else { 0.0 };
-        // The rigid move that a movement of one counting place brings about.
-        let move_by = |place: &Place, [x, y]: [f64; 2]| {
-            let PlateVec { x: px, y: py } = place.from_middle;
-            [x * share, y * share, (px * y - py * x) * turn_share]
+        Self { places, share, turn_share }
+    }
+
+    fn counting(&self) -> impl Iterator<Item = &Place> {
+        self.places.iter().filter(|place| place.counts)
+    }
+
+    /// The rigid move that a movement of one counting place brings about.
+    fn by(&self, place: &Place, [x, y]: [f64; 2]) -> [f64; 3] {
+        let PlateVec { x: px, y: py } = place.from_middle;
+        [x * self.share, y * self.share, (px * y - py * x) * self.turn_share]
+    }
+}
+
+impl Relative {
+    /// With the factor L of the normal matrix and rows w = L⁻¹ P', the covariances are products w w', which rounding
+    /// cannot make negative.
+    pub(super) fn of(problem: &Problem, state: &State<'_>, factor: &Factor) -> Self {
+        let moves = Moves::of(problem, state);
+        let mut by_unknowns = [(); 3].map(|()| vec![0.0; state.values.len()]);
+        for place in moves.counting() {
+            let (by_x, by_y) = (moves.by(place, [1.0, 0.0]), moves.by(place, [0.0, 1.0]));
+            for (k, by_unknowns) in by_unknowns.iter_mut().enumerate() {
+                by_unknowns[place.at] = by_x[k];
+                by_unknowns[place.at + 1] = by_y[k];
+            }
+        }
+        let halves = by_unknowns.map(|by| factor.half_of(by));
+        let covariance = |place: &Place| {
+            let unmoved = [0, 1].map(|axis| {
+                let mut row = Row::new();
+                row.add(place.at + axis, 1.0);
+                factor.half(&row)
+            });
+            let [mut x, mut y] = unmoved;
+            for (i, (x, y)) in x.iter_mut().zip(&mut y).enumerate() {
+                let [by_x, by_y] = place.moved([halves[0][i], halves[1][i], halves[2][i]]);
+                *x -= by_x;
+                *y -= by_y;
+            }
+            PlaceCovariance { xx: dot(&x, &x), xy: dot(&x, &y), yy: dot(&y, &y) }
         };
-        let mut move_with_unknowns = vec![[0.0; 3]; n];
-        for place in counting() {
+        Self { places: moves.places.iter().map(covariance).collect(), rims: problem.rims.len() }
+    }
+
+    /// How well a place is known after the best rigid move.
+    pub fn covariance(&self, feature: Feature) -> PlaceCovariance {
+        match feature {
+            Feature::Rim(i) => self.places[i],
+            Feature::Spot(i) => self.places[self.rims + i],
+        }
+    }
+}
+
+/// Covariances of holes after the best rigid move with every unknown, two rows for each hole.
+#[derive(Debug)]
+pub(super) struct Relations {
+    rows: Vec<f64>,
+    size: usize,
+}
+
+impl Relations {
+    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance, rims: &[usize]) -> Self {
+        let (moves, size) = (Moves::of(problem, state), covariance.size);
+        let mut move_with_unknowns = vec![[0.0; 3]; size];
+        for place in moves.counting() {
             let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
             for (sum, (x, y)) in move_with_unknowns.iter_mut().zip(row_x.iter().zip(row_y)) {
-                let part = move_by(place, [*x, *y]);
+                let part = moves.by(place, [*x, *y]);
                 for k in 0..3 {
                     sum[k] += part[k];
                 }
             }
         }
-        let relation = |place: &Place| {
-            let mut with_unknowns = vec![0.0; 2 * n];
-            let (with_x, with_y) = with_unknowns.split_at_mut(n);
-            let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
-            for i in 0..n {
-                let [x, y] = place.moved(move_with_unknowns[i]);
-                with_x[i] = row_x[i] - x;
-                with_y[i] = row_y[i] - y;
+        let mut rows = Vec::with_capacity(2 * size * rims.len());
+        for place in rims.iter().map(|rim| &moves.places[*rim]) {
+            for axis in 0..2 {
+                let own = covariance.row(place.at + axis).iter().zip(&move_with_unknowns);
+                rows.extend(own.map(|(own, with_move)| own - place.moved(*with_move)[axis]));
             }
-            let own = |with: &[f64]| {
-                let mut with_move = [0.0; 3];
-                for other in counting() {
-                    let part = move_by(other, [with[other.at], with[other.at + 1]]);
-                    for k in 0..3 {
-                        with_move[k] += part[k];
-                    }
-                }
-                let [x, y] = place.moved(with_move);
-                [with[place.at] - x, with[place.at + 1] - y]
-            };
-            let ([xx, xy], [_, yy]) = (own(with_x), own(with_y));
-            Relation { covariance: PlaceCovariance { xx: xx.max(0.0), xy, yy: yy.max(0.0) }, with_unknowns }
-        };
-        Self { places: places.iter().map(relation).collect(), size: n, rims: problem.rims.len() }
-    }
-
-    fn relation(&self, feature: Feature) -> &Relation {
-        match feature {
-            Feature::Rim(i) => &self.places[i],
-            Feature::Spot(i) => &self.places[self.rims + i],
         }
+        Self { rows, size }
     }
 
-    /// How well a place is known after the best rigid move.
-    pub fn covariance(&self, feature: Feature) -> PlaceCovariance {
-        self.relation(feature).covariance
-    }
-
-    /// Covariance of a place after the best rigid move with the quantity whose derivatives are `row`.
-    pub(super) fn with(&self, feature: Feature, row: &Row) -> [f64; 2] {
-        let with = &self.relation(feature).with_unknowns;
-        row.entries().fold([0.0; 2], |[x, y], (i, by)| [x + with[i] * by, y + with[self.size + i] * by])
+    /// Covariance of the hole at number `at` of the list with the quantity whose derivatives are `row`.
+    pub(super) fn with(&self, at: usize, row: &Row) -> [f64; 2] {
+        let (with_x, with_y) = self.rows[2 * at * self.size..][..2 * self.size].split_at(self.size);
+        row.entries().fold([0.0; 2], |[x, y], (i, by)| [x + with_x[i] * by, y + with_y[i] * by])
     }
 }
 

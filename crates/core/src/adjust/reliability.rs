@@ -1,7 +1,7 @@
 //! Which lengths are checked by the others, and which disagree (Baarda, A testing procedure for use in geodetic
 //! networks, 1968).
 
-use super::covariance::Covariance;
+use super::factor::{Factor, dot};
 use super::normal::Row;
 use crate::tolerance::{NOTICED_FACTOR, REDUNDANCY_NO_TEST, W_DISAGREES};
 
@@ -46,8 +46,8 @@ pub(super) struct Reading {
 }
 
 impl Reliability {
-    pub(super) fn of(readings: &[Reading], covariance: &Covariance) -> Self {
-        let mut misfits = Misfits::of(readings, covariance);
+    pub(super) fn of(readings: &[Reading], factor: &Factor) -> Self {
+        let mut misfits = Misfits::of(readings, factor);
         let tested = readings
             .iter()
             .enumerate()
@@ -72,13 +72,14 @@ struct Misfits {
 }
 
 impl Misfits {
-    fn of(readings: &[Reading], covariance: &Covariance) -> Self {
+    fn of(readings: &[Reading], factor: &Factor) -> Self {
         let count = readings.len();
         let mut cofactor = vec![0.0; count * count];
-        for (i, a) in readings.iter().enumerate() {
-            for (j, b) in readings.iter().enumerate().take(i + 1) {
-                let own = if i == j { a.sigma_mm * a.sigma_mm } else { 0.0 };
-                let value = own - covariance.between(&a.row, &b.row);
+        let halves: Vec<Vec<f64>> = readings.iter().map(|reading| factor.half(&reading.row)).collect();
+        for (i, reading) in readings.iter().enumerate() {
+            for j in 0..=i {
+                let own = if i == j { reading.sigma_mm * reading.sigma_mm } else { 0.0 };
+                let value = own - dot(&halves[i], &halves[j]);
                 cofactor[i * count + j] = value;
                 cofactor[j * count + i] = value;
             }

@@ -16,7 +16,7 @@ mod types;
 
 pub use types::*;
 
-use crate::adjust::{Problem, adjust};
+use crate::adjust::{Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::outline::contour_fit;
 use crate::tolerance::CUT_CHORD_MM;
@@ -45,7 +45,8 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     };
     let Some(adjusted) = adjusted else {
         let findings = findings::without_fit(job, assembled, anything);
-        return Solution { measures: results::waiting(job), findings, ..Solution::default() };
+        let fit = FitSummary { termination: anything.then_some(Termination::NotSeen), ..FitSummary::default() };
+        return Solution { measures: results::waiting(job), fit, findings, ..Solution::default() };
     };
     let datum = datum::datum(job, assembled, &adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);

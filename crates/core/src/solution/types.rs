@@ -177,7 +177,7 @@ pub struct FitSummary {
     pub scale_sigma: Option<f64>,
     /// Another camera position fits nearly as well and puts this hole elsewhere.
     pub ambiguous: Option<Ambiguity>,
-    /// How the adjustment ended.
+    /// How the adjustment ended; `None` where there is nothing to adjust.
     pub termination: Option<crate::adjust::Termination>,
 }
 

@@ -2,6 +2,7 @@
 
 mod derivatives;
 mod networks;
+mod nist;
 mod simulation;
 mod statements;
 
