@@ -13,6 +13,13 @@ pub(super) struct Factor {
     products: Vec<f64>,
 }
 
+/// L⁻¹ times a row of derivatives: few entries before the dense panel, and all in it.
+#[derive(Debug)]
+pub(super) struct Half {
+    pub(super) early: Vec<(usize, f64)>,
+    pub(super) dense: Vec<f64>,
+}
+
 impl Factor {
     pub(super) fn new(structure: &Arc<Structure>) -> Self {
         let tallest = structure.panels().iter().map(|panel| panel.rows.len()).max().unwrap_or(0);
@@ -130,6 +137,19 @@ impl Factor {
             self.forward(from, x.as_chunks_mut::<1>().0);
         }
         x
+    }
+
+    /// The same, of a row of derivatives with few entries, without its zeros.
+    pub(super) fn sparse_half(&self, row: &Row) -> Half {
+        let half = self.half(row);
+        let (early, dense) = half.split_at(self.dense_from());
+        let entries = early.iter().copied().enumerate().filter(|(_, by)| *by != 0.0);
+        Half { early: entries.collect(), dense: dense.to_vec() }
+    }
+
+    /// Where the unknowns of the dense panel begin.
+    pub(super) fn dense_from(&self) -> usize {
+        self.structure.panels().last().map_or(0, |panel| panel.first)
     }
 
     /// L⁻¹ times any vector.

@@ -5,6 +5,7 @@
 //! unknowns moves it along the curve only, which changes the distance by nothing of first order (envelope theorem).
 //! The derivative by any unknown is therefore minus the normal times the projection's derivative with the foot point
 //! held, and it is exact. An algebraic distance, or a distance on the plate times a local scale, has neither merit.
+#![expect(clippy::inline_always, reason = "this runs once or twice per pick and round, and its parts are shared")]
 
 use crate::camera::{CAMERA_UNKNOWNS, Ray, View};
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint, PlateVec};
@@ -39,7 +40,7 @@ fn times([[a, b], [c, d]]: [[f64; 2]; 2], step: PlateVec) -> PhotoVec {
 }
 
 /// The misfit of a pick whose foot point lies at the end of `ray`, on a curve with this normal on the plate.
-#[inline]
+#[inline(always)]
 fn misfit(view: &View, pick: PhotoPoint, ray: &Ray, normal: PlateVec) -> Misfit {
     let by_plate = view.by_plate(ray);
     let outward_on_plate = times(by_plate, normal);
@@ -83,6 +84,7 @@ impl Middle {
 
 /// The misfit of a pick on the rim of the circle about `centre`, `radius` in mm. `towards` is the direction of the
 /// foot point from the centre: a first guess that is improved in place. `None` where the rim is not seen.
+#[inline(always)]
 pub(super) fn rim_misfit(
     view: &View,
     centre: PlatePoint,

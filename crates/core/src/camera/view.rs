@@ -1,4 +1,5 @@
 //! How the camera was held, and the projection with its exact derivatives.
+#![expect(clippy::inline_always, reason = "this runs once or twice per pick and round, and its parts are shared")]
 
 use super::Lens;
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint};
@@ -167,7 +168,7 @@ impl View {
     }
 
     /// The derivative of the photo by a movement (`x`, `y`, `z`) of the point in the camera's frame, px.
-    #[inline]
+    #[inline(always)]
     fn by_camera_step(&self, ray: &Ray, [x, y, z]: [f64; 3]) -> [f64; 2] {
         let (slope_x, slope_y) = ((x - ray.x * z) * ray.nearness, (y - ray.y * z) * ray.nearness);
         let (d, f) = (&ray.distorted, self.lens.focal_px);
@@ -175,7 +176,7 @@ impl View {
     }
 
     /// The derivative of the photo by the place on the plate: rows x, y of the photo by columns X, Y, px per mm.
-    #[inline]
+    #[inline(always)]
     pub fn by_plate(&self, ray: &Ray) -> [[f64; 2]; 2] {
         let Self { sin_a, cos_a, sin_b, cos_b, .. } = *self;
         let by_x = self.by_camera_step(ray, [cos_b, sin_a * sin_b, -cos_a * sin_b]);
@@ -184,14 +185,14 @@ impl View {
     }
 
     /// Where a ray arrives.
-    #[inline]
+    #[inline(always)]
     pub fn arrival(&self, ray: &Ray) -> PhotoPoint {
         self.seen(&ray.distorted)
     }
 
     /// The derivatives of `along . photo` by the ten unknowns in the order of [`CameraUnknown`], with the point of the face
     /// held: [`Projection::by_camera`] in one direction, at a fraction of its cost.
-    #[inline]
+    #[inline(always)]
     pub fn along_by_camera(&self, ray: &Ray, along: PhotoVec) -> [f64; CAMERA_UNKNOWNS] {
         let Self { sin_a, cos_a, sin_b, cos_b, .. } = *self;
         let (PlatePoint { x: px, y: py }, Ray { x, y, distorted: d, .. }) = (ray.plate, *ray);
