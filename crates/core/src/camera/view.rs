@@ -141,8 +141,8 @@ impl View {
         &self.pose
     }
 
-    #[inline]
     /// The way of a point of the face into the photo; `None` behind the camera or where the lens model folds over.
+    #[inline(always)]
     pub fn ray(&self, plate: PlatePoint) -> Option<Ray> {
         let Self { sin_a, cos_a, sin_b, cos_b, .. } = *self;
         let (px, py) = (plate.x, plate.y);
