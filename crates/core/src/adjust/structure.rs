@@ -48,7 +48,8 @@ impl Panel {
 }
 
 impl Structure {
-    /// Every unknown meets every other.
+    /// Every unknown meets every other: for models of a few unknowns.
+    #[cfg(test)]
     pub(super) fn dense(size: usize) -> Self {
         Self::of_panels(size, vec![(size, Vec::new())])
     }
