@@ -82,7 +82,7 @@ impl Factor {
             for t in 0..panel.columns {
                 let column = &self.entries[panel.entries + t * height..][..height];
                 let mut value = x[panel.first + t];
-                if value == [0.0; N] {
+                if value.iter().all(|each| *each == 0.0) {
                     continue;
                 }
                 for each in &mut value {
