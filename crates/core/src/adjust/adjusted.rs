@@ -56,6 +56,15 @@ pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
     best_of(problem, layout, minima)
 }
 
+/// The same from one start, the camera as believed: for comparisons of many problems that differ little, where a second
+/// minimum is of no interest.
+pub fn adjust_once(problem: &Problem) -> Option<Adjusted<'_>> {
+    let layout = Layout::of(problem);
+    let start = starts(problem, &layout).take(1).collect();
+    let minima = distinct_minima(&Joint { problem, layout: &layout }, start, FINE);
+    best_of(problem, layout, minima)
+}
+
 /// The lowest of some minima with its covariance, and the next that is nearly as low.
 fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Found>) -> Option<Adjusted<'_>> {
     // Sorting is stable, so that of equal minima the one from the first start is kept.

@@ -34,7 +34,7 @@ mod tests;
 mod thinned;
 mod without;
 
-pub use adjusted::{Adjusted, Other, adjust};
+pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{PlaceCovariance, Relative};
 pub use linearized::Linearized;
