@@ -476,8 +476,30 @@ fn what_is_no_figure_is_said_beside_its_field_and_stays_in_it() {
     window.key_press(egui::Key::Escape);
     window.run_steps(4);
     assert_eq!(stands_in(&window, "k2, give or take"), "0.02", "Esc leaves what was there");
-    assert!(window.state().session.screen.lens_open, "and steps out of nothing else");
     assert!(window.query_by_label("It has to be more than 0.").is_none(), "and the sentence goes");
+}
+
+#[test]
+fn esc_leaves_the_field_and_steps_out_of_nothing_else() {
+    let mut window = window_on(samples::plate(), Operation::Holes);
+    window.state_mut().session.screen.chosen = Some(Chosen::Hole(Id::from("h2")));
+    window.run_steps(3);
+    let field = |window: &Window| {
+        window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Name of the hole").rect().center()
+    };
+    window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Name of the hole").focus();
+    window.run_steps(2);
+    window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Name of the hole").type_text("x");
+    window.run_steps(2);
+    let before = field(&window);
+    window.key_press(egui::Key::Escape);
+    window.run_steps(4);
+    assert_eq!(job(&window).holes[1].name, "H2", "the name is as it was");
+    assert_eq!(window.state().session.screen.chosen, Some(Chosen::Hole(Id::from("h2"))), "the hole stays chosen");
+    assert_eq!(field(&window), before, "and its field is there");
+    window.key_press(egui::Key::Escape);
+    window.run_steps(4);
+    assert_eq!(window.state().session.screen.chosen, None, "the next one steps out");
 }
 
 #[test]

@@ -369,8 +369,8 @@ fn an_edge_is_ended_by_the_next_feature_and_both_make_a_measure() {
     click(&mut harness, 150.0, 150.0);
     click(&mut harness, 650.0, 150.0);
     click(&mut harness, 250.0, 300.0);
-    let taken = (MeasureKind::RimToEdge, vec![Id::from("e1"), Id::from("h1")]);
-    assert_eq!(draft(&harness), Some(taken), "the edge, then the hole");
+    let taken = (MeasureKind::RimToEdge, vec![Id::from("h1"), Id::from("e1")]);
+    assert_eq!(draft(&harness), Some(taken), "the hole is named first");
     click(&mut harness, 550.0, 300.0);
     assert_eq!(draft(&harness).map(|(_, between)| between), Some(vec!["h2".into()]), "a third click begins another");
     click(&mut harness, 400.0, 150.0);
