@@ -279,7 +279,7 @@ fn the_screen_speaks_the_workshops_words() {
 
 /// The layers of the core, top first, as DEVELOPERS.md has them.
 const LAYERS: [&[&str]; 6] = [
-    &["units", "space", "tolerance", "standards"],
+    &["units", "space", "tolerance", "instrument", "standards"],
     &["geom"],
     &["camera", "fit", "adjust", "bolt_up"],
     &["job"],

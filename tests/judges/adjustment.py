@@ -7,7 +7,8 @@ Standard input: the problem as one JSON object:
   points:   [{"at": [u, v], "sigma": px}]
   measures: [{"kind": …, "of": [feature…], "mm": …, "sigma": …}]; a feature is its number, holes first, then points
   start:    the unknowns in the order camera, breaks, holes (X, Y, r), points (X, Y)
-Standard output: {"x": […], "covariance": [[…]…], "cost": …}
+Standard output: {"x": […], "covariance": [[…]…], "cost": …, "redundancy": […], "w": […]}; the last two of the measures,
+w positive where the reading is too long.
 
 The rim residual is the signed distance in px from the pick to the projected circle, found by minimising over the
 circle's angle; the point residual is the pick less the projection; hand measures are as their names say (jaws touch the
@@ -74,7 +75,7 @@ def rim_distances(camera, rims):
         off = PICKS - here
         step = (off * first).sum(axis=1) / ((first**2).sum(axis=1) - (off * second).sum(axis=1))
         phi = phi + step
-        if np.max(np.abs(step)) < 1e-12:
+        if np.max(np.abs(step)) < 1e-10:
             break
     here = circle(camera, rims, phi)
     outward = circle(camera, (x, y, r * (1 + 1e-6)), phi) - here
@@ -116,7 +117,7 @@ def residuals(x):
 
 start = np.array(problem["start"], dtype=float)
 scale = np.maximum(np.abs(start), 1e-3)
-found = least_squares(residuals, start, jac="3-point", x_scale="jac", ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=200)
+found = least_squares(residuals, start, jac="3-point", x_scale="jac", ftol=1e-12, xtol=1e-12, gtol=1e-12, max_nfev=200)
 
 
 def jacobian(x):
@@ -138,7 +139,21 @@ for _ in range(6):
     j = jacobian(x)
     step = np.linalg.lstsq(j, -residuals(x), rcond=None)[0]
     x = x + step
-    if np.max(np.abs(step) / scale) < 1e-12:
+    # In units of the unknowns' standard deviations; what is compared is a thousand times larger.
+    if np.linalg.norm(j @ step) < 1e-9:
         break
-j = jacobian(x)
-json.dump({"x": x.tolist(), "covariance": np.linalg.inv(j.T @ j).tolist(), "cost": float((residuals(x) ** 2).sum())}, sys.stdout)
+j, misfits = jacobian(x), residuals(x)
+covariance = np.linalg.inv(j.T @ j)
+# Baarda: of the whitened misfits v, Qvv = I - J (J'J)^-1 J'; the redundancy numbers are its diagonal, w = v / root.
+redundancy = (1 - np.einsum("ij,jk,ik->i", j, covariance, j))[len(misfits) - len(measures) :]
+w = -misfits[len(misfits) - len(measures) :] / np.sqrt(redundancy)
+json.dump(
+    {
+        "x": x.tolist(),
+        "covariance": covariance.tolist(),
+        "cost": float((misfits**2).sum()),
+        "redundancy": redundancy.tolist(),
+        "w": w.tolist(),
+    },
+    sys.stdout,
+)

@@ -1,7 +1,8 @@
 //! The public cases (rendered photos with exact truth), from clicks and caliper values alone.
 
 use platewright_core::instrument::Instrument;
-use platewright_core::solution::{Inputs, solve};
+use platewright_core::job::{Id, Job};
+use platewright_core::solution::{Inputs, MeasureFit, MeasureVerdict, solve};
 use platewright_tests::{CASES, Case, accuracy, shared_dir, skip};
 
 #[test]
@@ -49,4 +50,24 @@ fn with_one_measure_the_program_says_that_it_does_not_know() {
     let worst = solution.fit.worst_sigma_mm.map(|sigma| sigma * platewright_core::tolerance::K95_PLACE);
     assert!(worst.is_some_and(|worst| worst > 1.0), "one measure and a hand-held photo: ±{worst:?} mm");
     assert!(!solution.findings.is_empty(), "and it says so");
+}
+
+#[test]
+fn the_planted_misreading_is_named_and_nothing_else_is() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let accused = |job: &Job| -> Vec<Id> {
+        let solution = solve(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let disagrees = |measure: &&MeasureFit| measure.verdict == MeasureVerdict::Disagrees;
+        solution.measures.iter().filter(disagrees).map(|measure| measure.id.clone()).collect()
+    };
+    let mut planted = Vec::new();
+    for name in CASES {
+        let case = Case::read(&shared, name);
+        assert_eq!(accused(&case.job()), [], "{name}: nothing is wrong");
+        if let Some((job, misread)) = case.job_with_misreading() {
+            assert_eq!(accused(&job), [misread], "{name}: one reading is wrong");
+            planted.push(name);
+        }
+    }
+    assert_eq!(planted, ["11_irrigation_paper_gasket"], "as the photos' page says");
 }

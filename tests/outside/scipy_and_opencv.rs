@@ -9,16 +9,14 @@ use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_tests::{CASES, Case, judge, shared_dir, skip};
 use serde_json::{Value, json};
 
-/// Two jobs that use every unknown: named points on the flange, broken edges on the gearbox cover.
-const COMPARED: [&str; 2] = [CASES[2], CASES[3]];
-
 #[test]
-fn unknowns_and_covariance_are_those_of_scipy() {
+fn unknowns_covariance_and_reliability_are_those_of_scipy() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
-    for name in COMPARED {
+    for name in CASES {
         let job = Case::read(&shared, name).job();
         let problem = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
-        let found = adjust(&problem).expect("the case is solved").plain();
+        let adjusted = adjust(&problem).expect("the case is solved");
+        let found = adjusted.plain();
         let sigma: Vec<f64> = (0..found.unknowns.len()).map(|i| found.covariance[i][i].sqrt()).collect();
         // SciPy starts a twentieth of a sigma away in every unknown, to and fro: that is far off, since the unknowns
         // hang together, yet near enough that it does not find another minimum.
@@ -35,8 +33,8 @@ fn unknowns_and_covariance_are_those_of_scipy() {
         };
         for (i, theirs) in numbers(&answer["x"]).into_iter().enumerate() {
             let ours = found.unknowns[i];
-            let off = (ours - theirs).abs() / ours.abs().max(1.0);
-            assert!(off < 1e-6, "{name}: unknown {i} is {ours} here, {theirs} by SciPy");
+            let off = (ours - theirs).abs() / sigma[i];
+            assert!(off < 1e-6, "{name}: unknown {i} is {ours} here, {theirs} by SciPy, {off:.1e} of its sigma");
         }
         let rows = answer["covariance"].as_array().expect("rows");
         for (i, row) in rows.iter().enumerate() {
@@ -44,6 +42,16 @@ fn unknowns_and_covariance_are_those_of_scipy() {
                 let off = (found.covariance[i][j] - theirs).abs() / (sigma[i] * sigma[j]);
                 assert!(off < 1e-5, "{name}: covariance {i}, {j} differs by {off:.1e} of its sigmas");
             }
+        }
+        let theirs = numbers(&answer["redundancy"]).into_iter().zip(numbers(&answer["w"]));
+        for (i, (tested, (redundancy, w))) in adjusted.reliability().tested.iter().zip(theirs).enumerate() {
+            let ours = tested.redundancy;
+            assert!(
+                (ours - redundancy).abs() < 1e-6,
+                "{name}: measure {i} is checked by {ours}, by numpy {redundancy}"
+            );
+            let ours = tested.w.expect("every measure of the cases is checked by something");
+            assert!((ours - w).abs() < 1e-5, "{name}: measure {i} has w {ours}, by numpy {w}");
         }
     }
 }
@@ -57,7 +65,7 @@ fn as_json(problem: &Problem, start: &[f64]) -> Value {
             Span::NearRims(a, b) => ("near-rims", vec![a, b]),
             Span::Diameter(a) => ("diameter", vec![a]),
             Span::Points(a, b) => ("points", vec![rims + a, rims + b]),
-            Span::Sides(..) | Span::RimToSide(..) => panic!("the compared cases have no straight edges"),
+            _ => panic!("the compared cases have no straight edges and no statements"),
         };
         json!({"kind": kind, "of": of, "mm": length.mm, "sigma": length.sigma_mm})
     });

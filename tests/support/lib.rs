@@ -2,6 +2,10 @@
 
 pub mod accuracy;
 mod align;
+pub mod coverage;
+pub mod measure_order;
+pub mod misreading;
+pub mod random_job;
 mod shared;
 mod truth;
 

@@ -138,8 +138,20 @@ impl Case {
         });
         job.holes = truth.hand_clicks.hole_rim_clicks.iter().map(|clicks| self.hole(clicks)).collect();
         job.points = truth.hand_clicks.point_clicks.iter().map(|click| self.point(click)).collect();
-        job.measures = truth.hand_measurements.caliper.items.iter().filter_map(measure).collect();
+        job.measures = self.items().filter(|item| !item.gross_error).filter_map(measure).collect();
         job
+    }
+
+    /// The same job with the planted misreading among its measures, and the misreading's id; `None` where none was
+    /// planted in what can be computed.
+    pub fn job_with_misreading(&self) -> Option<(Job, Id)> {
+        let misread = self.items().filter(|item| item.gross_error).find_map(measure)?.id;
+        let job = Job { measures: self.items().filter_map(measure).collect(), ..self.job() };
+        Some((job, misread))
+    }
+
+    fn items(&self) -> impl Iterator<Item = &Item> {
+        self.truth.hand_measurements.caliper.items.iter()
     }
 
     fn hole(&self, clicks: &RimClicks) -> Hole {
@@ -193,9 +205,6 @@ impl Case {
 }
 
 fn measure(item: &Item) -> Option<Measure> {
-    if item.gross_error {
-        return None;
-    }
     let kind = match item.kind.as_str() {
         "far_rims" => MeasureKind::FarRims,
         "near_rims" => MeasureKind::NearRims,

@@ -201,7 +201,8 @@ impl Search {
         // The predictor aims at no gap at all. Its right side, forces and their imbalance, is (0, 0, 0, -1).
         let predicted = solve(&factor, [0.0, 0.0, 0.0, -1.0]);
         let reach = self.directions(predicted).min(1.0);
-        let aimed = mean_open * (1.0 - reach).powi(3);
+        let short = 1.0 - reach;
+        let aimed = mean_open * short * short * short;
 
         // The corrector aims at a smaller gap, the same for all, and undoes what the predictor's product left over.
         let mut right = imbalance.map(|x| -x);

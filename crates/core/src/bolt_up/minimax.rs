@@ -1,17 +1,19 @@
 //! The rigid move that makes the worst hole best.
 
-use super::interior::{Bracket, Ring, Search, least_squares, worst};
+use super::cone::length;
+use super::interior::{Bracket, Ring, least_squares, worst};
+use super::worst_few::WorstFew;
 use crate::space::{PlatePoint, PlateVec};
 
-/// A ring that carries less than this share of the forces does not stand in the way: where a search ends the others carry
-/// some ten-thousandths at most.
-pub(super) const CARRIES: f64 = 1e-3;
-
 /// The search ends where no move can be better by more than this, mm; a millionth of what matters.
-pub(super) const EXACT_MM: f64 = 1e-10;
+const EXACT_MM: f64 = 1e-10;
 
 /// The same as a share of the largest excess, for errors so large that their rounding is above [`EXACT_MM`].
-pub(super) const EXACT_SHARE: f64 = 1e-12;
+const EXACT_SHARE: f64 = 1e-12;
+
+/// A turn that moves no hole by more than this, mm, is a small one for certain: it differs from the true circle by a
+/// thousandth of it at most.
+const SMALL_TURN_MM: f64 = 1e-7;
 
 /// Rounds of turning and searching again; each leaves about `error / reach` of the turn that was missing.
 const MAX_TURNS: usize = 20;
@@ -36,7 +38,7 @@ pub struct Minimax {
 pub(super) fn middle_and_reach(places: &[PlatePoint]) -> (PlatePoint, f64) {
     let share = 1.0 / places.len() as f64;
     let middle = places.iter().fold(PlatePoint::default(), |sum, p| sum + PlateVec::new(p.x, p.y) * share);
-    let reach = places.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+    let reach = places.iter().map(|p| length(p.x - middle.x, p.y - middle.y)).fold(0.0, f64::max);
     (middle, reach)
 }
 
@@ -66,25 +68,26 @@ pub fn minimax_move(offsets: &[PlateVec], places: &[PlatePoint], plays: &[f64]) 
         };
         places.iter().zip(offsets).zip(plays).map(ring).collect()
     };
-    let mut search = Search::default();
+    let mut search = WorstFew::default();
     let mut best: Option<Minimax> = None;
-    let mut turn = 0.0;
+    let mut turn_rad = 0.0;
     for _ in 0..MAX_TURNS {
-        let rings = rings(turn);
-        let found = search.run(&rings, least_squares(&rings), is_exact);
-        // The shift is that of the small move; what its turn does is looked at in the next round.
-        let worst_mm = worst(&rings, [found.by[0], found.by[1], 0.0]);
-        let is_better = best.as_ref().is_none_or(|best| worst_mm < best.worst_mm);
-        if is_better {
-            let shift = PlateVec::new(found.by[0], found.by[1]);
-            let gap_mm = (worst_mm - found.lower).max(0.0);
-            best = Some(Minimax { shift, turn_rad: turn, worst_mm, gap_mm, active: active(&search) });
-        }
-        let further = found.by[2] * per_turn;
-        if !is_better || further.abs() * reach <= EXACT_MM {
+        let turned = rings(turn_rad);
+        let found = search.run(&turned, least_squares(&turned), f64::NEG_INFINITY, is_exact);
+        let [x, y, further] = found.by;
+        turn_rad += further * per_turn;
+        // Looked at anew with its true turn, which moves the holes a little otherwise than the small one.
+        let worst_mm = worst(&rings(turn_rad), [x, y, 0.0]);
+        if best.as_ref().is_some_and(|best| worst_mm > best.worst_mm + EXACT_MM) {
             break;
         }
-        turn += further;
+        let mut active: Vec<usize> = search.active().collect();
+        active.sort_unstable();
+        let gap_mm = (worst_mm - found.lower).max(0.0);
+        best = Some(Minimax { shift: PlateVec::new(x, y), turn_rad, worst_mm, gap_mm, active });
+        if further.abs() <= SMALL_TURN_MM {
+            break;
+        }
     }
     best
 }
@@ -92,9 +95,4 @@ pub fn minimax_move(offsets: &[PlateVec], places: &[PlatePoint], plays: &[f64]) 
 /// Nothing is left to gain.
 pub(super) fn is_exact(found: &Bracket) -> bool {
     found.upper - found.lower <= EXACT_MM.max(EXACT_SHARE * found.upper.abs())
-}
-
-/// The rings that carry a force at the end of the last search.
-pub(super) fn active(search: &Search) -> Vec<usize> {
-    search.forces().enumerate().filter(|(_, share)| *share >= CARRIES).map(|(at, _)| at).collect()
 }

@@ -31,6 +31,7 @@ mod random;
 mod scatter;
 #[cfg(test)]
 mod tests;
+mod worst_few;
 
 pub use minimax::{Minimax, minimax_move};
 pub use odds::{Odds, OddsError, Pattern, bolt_up_odds};

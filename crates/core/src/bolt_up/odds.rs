@@ -1,10 +1,11 @@
 //! The share of drawn errors with which the plate goes on.
 
 use super::cone::Vec3;
-use super::interior::{Bracket, Ring, Search, least_squares, worst};
-use super::minimax::{CARRIES, is_exact, middle_and_reach};
+use super::interior::{Bracket, Ring, least_squares, worst};
+use super::minimax::{is_exact, middle_and_reach};
 use super::random::Random;
 use super::scatter::Scatter;
+use super::worst_few::WorstFew;
 use crate::space::PlatePoint;
 use crate::tolerance::{K95_FIGURE, LARGEST_FIGURE};
 
@@ -64,10 +65,6 @@ pub enum OddsError {
 /// For failing draws the search ends where the excess is known to this share of itself: then it is plain which holes stand
 /// in the way.
 const BLAME_SHARE: f64 = 1e-4;
-
-/// How many rings are searched over to begin with: four at most hold a plate, and those that do are nearly always among
-/// the worst few after least squares.
-const FIRST_CHOSEN: usize = 6;
 
 /// Draws the errors of the holes `draws` times and counts how often the plate goes on. The same digits for the same
 /// `seed`, on every machine.
@@ -148,12 +145,7 @@ fn is_enough(found: &Bracket) -> bool {
 /// The draws, and what was seen in them.
 struct Trial {
     rings: Vec<Ring>,
-    search: Search,
-    /// The rings by excess, the worst first.
-    ranked: Vec<(f64, usize)>,
-    /// The numbers of the rings that are searched over, and the rings.
-    chosen: Vec<usize>,
-    few: Vec<Ring>,
+    search: WorstFew,
     goes_on: u32,
     /// For each ring, in how many failing draws it stood in the way.
     blamed: Vec<u32>,
@@ -173,10 +165,7 @@ impl Trial {
         let n = holes.len();
         Self {
             rings: places.iter().zip(holes).map(ring).collect(),
-            search: Search::default(),
-            ranked: Vec::with_capacity(n),
-            chosen: Vec::with_capacity(n),
-            few: Vec::with_capacity(n),
+            search: WorstFew::default(),
             goes_on: 0,
             blamed: vec![0; n],
             room: vec![0.0; n],
@@ -202,43 +191,13 @@ impl Trial {
         if worst(&self.rings, by) <= 0.0 {
             return self.note_room(by);
         }
-        self.choose(by);
-        let found = loop {
-            let found = self.search.run(&self.few, least_squares(&self.few), is_enough);
-            // What keeps a few from going on keeps all from it; but what the few like best may leave others worse off.
-            if !self.add_those_past(found.upper.max(0.0), found.by) {
-                break found;
-            }
-        };
+        let found = self.search.run(&self.rings, by, 0.0, is_enough);
         if found.upper <= 0.0 {
             return self.note_room(found.by);
         }
-        for (ring, share) in self.chosen.iter().zip(self.search.forces()) {
-            self.blamed[*ring] += u32::from(share >= CARRIES);
+        for ring in self.search.active() {
+            self.blamed[ring] += 1;
         }
-    }
-
-    /// Chooses the rings that are worst after the move `by`.
-    fn choose(&mut self, by: Vec3) {
-        self.ranked.clear();
-        self.ranked.extend(self.rings.iter().enumerate().map(|(at, ring)| (ring.excess(by), at)));
-        self.ranked.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        self.chosen.clear();
-        self.chosen.extend(self.ranked.iter().take(FIRST_CHOSEN).map(|(_, at)| *at));
-        self.few.clear();
-        self.few.extend(self.chosen.iter().map(|at| self.rings[*at]));
-    }
-
-    /// Adds the rings whose excess after the move `by` is more than `limit`; false where there are none.
-    fn add_those_past(&mut self, limit: f64, by: Vec3) -> bool {
-        let before = self.chosen.len();
-        for (at, ring) in self.rings.iter().enumerate() {
-            if ring.excess(by) > limit && !self.chosen[..before].contains(&at) {
-                self.chosen.push(at);
-                self.few.push(*ring);
-            }
-        }
-        self.chosen.len() > before
     }
 
     fn note_room(&mut self, by: Vec3) {

@@ -399,6 +399,7 @@ proptest! {
         let exact = minimax_move(&offsets, &places, &plays).unwrap();
         let bound = 1.5 * error * error / reach;
         prop_assert!((exact.worst_mm - small.upper).abs() <= bound, "{} and {}, bound {}", exact.worst_mm, small.upper, bound);
-        prop_assert!(exact.gap_mm < 1e-8, "{:?}", exact);
+        // What the last round of turning leaves: far below a micrometre.
+        prop_assert!(exact.gap_mm < 1e-6, "{:?}", exact);
     }
 }

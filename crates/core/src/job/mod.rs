@@ -5,6 +5,7 @@
 //! - A job that was read has passed [`validate`]: every id is unique, every reference exists, every number is finite.
 //! - Reading then writing a job changes no value.
 
+mod carry_out;
 mod edit;
 mod error;
 mod file;

@@ -11,6 +11,7 @@ mod beliefs;
 mod datum;
 mod findings;
 mod finish;
+mod odds;
 mod readings;
 mod results;
 mod slip;
@@ -82,7 +83,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
         suspects: results.suspects(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
-        bolt_up: None,
+        bolt_up: odds::bolt_up(&results),
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
         contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),

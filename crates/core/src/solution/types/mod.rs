@@ -82,6 +82,8 @@ pub struct BoltUp {
     pub worst: Option<Id>,
     /// One per kept hole with a fastener, in the job's order.
     pub holes: Vec<BoltUpHole>,
+    /// How far off the cutter was taken to be, ± 95 %, mm.
+    pub cutting_mm: f64,
 }
 
 /// A hole and its fastener.
