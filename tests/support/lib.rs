@@ -3,6 +3,8 @@
 pub mod accuracy;
 mod align;
 pub mod coverage;
+mod crowded;
+mod general_solver;
 pub mod measure_order;
 pub mod misreading;
 pub mod random_job;
@@ -10,5 +12,7 @@ mod shared;
 mod truth;
 
 pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use crowded::crowded;
+pub use general_solver::general_solver;
 pub use shared::{judge, project_dir, shared_dir, skip};
 pub use truth::{CASES, Case};

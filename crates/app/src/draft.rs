@@ -122,6 +122,8 @@ impl MeasureDraft {
             self.between.retain(|other| Sort::of(job, other) != Some(sort));
         }
         self.between.push(id.clone());
+        // A rim to an edge is named in this order, whichever was clicked first.
+        self.between.sort_by_key(|other| Sort::of(job, other) == Some(Sort::Edge));
         self.focus = self.is_complete();
     }
 }

@@ -68,7 +68,7 @@ fn act_of_draft(job: &Job, draft: &MeasureDraft, instrument: Instrument) -> Stri
         MeasureKind::Centres => format!("from centre to centre of {pair}"),
         MeasureKind::Diameter => format!("across {pair}"),
         MeasureKind::Points | MeasureKind::Edges => format!("between {pair}"),
-        MeasureKind::RimToEdge => format!("from the rim to the edge, {pair}"),
+        MeasureKind::RimToEdge => format!("from the rim of {}", names.join(" to ")),
     };
     format!("Type what the {tool} reads {place}, then press Enter.")
 }

@@ -198,6 +198,8 @@ fn go_on_once_saved(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
 }
 
 fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
+    // A question is given less than the window has; the list takes what it needs.
+    ui.set_max_height(window_height - 120.0);
     say(ui, Lettering::Sentence, "Keys");
     let soft = theme::colours(ui).soft;
     say_in(ui, Lettering::Small, soft, "Letters and digits act only while no field is being typed in.");

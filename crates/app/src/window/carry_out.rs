@@ -127,8 +127,14 @@ impl Workbench {
         let screen = &mut self.session.screen;
         screen.picking_edge = None;
         screen.draft.take_if(|draft| draft.kind != MeasureKind::Edges && draft.kind != MeasureKind::RimToEdge);
-        if screen.stating.is_none() && self.session.places() != Some(Sort::Edge) {
+        if self.session.places() != Some(Sort::Edge) {
+            self.session.screen.stating = None;
+            self.session.screen.draft = None;
             self.session.screen.kind = MeasureKind::Edges;
+        }
+        let screen = &mut self.session.screen;
+        if screen.stating.is_none() && screen.draft.is_none() {
+            screen.draft = Some(MeasureDraft::new(screen.kind));
         }
     }
 

@@ -12,12 +12,16 @@ pub(super) fn sentence(refused: &EditRefused) -> String {
 }
 
 /// What part of a key stands for which thing on the screen; the first that fits.
-const SUBJECTS: [(&str, &str); 13] = [
+const SUBJECTS: [(&str, &str); 17] = [
     ("thickness_mm", "The sheet’s thickness"),
     ("kerf_mm", "The kerf"),
     ("cut_tolerance_mm", "What the cutter cuts to"),
     ("focal_px.sigma", "The ± of the focal length"),
     ("focal_px", "The focal length"),
+    ("lens", "What is believed of the lens"),
+    ("statements", "How far off it may be"),
+    ("same_size", "How far the diameters differ"),
+    ("edges", "The edge"),
     ("finished_mm", "The size to cut to"),
     ("sigma_px", "How well the picks lie"),
     ("sigma_mm", "How well the instrument reads"),
@@ -39,5 +43,9 @@ mod tests {
             JobError { key: "stock.cut_tolerance_mm".to_owned(), problem: "is 1e9, which is too large".to_owned() };
         let said = sentence(&EditRefused::Invalid(error));
         assert_eq!(said, "That was not taken. What the cutter cuts to is 1e9, which is too large.");
+        let error =
+            JobError { key: "statements[0].sigma_mm".to_owned(), problem: "is 1e9, which is too large".to_owned() };
+        let said = sentence(&EditRefused::Invalid(error));
+        assert_eq!(said, "That was not taken. How far off it may be is 1e9, which is too large.", "no instrument's");
     }
 }

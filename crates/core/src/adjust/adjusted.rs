@@ -1,34 +1,38 @@
 //! The adjustment and what can be asked of it.
 
+use super::Termination;
 use super::chi_square;
-use super::covariance::{Covariance, Relative};
-use super::evaluate::FootPoints;
+use super::covariance::{Covariance, Relations, Relative};
+use super::evaluate::{FootPoints, Joint};
+use super::factor::Factor;
 use super::layout::Layout;
 use super::length::{length, skew};
-use super::levenberg::{Minimum, descend};
-use super::normal::{Factor, Normal, Row};
+use super::levenberg::{FINE, Goal, Minimum, ROUGH, descend};
+use super::normal::Row;
 use super::problem::{Feature, Problem, Span};
 use super::reliability::{Reading, Reliability};
-use super::rim::{rim_misfit, side_misfit};
+use super::rim::{Middle, rim_misfit, side_misfit};
 use super::start::starts;
 use super::state::State;
-use super::{Termination, rim};
+use super::thinned::thinned;
 use crate::camera::{CameraUnknown, RigidMove, View};
-use crate::space::{PhotoPoint, PlatePoint, PlateVec};
+use crate::space::{PlatePoint, PlateVec};
 
 /// Another minimum whose weighted square sum is larger by less than this fits nearly as well: at a likelihood ratio
 /// of e² no one would bet on either.
 const NEARLY_AS_WELL: f64 = 4.0;
+
+pub(super) type Found = Minimum<FootPoints>;
 
 /// An adjusted problem.
 #[derive(Debug, Clone)]
 pub struct Adjusted<'a> {
     problem: &'a Problem,
     layout: Layout,
-    minimum: Minimum,
-    covariance: Covariance,
+    minimum: Found,
+    factor: Factor,
     relative: Relative,
-    other: Option<(Other, Minimum)>,
+    other: Option<(Other, Found)>,
 }
 
 /// A second solution that fits nearly as well.
@@ -44,13 +48,11 @@ pub struct Other {
 /// was tried.
 pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
     let layout = Layout::of(problem);
-    let minima = match thinned(problem) {
-        Some(few) => {
-            let rough = distinct_minima(&few, &layout, starts(&few, &layout));
-            distinct_minima(problem, &layout, rough.into_iter().map(|minimum| minimum.values).collect())
-        }
-        None => distinct_minima(problem, &layout, starts(problem, &layout)),
-    };
+    let few = thinned(problem);
+    let model = Joint { problem: few.as_ref().unwrap_or(problem), layout: &layout };
+    let rough = distinct_minima(&model, starts(model.problem, &layout).collect(), ROUGH);
+    let model = Joint { problem, layout: &layout };
+    let minima = distinct_minima(&model, rough.into_iter().map(|minimum| minimum.values).collect(), FINE);
     best_of(problem, layout, minima)
 }
 
@@ -58,20 +60,20 @@ pub fn adjust(problem: &Problem) -> Option<Adjusted<'_>> {
 /// minimum is of no interest.
 pub fn adjust_once(problem: &Problem) -> Option<Adjusted<'_>> {
     let layout = Layout::of(problem);
-    let start = starts(problem, &layout).into_iter().take(1).collect();
-    let minima = distinct_minima(problem, &layout, start);
+    let start = starts(problem, &layout).take(1).collect();
+    let minima = distinct_minima(&Joint { problem, layout: &layout }, start, FINE);
     best_of(problem, layout, minima)
 }
 
 /// The lowest of some minima with its covariance, and the next that is nearly as low.
-fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Minimum>) -> Option<Adjusted<'_>> {
+fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Found>) -> Option<Adjusted<'_>> {
     // Sorting is stable, so that of equal minima the one from the first start is kept.
     minima.sort_by(|a, b| a.square_sum.total_cmp(&b.square_sum));
     let mut minima = minima.into_iter();
     let minimum = minima.next()?;
-    let covariance = Covariance { size: layout.size, entries: factor(&minimum.normal)?.inverse() };
+    let factor = Factor::of(&minimum.normal)?;
     let state = State { layout: &layout, values: &minimum.values };
-    let relative = Relative::of(problem, &state, &covariance);
+    let relative = Relative::of(problem, &state, &factor);
     let other = minima
         .filter(|other| other.square_sum - minimum.square_sum < NEARLY_AS_WELL)
         .filter_map(|other| {
@@ -79,39 +81,16 @@ fn best_of(problem: &Problem, layout: Layout, mut minima: Vec<Minimum>) -> Optio
             Some((largest_move(problem, &relative, &state, &there)?, other))
         })
         .max_by(|(a, _), (b, _)| a.moves_mm.total_cmp(&b.moves_mm));
-    Some(Adjusted { problem, layout, minimum, covariance, relative, other })
-}
-
-/// Picks of one rim that are enough to find the minima by; all of them count in the end.
-const ENOUGH_PICKS: usize = 8;
-
-/// The problem with fewer picks on each rim; `None` where there are few to begin with.
-fn thinned(problem: &Problem) -> Option<Problem> {
-    let many = |picks: &[PhotoPoint]| picks.len() > 2 * ENOUGH_PICKS;
-    if !problem.rims.iter().any(|rim| many(&rim.picks)) {
-        return None;
-    }
-    let mut few = problem.clone();
-    for rim in few.rims.iter_mut().filter(|rim| many(&rim.picks)) {
-        let count = rim.picks.len();
-        rim.picks = (0..ENOUGH_PICKS).map(|i| rim.picks[i * count / ENOUGH_PICKS]).collect();
-    }
-    Some(few)
+    Some(Adjusted { problem, layout, minimum, factor, relative, other })
 }
 
 /// The minima that the starts lead to, each once.
-fn distinct_minima(problem: &Problem, layout: &Layout, starts: Vec<Vec<f64>>) -> Vec<Minimum> {
-    let mut minima: Vec<Minimum> = Vec::new();
+fn distinct_minima(model: &Joint<'_>, starts: Vec<Vec<f64>>, goal: Goal) -> Vec<Found> {
+    let mut minima: Vec<Found> = Vec::new();
     for start in starts {
-        minima.extend(descend(problem, layout, start, &minima));
+        minima.extend(descend(model, start, goal, &minima));
     }
     minima
-}
-
-/// The factor of the normal matrix. Where picks leave something open to rounding, the smallest damping that makes it
-/// positive definite: its uncertainty then comes out very large instead of not at all.
-fn factor(normal: &Normal) -> Option<Factor> {
-    normal.factor(0.0).or_else(|| (0..16).find_map(|power| normal.factor(1e-15 * 10_f64.powi(power))))
 }
 
 /// The hole that moves by most of its own sigmas between two solutions, if any moves by more than one.
@@ -160,12 +139,18 @@ impl Adjusted<'_> {
         &self.minimum.values
     }
 
-    pub(super) fn covariance(&self) -> &Covariance {
-        &self.covariance
+    pub(super) fn factor(&self) -> &Factor {
+        &self.factor
     }
 
-    pub(super) fn covariance_of(&self, unknown: usize) -> &[f64] {
-        self.covariance.row(unknown)
+    /// The covariance of all unknowns.
+    pub(super) fn covariance(&self) -> Covariance {
+        Covariance { size: self.layout.size, entries: self.factor.inverse() }
+    }
+
+    /// Covariances of some holes after the best rigid move with every unknown.
+    pub(super) fn relations(&self, covariance: &Covariance, rims: &[usize]) -> Relations {
+        Relations::of(self.problem, &self.state(), covariance, rims)
     }
 
     /// What was adjusted.
@@ -227,7 +212,7 @@ impl Adjusted<'_> {
     pub(super) fn length_in_other(&self, span: Span) -> Option<f64> {
         let (_, minimum) = self.other.as_ref()?;
         let state = State { layout: &self.layout, values: &minimum.values };
-        Some(length(self.problem, &state, &minimum.feet.middles, span).0)
+        Some(length(self.problem, &state, &minimum.guess.middles, span).0)
     }
 
     /// Covariances after the best rigid move.
@@ -237,8 +222,9 @@ impl Adjusted<'_> {
 
     /// Standard deviation of one of the camera's unknowns.
     pub fn camera_sigma(&self, unknown: CameraUnknown) -> f64 {
-        let at = self.layout.camera + unknown as usize;
-        self.covariance.row(at)[at].max(0.0).sqrt()
+        let mut row = Row::new();
+        row.add(self.layout.camera + unknown as usize, 1.0);
+        self.sigma(&row)
     }
 
     /// Standard deviation of the tilt (angle between the optical axis and the face's normal), radians, by its
@@ -251,13 +237,13 @@ impl Adjusted<'_> {
         let at = self.layout.camera;
         let [at_a, at_b] = [at + CameraUnknown::TiltA as usize, at + CameraUnknown::TiltB as usize];
         if sine < 1e-9 {
-            let sum = self.covariance.row(at_a)[at_a] + self.covariance.row(at_b)[at_b];
-            return (0.5 * sum).max(0.0).sqrt();
+            let sigma = self.camera_sigma(CameraUnknown::TiltA).hypot(self.camera_sigma(CameraUnknown::TiltB));
+            return sigma * std::f64::consts::FRAC_1_SQRT_2;
         }
         let mut row = Row::new();
         row.add(at_a, by_a / sine);
         row.add(at_b, by_b / sine);
-        self.covariance.sigma(&row)
+        self.sigma(&row)
     }
 
     /// Root mean square of a hole's picks from its rim, px.
@@ -265,8 +251,9 @@ impl Adjusted<'_> {
         let (state, view) = (self.state(), self.view());
         let picks = &self.problem.rims[rim].picks;
         let (centre, radius) = (state.centre(rim), state.rim_radius(rim));
+        let middle = Middle::of(&view, centre);
         let squares = picks.iter().filter_map(|pick| {
-            let mut towards = rim::direction(&view, centre, *pick)?;
+            let mut towards = middle?.direction(*pick);
             Some(rim_misfit(&view, centre, radius, *pick, &mut towards)?.px.powi(2))
         });
         (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
@@ -302,7 +289,7 @@ impl Adjusted<'_> {
     }
 
     fn feet(&self) -> &FootPoints {
-        &self.minimum.feet
+        &self.minimum.guess
     }
 
     pub(super) fn length(&self, span: Span) -> (f64, Row) {
@@ -314,24 +301,14 @@ impl Adjusted<'_> {
         skew(&self.state(), a, b).0
     }
 
-    pub(super) fn variance(&self, row: &Row) -> f64 {
-        self.covariance.between(row, row)
+    fn sigma(&self, row: &Row) -> f64 {
+        self.factor.variance(row).sqrt()
     }
 
     /// What the fit makes of a length, mm, and its standard deviation.
     pub fn fitted_length(&self, span: Span) -> (f64, f64) {
         let (mm, row) = self.length(span);
-        (mm, self.covariance.sigma(&row))
-    }
-
-    /// What a length comes to by all the others, mm: the adjustment is repeated without it, from where it is. A large
-    /// misreading bends the fit too far for its linear estimate, misfit over redundancy.
-    pub fn length_by_others(&self, number: usize) -> Option<f64> {
-        let mut others = self.problem.clone();
-        let span = others.lengths.remove(number).span;
-        let minimum = descend(&others, &self.layout, self.minimum.values.clone(), &[])?;
-        let state = State { layout: &self.layout, values: &minimum.values };
-        Some(length(&others, &state, &minimum.feet.middles, span).0)
+        (mm, self.sigma(&row))
     }
 
     /// How much the lengths check each other.
@@ -345,6 +322,6 @@ impl Adjusted<'_> {
                 Reading { row, off_mm: each.mm - mm, sigma_mm: each.sigma_mm }
             })
             .collect();
-        Reliability::of(&readings, &self.covariance)
+        Reliability::of(&readings, &self.factor)
     }
 }

@@ -4,6 +4,7 @@
 //! places that count: with G the derivatives of all places by shift and turn, `C' = P C P'` and
 //! `P = I - G (G'G)^-1 G'` (Baarda's S-transformation, 1973). Places that do not count are moved along.
 
+use super::factor::{Factor, dot};
 use super::layout::Layout;
 use super::normal::Row;
 use super::problem::{Feature, Problem};
@@ -66,43 +67,17 @@ impl Covariance {
             })
             .sum()
     }
-
-    pub(super) fn sigma(&self, row: &Row) -> f64 {
-        self.between(row, row).max(0.0).sqrt()
-    }
 }
 
 /// Covariances of all places after the best rigid move.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relative {
-    places: Vec<Relation>,
-    size: usize,
+    places: Vec<PlaceCovariance>,
     rims: usize,
 }
 
-/// One place: its own covariance, and its covariance with every unknown and with the rigid move (a row each for x and y).
-#[derive(Debug, Clone, PartialEq)]
-struct Relation {
-    place: Place,
-    covariance: PlaceCovariance,
-    with_unknowns: Vec<f64>,
-    with_move: [[f64; 3]; 2],
-}
-
-impl Relation {
-    /// Covariance with another place, both after the move.
-    fn with_place(&self, other: &Place) -> [[f64; 2]; 2] {
-        let size = self.with_unknowns.len() / 2;
-        std::array::from_fn(|axis| {
-            let with = &self.with_unknowns[axis * size..(axis + 1) * size];
-            let [x, y] = other.moved(self.with_move[axis]);
-            [with[other.at] - x, with[other.at + 1] - y]
-        })
-    }
-}
-
 /// A place with its derivatives by the rigid move.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug)]
 struct Place {
     at: usize,
     /// From the middle of the places that count, mm.
@@ -117,104 +92,152 @@ impl Place {
     }
 }
 
-/// All places, and the rigid move that movements of those that count bring about.
-pub(super) struct Counting {
+/// All places, and the best rigid move of those that count.
+#[derive(Debug)]
+struct Moves {
     places: Vec<Place>,
     middle: PlatePoint,
     share: f64,
     turn_share: f64,
 }
 
-impl Counting {
-    pub(super) fn of(problem: &Problem, state: &State<'_>) -> Self {
+impl Moves {
+    fn of(problem: &Problem, state: &State<'_>) -> Self {
         let (places, middle) = places(problem, state);
-        let counting = places.iter().filter(|place| place.counts);
-        let spread: f64 = counting.clone().map(|place| place.from_middle.dot(place.from_middle)).sum();
-        let share = 1.0 / counting.count().max(1) as f64;
+        let counting = || places.iter().filter(|place| place.counts);
+        let share = 1.0 / counting().count().max(1) as f64;
+        let spread: f64 = counting().map(|place| place.from_middle.dot(place.from_middle)).sum();
         let turn_share = if spread > 0.0 { 1.0 / spread } else { 0.0 };
         Self { places, middle, share, turn_share }
     }
 
-    /// The middle of the places that count.
-    pub(super) fn middle(&self) -> PlatePoint {
-        self.middle
+    fn counting(&self) -> impl Iterator<Item = &Place> {
+        self.places.iter().filter(|place| place.counts)
     }
 
-    /// The rigid move (shift x, shift y, turn) that the movements of all counting places bring about; `moved` says by how
-    /// much an unknown has moved.
-    pub(super) fn move_by_all(&self, moved: impl Fn(usize) -> f64) -> [f64; 3] {
-        let mut sum = [0.0; 3];
-        for place in self.places.iter().filter(|place| place.counts) {
-            let (x, y) = (moved(place.at), moved(place.at + 1));
-            let PlateVec { x: px, y: py } = place.from_middle;
-            sum[0] += x * self.share;
-            sum[1] += y * self.share;
-            sum[2] += (px * y - py * x) * self.turn_share;
-        }
-        sum
+    /// The rigid move that a movement of one counting place brings about.
+    fn by(&self, place: &Place, [x, y]: [f64; 2]) -> [f64; 3] {
+        let PlateVec { x: px, y: py } = place.from_middle;
+        [x * self.share, y * self.share, (px * y - py * x) * self.turn_share]
     }
 
-    /// Covariance of the rigid move with every unknown.
-    pub(super) fn move_with_unknowns(&self, covariance: &Covariance) -> Vec<[f64; 3]> {
-        let mut with_unknowns = vec![[0.0; 3]; covariance.size];
-        for place in self.places.iter().filter(|place| place.counts) {
-            let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
-            let PlateVec { x: px, y: py } = place.from_middle;
-            for (sum, (x, y)) in with_unknowns.iter_mut().zip(row_x.iter().zip(row_y)) {
-                sum[0] += x * self.share;
-                sum[1] += y * self.share;
-                sum[2] += (px * y - py * x) * self.turn_share;
+    /// The half rows (see [`Halves`]) of the rigid move itself.
+    fn halves(&self, factor: &Factor, size: usize) -> [Vec<f64>; 3] {
+        let mut by_unknowns = [(); 3].map(|()| vec![0.0; size]);
+        for place in self.counting() {
+            let (by_x, by_y) = (self.by(place, [1.0, 0.0]), self.by(place, [0.0, 1.0]));
+            for (k, by_unknowns) in by_unknowns.iter_mut().enumerate() {
+                by_unknowns[place.at] = by_x[k];
+                by_unknowns[place.at + 1] = by_y[k];
             }
         }
-        with_unknowns
+        by_unknowns.map(|by| factor.half_of(by))
+    }
+}
+
+/// Half rows `L⁻¹ a` of quantities `a . x`, with L the factor of the normal matrix: the covariance of two quantities is the
+/// product of their half rows, and rounding cannot make a variance negative.
+#[derive(Debug)]
+pub(super) struct Halves {
+    moves: Moves,
+    of_move: [Vec<f64>; 3],
+}
+
+impl Halves {
+    pub(super) fn of(problem: &Problem, state: &State<'_>, factor: &Factor) -> Self {
+        let moves = Moves::of(problem, state);
+        let of_move = moves.halves(factor, state.values.len());
+        Self { moves, of_move }
+    }
+
+    /// The middle of the places that count.
+    pub(super) fn middle(&self) -> PlatePoint {
+        self.moves.middle
+    }
+
+    /// Of the rigid move: shift x, shift y, turn about the middle.
+    pub(super) fn of_move(&self) -> &[Vec<f64>; 3] {
+        &self.of_move
+    }
+
+    /// Of a place's x and y after the best rigid move.
+    pub(super) fn of_place(&self, problem: &Problem, factor: &Factor, feature: Feature) -> [Vec<f64>; 2] {
+        let number = match feature {
+            Feature::Rim(rim) => rim,
+            Feature::Spot(spot) => problem.rims.len() + spot,
+        };
+        self.of_numbered(factor, &self.moves.places[number])
+    }
+
+    fn of_numbered(&self, factor: &Factor, place: &Place) -> [Vec<f64>; 2] {
+        let unmoved = [0, 1].map(|axis| {
+            let mut row = Row::new();
+            row.add(place.at + axis, 1.0);
+            factor.half(&row)
+        });
+        let [mut x, mut y] = unmoved;
+        for (i, (x, y)) in x.iter_mut().zip(&mut y).enumerate() {
+            let [by_x, by_y] = place.moved([self.of_move[0][i], self.of_move[1][i], self.of_move[2][i]]);
+            *x -= by_x;
+            *y -= by_y;
+        }
+        [x, y]
     }
 }
 
 impl Relative {
-    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance) -> Self {
-        let counting = Counting::of(problem, state);
-        let n = covariance.size;
-        let move_with_unknowns = counting.move_with_unknowns(covariance);
-        let relation = |place: &Place| {
-            let mut with_unknowns = vec![0.0; 2 * n];
-            let (with_x, with_y) = with_unknowns.split_at_mut(n);
-            let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
-            for i in 0..n {
-                let [x, y] = place.moved(move_with_unknowns[i]);
-                with_x[i] = row_x[i] - x;
-                with_y[i] = row_y[i] - y;
-            }
-            let with_move = [&*with_x, &*with_y].map(|with| counting.move_by_all(|unknown| with[unknown]));
-            let mut relation =
-                Relation { place: *place, covariance: PlaceCovariance::default(), with_unknowns, with_move };
-            let [[xx, xy], [_, yy]] = relation.with_place(place);
-            relation.covariance = PlaceCovariance { xx: xx.max(0.0), xy, yy: yy.max(0.0) };
-            relation
+    pub(super) fn of(problem: &Problem, state: &State<'_>, factor: &Factor) -> Self {
+        let halves = Halves::of(problem, state, factor);
+        let covariance = |place: &Place| {
+            let [x, y] = halves.of_numbered(factor, place);
+            PlaceCovariance { xx: dot(&x, &x), xy: dot(&x, &y), yy: dot(&y, &y) }
         };
-        Self { places: counting.places.iter().map(relation).collect(), size: n, rims: problem.rims.len() }
-    }
-
-    fn relation(&self, feature: Feature) -> &Relation {
-        match feature {
-            Feature::Rim(i) => &self.places[i],
-            Feature::Spot(i) => &self.places[self.rims + i],
-        }
+        Self { places: halves.moves.places.iter().map(covariance).collect(), rims: problem.rims.len() }
     }
 
     /// How well a place is known after the best rigid move.
     pub fn covariance(&self, feature: Feature) -> PlaceCovariance {
-        self.relation(feature).covariance
+        match feature {
+            Feature::Rim(i) => self.places[i],
+            Feature::Spot(i) => self.places[self.rims + i],
+        }
+    }
+}
+
+/// Covariances of holes after the best rigid move with every unknown, two rows for each hole.
+#[derive(Debug)]
+pub(super) struct Relations {
+    rows: Vec<f64>,
+    size: usize,
+}
+
+impl Relations {
+    pub(super) fn of(problem: &Problem, state: &State<'_>, covariance: &Covariance, rims: &[usize]) -> Self {
+        let (moves, size) = (Moves::of(problem, state), covariance.size);
+        let mut move_with_unknowns = vec![[0.0; 3]; size];
+        for place in moves.counting() {
+            let (row_x, row_y) = (covariance.row(place.at), covariance.row(place.at + 1));
+            for (sum, (x, y)) in move_with_unknowns.iter_mut().zip(row_x.iter().zip(row_y)) {
+                let part = moves.by(place, [*x, *y]);
+                for k in 0..3 {
+                    sum[k] += part[k];
+                }
+            }
+        }
+        let mut rows = Vec::with_capacity(2 * size * rims.len());
+        for place in rims.iter().map(|rim| &moves.places[*rim]) {
+            for axis in 0..2 {
+                let own = covariance.row(place.at + axis).iter().zip(&move_with_unknowns);
+                rows.extend(own.map(|(own, with_move)| own - place.moved(*with_move)[axis]));
+            }
+        }
+        Self { rows, size }
     }
 
-    /// Covariance of two places after the best rigid move, mm²: rows x, y of the first by columns x, y of the second.
-    pub fn between(&self, a: Feature, b: Feature) -> [[f64; 2]; 2] {
-        self.relation(a).with_place(&self.relation(b).place)
-    }
-
-    /// Covariance of a place after the best rigid move with the quantity whose derivatives are `row`.
-    pub(super) fn with(&self, feature: Feature, row: &Row) -> [f64; 2] {
-        let with = &self.relation(feature).with_unknowns;
-        row.entries().fold([0.0; 2], |[x, y], (i, by)| [x + with[i] * by, y + with[self.size + i] * by])
+    /// Covariance of the hole at number `at` of the list with the quantity whose derivatives are `row`.
+    pub(super) fn with(&self, at: usize, row: &Row) -> [f64; 2] {
+        let (with_x, with_y) = self.rows[2 * at * self.size..][..2 * self.size].split_at(self.size);
+        row.entries().fold([0.0; 2], |[x, y], (i, by)| [x + with_x[i] * by, y + with_y[i] * by])
     }
 }
 

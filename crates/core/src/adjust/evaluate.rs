@@ -1,22 +1,29 @@
-//! All observations at one set of unknowns: the square sum, its gradient and the normal matrix.
+//! All observations at one set of unknowns: each with its misfit and derivatives, and the square sum.
 
-use super::layout::Layout;
+use super::gram::Gram;
+use super::layout::{Layout, RIM_UNKNOWNS, SIDE_UNKNOWNS, SPOT_UNKNOWNS};
 use super::length::{length, skew};
+use super::levenberg::Model;
 use super::normal::{Normal, Row};
-use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem};
-use super::rim::{Misfit, direction, rim_misfit, side_misfit};
+use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
+use super::rim::{Middle, Misfit, rim_misfit, side_misfit};
 use super::state::State;
+use super::structure::Structure;
 use crate::camera::{CAMERA_UNKNOWNS, View};
 use crate::space::{PlatePoint, PlateVec};
+use std::sync::Arc;
+
+/// The most unknowns that a feature of the photo has of its own.
+pub(super) const OWN_UNKNOWNS: usize = 3;
 
 /// Foot points of all picks, kept from one evaluation to the next as first guesses; the result does not depend on
 /// them.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct FootPoints {
-    /// For each hole's picks the direction from the centre; empty until the first evaluation.
-    rims: Vec<Vec<PlateVec>>,
-    /// For each edge's picks the place along the edge, mm.
-    sides: Vec<Vec<f64>>,
+    /// For the picks of one hole after the other the direction from its centre; zero until the first evaluation.
+    rims: Vec<PlateVec>,
+    /// For the picks of one edge after the other the place along it, mm.
+    sides: Vec<f64>,
     /// For each edge the middle of those places, mm.
     pub(super) middles: Vec<f64>,
 }
@@ -24,111 +31,95 @@ pub(super) struct FootPoints {
 impl FootPoints {
     pub(super) fn new(problem: &Problem) -> Self {
         Self {
-            rims: problem.rims.iter().map(|rim| Vec::with_capacity(rim.picks.len())).collect(),
-            sides: problem.sides.iter().map(|side| vec![0.0; side.picks.len()]).collect(),
+            rims: vec![PlateVec::default(); problem.rims.iter().map(|rim| rim.picks.len()).sum()],
+            sides: vec![0.0; problem.sides.iter().map(|side| side.picks.len()).sum()],
             middles: vec![0.0; problem.sides.len()],
         }
     }
 }
 
-/// Normal equations of one feature's own unknowns (`N` of them, first) and the camera's, gathered before they are
-/// added to the whole.
-struct Block<const N: usize> {
-    own: [[f64; N]; N],
-    cross: [[f64; N]; CAMERA_UNKNOWNS],
-    camera: [[f64; CAMERA_UNKNOWNS]; CAMERA_UNKNOWNS],
-    own_gradient: [f64; N],
-    camera_gradient: [f64; CAMERA_UNKNOWNS],
+/// Where the observations go. All numbers are already divided by the observation's standard deviation.
+pub(super) trait Rows {
+    /// Observations of one feature and the camera follow; the feature's unknowns stand from `at`.
+    fn open(&mut self, at: usize);
+
+    /// An observation of the opened feature: misfit, derivatives by its own unknowns (zero where it has fewer), and by
+    /// the camera's.
+    fn add(&mut self, misfit: f64, own: &[f64; OWN_UNKNOWNS], camera: &[f64; CAMERA_UNKNOWNS]);
+
+    /// The opened feature, which has `count` unknowns, is done with.
+    fn close(&mut self, count: usize);
+
+    /// An observation of few unknowns.
+    fn row(&mut self, row: &Row, misfit: f64);
 }
 
-impl<const N: usize> Block<N> {
-    const fn new() -> Self {
-        Self {
-            own: [[0.0; N]; N],
-            cross: [[0.0; N]; CAMERA_UNKNOWNS],
-            camera: [[0.0; CAMERA_UNKNOWNS]; CAMERA_UNKNOWNS],
-            own_gradient: [0.0; N],
-            camera_gradient: [0.0; CAMERA_UNKNOWNS],
-        }
+/// The joint model of a problem.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Joint<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) layout: &'a Layout,
+}
+
+impl Model for Joint<'_> {
+    type Guess = FootPoints;
+
+    fn structure(&self) -> &Arc<Structure> {
+        &self.layout.structure
     }
 
-    /// Adds an observation that is already divided by its standard deviation.
-    fn add(&mut self, misfit: f64, own: &[f64; N], camera: &[f64; CAMERA_UNKNOWNS]) {
-        for i in 0..N {
-            self.own_gradient[i] += own[i] * misfit;
-            for j in 0..=i {
-                self.own[i][j] += own[i] * own[j];
-            }
-        }
-        for i in 0..CAMERA_UNKNOWNS {
-            self.camera_gradient[i] += camera[i] * misfit;
-            for (sum, own) in self.cross[i].iter_mut().zip(own) {
-                *sum += camera[i] * own;
-            }
-            for j in 0..=i {
-                self.camera[i][j] += camera[i] * camera[j];
-            }
-        }
+    fn guess(&self) -> FootPoints {
+        FootPoints::new(self.problem)
     }
 
-    /// Adds it all to the whole, the feature's unknowns standing from `own_at` and the camera's from `camera_at`.
-    fn scatter(&self, normal: &mut Normal, own_at: usize, camera_at: usize) {
-        for i in 0..N {
-            normal.gradient[own_at + i] += self.own_gradient[i];
-            for j in 0..=i {
-                normal.add(own_at + i, own_at + j, self.own[i][j]);
-            }
+    fn evaluate(&self, values: &[f64], feet: &mut FootPoints, normal: &mut Normal) -> Option<f64> {
+        let mut gram = Gram::new(normal, self.layout.camera);
+        let square_sum = self.observe(values, feet, &mut gram)?;
+        gram.finish();
+        Some(square_sum)
+    }
+}
+
+impl Joint<'_> {
+    /// Hands all observations to `rows`, always in the same order, and returns the weighted square sum of the misfits;
+    /// `None` where something is not seen at all or a hole has no size.
+    pub(super) fn observe(&self, values: &[f64], feet: &mut FootPoints, rows: &mut impl Rows) -> Option<f64> {
+        let Self { problem, layout } = *self;
+        let state = State { layout, values };
+        let mut evaluation = Evaluation { problem, state, view: state.view(), rows, square_sum: 0.0 };
+        let mut rest = &mut feet.rims[..];
+        for (number, rim) in problem.rims.iter().enumerate() {
+            let (own, others) = rest.split_at_mut(rim.picks.len());
+            evaluation.rim(number, own)?;
+            rest = others;
         }
-        for i in 0..CAMERA_UNKNOWNS {
-            normal.gradient[camera_at + i] += self.camera_gradient[i];
-            for j in 0..N {
-                normal.add(camera_at + i, own_at + j, self.cross[i][j]);
-            }
-            for j in 0..=i {
-                normal.add(camera_at + i, camera_at + j, self.camera[i][j]);
-            }
+        for spot in 0..problem.spots.len() {
+            evaluation.spot(spot)?;
         }
+        let mut rest = &mut feet.sides[..];
+        for (number, side) in problem.sides.iter().enumerate() {
+            let (own, others) = rest.split_at_mut(side.picks.len());
+            feet.middles[number] = evaluation.side(number, own)?;
+            rest = others;
+        }
+        evaluation.lengths(&feet.middles);
+        evaluation.overlays();
+        evaluation.priors();
+        evaluation.square_sum.is_finite().then_some(evaluation.square_sum)
     }
 }
 
 /// One evaluation in progress.
-struct Evaluation<'a> {
+struct Evaluation<'a, R> {
     problem: &'a Problem,
     state: State<'a>,
     view: View,
-    normal: &'a mut Normal,
+    rows: &'a mut R,
     square_sum: f64,
 }
 
-/// Fills `normal` and returns the weighted square sum of all misfits; `None` where something is not seen at all or a
-/// hole has no size.
-pub(super) fn evaluate(
-    problem: &Problem,
-    layout: &Layout,
-    values: &[f64],
-    feet: &mut FootPoints,
-    normal: &mut Normal,
-) -> Option<f64> {
-    normal.clear();
-    let state = State { layout, values };
-    let mut evaluation = Evaluation { problem, state, view: state.view(), normal, square_sum: 0.0 };
-    for rim in 0..problem.rims.len() {
-        evaluation.rim(rim, &mut feet.rims[rim])?;
-    }
-    for spot in 0..problem.spots.len() {
-        evaluation.spot(spot)?;
-    }
-    for side in 0..problem.sides.len() {
-        feet.middles[side] = evaluation.side(side, &mut feet.sides[side])?;
-    }
-    evaluation.lengths(&feet.middles);
-    evaluation.overlays();
-    evaluation.priors();
-    evaluation.square_sum.is_finite().then_some(evaluation.square_sum)
-}
-
-impl Evaluation<'_> {
-    fn rim(&mut self, number: usize, feet: &mut Vec<PlateVec>) -> Option<()> {
+impl<R: Rows> Evaluation<'_, R> {
+    fn rim(&mut self, number: usize, feet: &mut [PlateVec]) -> Option<()> {
         let rim = &self.problem.rims[number];
         let (centre, radius) = (self.state.centre(number), self.state.rim_radius(number));
         // NaN is refused as well.
@@ -136,17 +127,18 @@ impl Evaluation<'_> {
             return None;
         }
         let weight = 1.0 / rim.sigma_px;
-        let mut block = Block::<3>::new();
-        for (i, pick) in rim.picks.iter().enumerate() {
-            if feet.len() == i {
-                feet.push(direction(&self.view, centre, *pick)?);
+        let middle = Middle::of(&self.view, centre)?;
+        self.rows.open(self.state.layout.rims[number]);
+        for (pick, foot) in rim.picks.iter().zip(feet) {
+            if *foot == PlateVec::default() {
+                *foot = middle.direction(*pick);
             }
-            let Misfit { px, by_normal, by_camera } = rim_misfit(&self.view, centre, radius, *pick, &mut feet[i])?;
+            let Misfit { px, by_normal, by_camera } = rim_misfit(&self.view, centre, radius, *pick, foot)?;
             let by = by_normal * weight;
             self.square_sum += (px * weight).powi(2);
-            block.add(px * weight, &[by * feet[i].x, by * feet[i].y, by], &by_camera.map(|by| by * weight));
+            self.rows.add(px * weight, &[by * foot.x, by * foot.y, by], &by_camera.map(|by| by * weight));
         }
-        block.scatter(self.normal, self.state.layout.rims[number], self.state.layout.camera);
+        self.rows.close(RIM_UNKNOWNS);
         Some(())
     }
 
@@ -154,13 +146,13 @@ impl Evaluation<'_> {
         let spot = &self.problem.spots[number];
         let seen = self.view.project_with_derivatives(self.state.spot(number))?;
         let (off, weight) = (spot.pick - seen.at, 1.0 / spot.sigma_px);
-        let mut block = Block::<2>::new();
+        self.rows.open(self.state.layout.spots[number]);
         for (axis, off) in [off.x, off.y].into_iter().enumerate() {
             self.square_sum += (off * weight).powi(2);
-            let own = seen.by_plate[axis].map(|by| -by * weight);
-            block.add(off * weight, &own, &seen.by_camera[axis].map(|by| -by * weight));
+            let [by_x, by_y] = seen.by_plate[axis].map(|by| -by * weight);
+            self.rows.add(off * weight, &[by_x, by_y, 0.0], &seen.by_camera[axis].map(|by| -by * weight));
         }
-        block.scatter(self.normal, self.state.layout.spots[number], self.state.layout.camera);
+        self.rows.close(SPOT_UNKNOWNS);
         Some(())
     }
 
@@ -169,17 +161,17 @@ impl Evaluation<'_> {
         let side = &self.problem.sides[number];
         let (normal, offset) = self.state.side(number);
         let weight = 1.0 / side.sigma_px;
-        let mut block = Block::<2>::new();
+        self.rows.open(self.state.layout.sides[number]);
         let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
         for (pick, along) in side.picks.iter().zip(feet) {
             let Misfit { px, by_normal, by_camera } = side_misfit(&self.view, normal, offset, *pick, along)?;
             let by = by_normal * weight;
             self.square_sum += (px * weight).powi(2);
             // A turn moves the foot point against the normal by its place along the edge.
-            block.add(px * weight, &[-by * *along, by], &by_camera.map(|by| by * weight));
+            self.rows.add(px * weight, &[-by * *along, by, 0.0], &by_camera.map(|by| by * weight));
             (least, most) = (least.min(*along), most.max(*along));
         }
-        block.scatter(self.normal, self.state.layout.sides[number], self.state.layout.camera);
+        self.rows.close(SIDE_UNKNOWNS);
         Some(0.5 * (least + most))
     }
 
@@ -187,7 +179,7 @@ impl Evaluation<'_> {
         for each in &self.problem.lengths {
             let (mm, row) = length(self.problem, &self.state, middles, each.span);
             self.row(&row, mm - each.mm, each.sigma_mm);
-            if let super::problem::Span::Sides(a, b) = each.span {
+            if let Span::Sides(a, b) = each.span {
                 let (sine, row) = skew(&self.state, a, b);
                 self.row(&row, sine, PARALLEL_SIGMA_RAD);
             }
@@ -233,11 +225,8 @@ impl Evaluation<'_> {
     }
 
     fn row(&mut self, row: &Row, misfit: f64, sigma: f64) {
-        let (mut whitened, weight) = (Row::new(), 1.0 / sigma);
-        for (at, by) in row.entries() {
-            whitened.add(at, by * weight);
-        }
+        let weight = 1.0 / sigma;
         self.square_sum += (misfit * weight).powi(2);
-        self.normal.add_row(&whitened, misfit * weight);
+        self.rows.row(&row.times(weight), misfit * weight);
     }
 }

@@ -1,8 +1,10 @@
 //! How well any place of the face is known: what a hole there would be good to.
 
 use super::adjusted::Adjusted;
-use super::covariance::{Counting, PlaceCovariance};
-use super::problem::Feature;
+use super::covariance::{Halves, PlaceCovariance};
+use super::factor::dot;
+use super::normal::Row;
+use super::problem::{Feature, Length};
 use crate::camera::{CAMERA_UNKNOWNS, View};
 use crate::space::{PlatePoint, PlateVec};
 
@@ -25,22 +27,15 @@ pub struct FaceUncertainty {
 
 impl FaceUncertainty {
     pub(super) fn of(adjusted: &Adjusted<'_>) -> Self {
-        let counting = Counting::of(adjusted.problem(), &adjusted.state());
-        let camera = adjusted.layout().camera;
-        let with_unknowns = counting.move_with_unknowns(adjusted.covariance());
-        let mut joint = [[0.0; WIDTH]; WIDTH];
-        for i in 0..CAMERA_UNKNOWNS {
-            joint[i][..CAMERA_UNKNOWNS].copy_from_slice(&adjusted.covariance_of(camera + i)[camera..]);
-            for k in 0..3 {
-                joint[i][CAMERA_UNKNOWNS + k] = with_unknowns[camera + i][k];
-                joint[CAMERA_UNKNOWNS + k][i] = with_unknowns[camera + i][k];
-            }
-        }
-        for k in 0..3 {
-            let own = counting.move_by_all(|unknown| with_unknowns[unknown][k]);
-            joint[CAMERA_UNKNOWNS + k][CAMERA_UNKNOWNS..].copy_from_slice(&own);
-        }
-        Self { view: adjusted.view(), middle: counting.middle(), joint, picked_px2: picked_px2(adjusted) }
+        let (halves, camera) = (adjusted.halves(), adjusted.layout().camera);
+        let of_camera = |i: usize| {
+            let mut row = Row::new();
+            row.add(camera + i, 1.0);
+            adjusted.factor().half(&row)
+        };
+        let all: Vec<Vec<f64>> = (0..CAMERA_UNKNOWNS).map(of_camera).chain(halves.of_move().iter().cloned()).collect();
+        let joint = std::array::from_fn(|i| std::array::from_fn(|j| dot(&all[i], &all[j])));
+        Self { view: adjusted.view(), middle: halves.middle(), joint, picked_px2: picked_px2(adjusted) }
     }
 
     /// Covariance of a hole picked at this place, mm², in the solve frame; `None` where the camera does not see it.
@@ -78,23 +73,38 @@ fn picked_px2(adjusted: &Adjusted<'_>) -> f64 {
 }
 
 impl Adjusted<'_> {
+    fn halves(&self) -> Halves {
+        Halves::of(self.problem(), &self.state(), self.factor())
+    }
+
     /// How well any place of the face is known.
     pub fn face_uncertainty(&self) -> FaceUncertainty {
         FaceUncertainty::of(self)
     }
 
-    /// The kept hole that a misreading of a length moves most, by its number, and by how much, mm: `C' a p` times the
-    /// misreading, where C' is the covariance after the best rigid move and p the reading's weight (Baarda's external
-    /// reliability, 1968).
-    pub fn influence(&self, length: usize, misreading_mm: f64) -> Option<(usize, f64)> {
-        let reading = self.problem().lengths[length];
-        let (_, row) = self.length(reading.span);
-        let share = misreading_mm / (reading.sigma_mm * reading.sigma_mm);
-        let rims = self.problem().rims.iter().enumerate().filter(|(_, rim)| rim.keep);
-        rims.map(|(rim, _)| {
-            let [x, y] = self.relative().with(Feature::Rim(rim), &row);
-            (rim, (x * share).hypot(y * share))
-        })
-        .max_by(|a, b| a.1.total_cmp(&b.1))
+    /// Joint covariance of some places after the best rigid move, mm²: rows one after the other, in the order x and y of
+    /// the first, x and y of the second and so on.
+    pub fn joint_covariance(&self, features: &[Feature]) -> Vec<f64> {
+        let halves = self.halves();
+        let place = |feature: &Feature| halves.of_place(self.problem(), self.factor(), *feature);
+        let all: Vec<Vec<f64>> = features.iter().flat_map(place).collect();
+        all.iter().flat_map(|a| all.iter().map(|b| dot(a, b))).collect()
+    }
+
+    /// For each length the kept hole that a misreading of it moves most, by its number, and how far, mm for each mm of the
+    /// misreading: `C' a p` with C' the covariance after the best rigid move and p the reading's weight (Baarda's external
+    /// reliability, 1968). Empty where no hole is kept.
+    pub fn influences(&self) -> Vec<(usize, f64)> {
+        let halves = self.halves();
+        let kept = self.problem().rims.iter().enumerate().filter(|(_, rim)| rim.keep);
+        let place = |rim| halves.of_place(self.problem(), self.factor(), Feature::Rim(rim));
+        let kept: Vec<(usize, [Vec<f64>; 2])> = kept.map(|(rim, _)| (rim, place(rim))).collect();
+        let influence = |reading: &Length| {
+            let half = self.factor().half(&self.length(reading.span).1);
+            let share = 1.0 / (reading.sigma_mm * reading.sigma_mm);
+            let moves = kept.iter().map(|(rim, [x, y])| (*rim, share * dot(x, &half).hypot(dot(y, &half))));
+            moves.max_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        self.problem().lengths.iter().filter_map(influence).collect()
     }
 }

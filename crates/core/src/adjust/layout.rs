@@ -1,7 +1,9 @@
 //! Where each unknown stands in the vector of unknowns, and which of them meet in the normal matrix.
 
-use super::problem::{Feature as Placed, OVERLAY_SIGMA, Problem, Span};
+use super::problem::{Feature, OVERLAY_SIGMA, Problem, Span};
+use super::structure::{Groups, Structure};
 use crate::camera::CAMERA_UNKNOWNS;
+use std::sync::Arc;
 
 /// Unknowns of a hole: centre X, Y and rim radius, mm.
 pub(super) const RIM_UNKNOWNS: usize = 3;
@@ -13,10 +15,8 @@ pub(super) const SIDE_UNKNOWNS: usize = 2;
 /// Unknowns of an overlay: shift x and y, mm, and turn, radians.
 pub(super) const OVERLAY_UNKNOWNS: usize = OVERLAY_SIGMA.len();
 
-/// Features first, those that no length ties to another before the rest, then what many of them share (widths of broken
-/// edges, common sizes, overlays), then the camera.
-/// In this order the factor of the normal matrix keeps the matrix's own outline, so that the untied features cost
-/// next to nothing however many there are.
+/// Features first, in an order in which the factor of the normal matrix stays sparse, then what many of them share (widths
+/// of broken edges, common sizes, overlays), then the camera.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Layout {
     pub(super) rims: Vec<usize>,
@@ -27,72 +27,85 @@ pub(super) struct Layout {
     pub(super) overlays: usize,
     pub(super) camera: usize,
     pub(super) size: usize,
-    /// For each row of the lower triangle, its first column that is not empty.
-    pub(super) first: Vec<usize>,
+    pub(super) structure: Arc<Structure>,
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum Feature {
-    Rim(usize),
-    Spot(usize),
-    Side(usize),
+/// The numbers of a problem's groups of unknowns, in the order of [`Layout`]'s lists.
+struct Numbers<'a> {
+    problem: &'a Problem,
+    spots: usize,
+    sides: usize,
+    breaks: usize,
+    sizes: usize,
+    overlays: usize,
 }
 
-fn ends(span: Span) -> Option<[Feature; 2]> {
-    match span {
-        Span::Centres(a, b) | Span::FarRims(a, b) | Span::NearRims(a, b) => Some([Feature::Rim(a), Feature::Rim(b)]),
-        Span::Points(a, b) => Some([Feature::Spot(a), Feature::Spot(b)]),
-        Span::Sides(a, b) | Span::Square(a, b) => Some([Feature::Side(a), Feature::Side(b)]),
-        Span::RimToSide(a, b) => Some([Feature::Rim(a), Feature::Side(b)]),
-        Span::OnSide(a, b) => Some([Feature::Spot(a), Feature::Side(b)]),
-        Span::Diameter(_) | Span::SameSize(..) => None,
+impl<'a> Numbers<'a> {
+    fn of(problem: &'a Problem) -> Self {
+        let spots = problem.rims.len();
+        let sides = spots + problem.spots.len();
+        let breaks = sides + problem.sides.len();
+        let sizes = breaks + problem.breaks;
+        Self { problem, spots, sides, breaks, sizes, overlays: sizes + problem.sizes }
+    }
+
+    /// Ties a hole with its broken edge, as bores are.
+    fn bore(&self, rim: usize) -> [usize; 2] {
+        [rim, self.problem.rims[rim].edge_break.map_or(rim, |number| self.breaks + number)]
+    }
+
+    /// Ties the groups that meet in a length.
+    fn tie(&self, span: Span, groups: &mut Groups) {
+        match span {
+            Span::Centres(a, b) => groups.tie(&[a, b]),
+            Span::FarRims(a, b) | Span::NearRims(a, b) => groups.tie(&[self.bore(a), self.bore(b)].concat()),
+            Span::Points(a, b) => groups.tie(&[self.spots + a, self.spots + b]),
+            Span::Sides(a, b) | Span::Square(a, b) => groups.tie(&[self.sides + a, self.sides + b]),
+            Span::RimToSide(a, b) => groups.tie(&[&self.bore(a)[..], &[self.sides + b]].concat()),
+            Span::OnSide(a, b) => groups.tie(&[self.spots + a, self.sides + b]),
+            Span::Diameter(rim) => groups.tie(&self.bore(rim)),
+            Span::SameSize(rim, size) => groups.tie(&[&self.bore(rim)[..], &[self.sizes + size]].concat()),
+        }
+    }
+
+    fn place(&self, feature: Feature) -> usize {
+        match feature {
+            Feature::Rim(rim) => rim,
+            Feature::Spot(spot) => self.spots + spot,
+        }
     }
 }
 
 impl Layout {
     pub(super) fn of(problem: &Problem) -> Self {
-        let mut layout = Self {
-            rims: vec![0; problem.rims.len()],
-            spots: vec![0; problem.spots.len()],
-            sides: vec![0; problem.sides.len()],
-            breaks: 0,
-            sizes: 0,
-            overlays: 0,
-            camera: 0,
-            size: 0,
-            first: Vec::new(),
-        };
-        let pairs: Vec<_> = problem.lengths.iter().filter_map(|length| ends(length.span)).collect();
-        let mut tied = Self { first: Vec::new(), ..layout.clone() };
-        for feature in pairs.iter().flatten() {
-            *tied.slot(*feature).0 = 1;
+        let Problem { rims, spots, sides, overlays, .. } = problem;
+        let sizes = [(RIM_UNKNOWNS, rims.len()), (SPOT_UNKNOWNS, spots.len()), (SIDE_UNKNOWNS, sides.len())];
+        let shared = [(1, problem.breaks + problem.sizes), (OVERLAY_UNKNOWNS, overlays.len()), (CAMERA_UNKNOWNS, 1)];
+        let list = |of: [(usize, usize); 3]| of.into_iter().flat_map(|(size, count)| std::iter::repeat_n(size, count));
+        let mut groups = Groups::new(list(sizes).collect(), list(shared));
+        let numbers = Numbers::of(problem);
+        for length in &problem.lengths {
+            numbers.tie(length.span, &mut groups);
         }
-        let features = (0..problem.rims.len())
-            .map(Feature::Rim)
-            .chain((0..problem.spots.len()).map(Feature::Spot))
-            .chain((0..problem.sides.len()).map(Feature::Side));
-        let (last, early): (Vec<_>, Vec<_>) = features.partition(|feature| *tied.slot(*feature).0 == 1);
-        for feature in early.into_iter().chain(last) {
-            let base = layout.size;
-            let (slot, count) = layout.slot(feature);
-            *slot = base;
-            layout.size += count;
-            layout.first.extend(std::iter::repeat_n(base, count));
-        }
-        for [a, b] in pairs {
-            let (a, b) = (layout.rows(a), layout.rows(b));
-            let (lower, upper) = if a.start < b.start { (a, b) } else { (b, a) };
-            for row in upper {
-                layout.first[row] = layout.first[row].min(lower.start);
+        for (number, overlay) in overlays.iter().enumerate() {
+            for known in &overlay.places {
+                groups.tie(&[numbers.place(known.feature), numbers.overlays + number]);
             }
         }
-        layout.breaks = layout.size;
-        layout.sizes = layout.breaks + problem.breaks;
-        layout.overlays = layout.sizes + problem.sizes;
-        layout.camera = layout.overlays + OVERLAY_UNKNOWNS * problem.overlays.len();
-        layout.size = layout.camera + CAMERA_UNKNOWNS;
-        layout.first.resize(layout.size, 0);
-        layout
+        let (starts, structure) = groups.order();
+        let (breaks, sizes) = (starts[numbers.breaks], starts[numbers.sizes]);
+        let size = structure.size();
+        Self {
+            rims: starts[..numbers.spots].to_vec(),
+            spots: starts[numbers.spots..numbers.sides].to_vec(),
+            sides: starts[numbers.sides..numbers.breaks].to_vec(),
+            breaks,
+            sizes,
+            overlays: starts[numbers.overlays],
+            camera: size - CAMERA_UNKNOWNS,
+            size,
+            structure: Arc::new(structure),
+        }
     }
 
     /// Where an overlay's unknowns stand.
@@ -101,23 +114,10 @@ impl Layout {
     }
 
     /// Where the coordinates of a hole or point stand.
-    pub(super) fn place(&self, feature: Placed) -> usize {
+    pub(super) fn place(&self, feature: Feature) -> usize {
         match feature {
-            Placed::Rim(rim) => self.rims[rim],
-            Placed::Spot(spot) => self.spots[spot],
+            Feature::Rim(rim) => self.rims[rim],
+            Feature::Spot(spot) => self.spots[spot],
         }
-    }
-
-    fn slot(&mut self, feature: Feature) -> (&mut usize, usize) {
-        match feature {
-            Feature::Rim(i) => (&mut self.rims[i], RIM_UNKNOWNS),
-            Feature::Spot(i) => (&mut self.spots[i], SPOT_UNKNOWNS),
-            Feature::Side(i) => (&mut self.sides[i], SIDE_UNKNOWNS),
-        }
-    }
-
-    fn rows(&mut self, feature: Feature) -> std::ops::Range<usize> {
-        let (slot, count) = self.slot(feature);
-        *slot..*slot + count
     }
 }

@@ -1,22 +1,37 @@
 //! Levenberg-Marquardt: from a start to the nearest minimum of the square sum.
 
 use super::Termination;
-use super::evaluate::{FootPoints, evaluate};
-use super::layout::Layout;
+use super::factor::Factor;
 use super::normal::Normal;
-use super::problem::Problem;
+use super::structure::Structure;
+use std::sync::Arc;
+
+/// Anything whose square sum of misfits is to be made smallest.
+pub(super) trait Model {
+    /// What is kept from one evaluation to the next to make it faster; no result depends on it.
+    type Guess: Clone;
+
+    /// Which unknowns meet.
+    fn structure(&self) -> &Arc<Structure>;
+
+    /// A guess before the first evaluation.
+    fn guess(&self) -> Self::Guess;
+
+    /// Fills `normal` at the given unknowns and returns the square sum; `None` where it has no value there.
+    fn evaluate(&self, values: &[f64], guess: &mut Self::Guess, normal: &mut Normal) -> Option<f64>;
+}
 
 /// A minimum, or the best that was found on the way to one.
 #[derive(Debug, Clone)]
-pub(super) struct Minimum {
+pub(super) struct Minimum<G> {
     pub(super) values: Vec<f64>,
     pub(super) square_sum: f64,
     pub(super) normal: Normal,
-    pub(super) feet: FootPoints,
+    pub(super) guess: G,
     pub(super) termination: Termination,
 }
 
-impl Minimum {
+impl<G> Minimum<G> {
     /// How far other unknowns are from these, in units of the unknowns' standard deviations.
     fn sigmas_from(&self, values: &[f64]) -> f64 {
         let apart: Vec<f64> = self.values.iter().zip(values).map(|(a, b)| a - b).collect();
@@ -25,10 +40,23 @@ impl Minimum {
 }
 
 /// Rounds before giving up. Ten are usual.
-const MAX_ROUNDS: usize = 200;
+const MAX_ROUNDS: usize = 1000;
 
-/// The search ends with a step below this length in units of the unknowns' own standard deviations.
-const SAME_SIGMAS: f64 = 1e-9;
+/// How near to the minimum a search goes, in units of the unknowns' own standard deviations.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Goal {
+    /// It ends with a step that leaves less than this to go.
+    left: f64,
+    /// A step below this changes neither the square sum nor the normal matrix by anything that matters, so that nothing
+    /// need be evaluated after it.
+    last: f64,
+}
+
+/// Near enough for every digit that is shown.
+pub(super) const FINE: Goal = Goal { left: 3e-9, last: 1e-5 };
+
+/// Near enough to go on from.
+pub(super) const ROUGH: Goal = Goal { left: 1e-2, last: 0.1 };
 
 /// A step below this many standard deviations changes the square sum by no more than its rounding, and must not be
 /// refused for that.
@@ -37,75 +65,135 @@ const FLAT_SIGMAS: f64 = 1e-4;
 /// Share by which rounding may let the square sum (plus one) rise in such a step.
 const ROUNDING: f64 = 1e-9;
 
-/// Damping: the first after a refused step, the factor from one refused step to the next, and where to give up.
-const DAMPING: (f64, f64, f64) = (1e-8, 30.0, 1e12);
+/// Damping: the first after a refused step, the smallest that is worth while, and where to give up.
+const DAMPING: (f64, f64, f64) = (1e-3, 1e-10, 1e12);
+
+/// A step that lowers the square sum by less than this share of what was predicted led too far, and is refused even if
+/// the sum did fall: leaps into flat country do that.
+const LEAST_GAIN: f64 = 0.1;
+
+/// How much of the diagonal is added, by how well the last step kept what it promised (Nielsen, Damping parameter in
+/// Marquardt's method, 1999). Undamped steps are tried first: beliefs keep the matrix positive definite.
+struct Damping {
+    share: f64,
+    growth: f64,
+}
+
+impl Damping {
+    const NONE: Self = Self { share: 0.0, growth: 2.0 };
+
+    fn after(&mut self, gain: f64) {
+        if gain >= LEAST_GAIN {
+            self.growth = 2.0;
+            self.share *= (1.0 - (2.0 * gain - 1.0).powi(3)).max(1.0 / 9.0);
+            if self.share < DAMPING.1 {
+                self.share = 0.0;
+            }
+        } else if self.share == 0.0 {
+            (self.share, self.growth) = (DAMPING.0, 2.0);
+        } else {
+            self.share *= self.growth;
+            self.growth *= 2.0;
+        }
+    }
+}
+
+/// How the steps of a search become shorter.
+struct Progress {
+    goal: Goal,
+    previous: f64,
+    shortest: f64,
+    idle: usize,
+}
+
+impl Progress {
+    const fn new(goal: Goal) -> Self {
+        Self { goal, previous: f64::INFINITY, shortest: f64::INFINITY, idle: 0 }
+    }
+
+    /// An undamped step of so many sigmas is the last: what would come next is as much shorter again as this one is than
+    /// the one before.
+    fn ends_with(&self, sigmas: f64) -> bool {
+        let next = if self.previous.is_finite() { sigmas * (sigmas / self.previous) } else { sigmas };
+        sigmas < self.goal.left || (sigmas < self.goal.last && next < self.goal.left)
+    }
+
+    /// Takes note of an undamped step. Where rounding no longer lets the steps shrink, this is as near as it gets.
+    fn rests_after(&mut self, sigmas: f64) -> bool {
+        self.idle = if sigmas < 0.9 * self.shortest { 0 } else { self.idle + 1 };
+        self.shortest = self.shortest.min(sigmas);
+        self.previous = sigmas;
+        self.idle >= 3 && self.shortest < FLAT_SIGMAS
+    }
+}
 
 /// From `values` to the nearest minimum (Levenberg 1944, Marquardt 1963; damping in proportion to the diagonal).
-/// Undamped steps are tried first: beliefs keep the matrix positive definite. `None` where the start itself cannot be
-/// evaluated.
+/// `None` where the start itself cannot be evaluated.
 ///
 /// The length of a step is measured by the normal matrix: root of step' N step. No unknown moves by more of its own
 /// standard deviations than that. A search that comes within one of a minimum already `known` is given up: what it would
 /// find, if not the same, moves nothing by more than its uncertainty.
-pub(super) fn descend(problem: &Problem, layout: &Layout, mut values: Vec<f64>, known: &[Minimum]) -> Option<Minimum> {
-    let mut normal = Normal::new(layout.first.clone());
-    let mut next_normal = normal.clone();
-    let mut feet = FootPoints::new(problem);
-    let mut square_sum = evaluate(problem, layout, &values, &mut feet, &mut normal)?;
-    let (mut next_feet, mut next_values) = (feet.clone(), values.clone());
-    let mut step = vec![0.0; layout.size];
-    let mut damping = 0.0;
+pub(super) fn descend<M: Model>(
+    model: &M,
+    mut values: Vec<f64>,
+    goal: Goal,
+    known: &[Minimum<M::Guess>],
+) -> Option<Minimum<M::Guess>> {
+    let mut normal = Normal::new(Arc::clone(model.structure()));
+    let mut guess = model.guess();
+    let mut square_sum = model.evaluate(&values, &mut guess, &mut normal)?;
+    let mut factor = Factor::new(&normal.structure);
+    let mut ahead = (values.clone(), guess.clone(), normal.clone());
+    let mut step = vec![0.0; values.len()];
+    let mut progress = Progress::new(goal);
+    let mut damping = Damping::NONE;
     let mut termination = Termination::IterationLimit;
-    let (mut shortest, mut idle) = (f64::INFINITY, 0);
     for _ in 0..MAX_ROUNDS {
-        let mut accepted = false;
-        if let Some(factor) = normal.factor(damping) {
+        let mut gain = f64::NEG_INFINITY;
+        if factor.refill(&normal, damping.share) {
             step.copy_from_slice(&normal.gradient);
-            factor.solve_from(0, &mut step);
-            // The step goes against the gradient: step' N step = gradient' step where it is undamped.
-            let sigmas = step.iter().zip(&normal.gradient).map(|(s, g)| s * g).sum::<f64>().max(0.0).sqrt();
-            for (next, (value, step)) in next_values.iter_mut().zip(values.iter().zip(&step)) {
+            factor.solve(&mut step);
+            let (sigmas, predicted) = lengths(&normal, &step, damping.share);
+            for (next, (value, step)) in ahead.0.iter_mut().zip(values.iter().zip(&step)) {
                 *next = value - step;
             }
-            next_feet.clone_from(&feet);
-            let rise = if sigmas < FLAT_SIGMAS { ROUNDING * (1.0 + square_sum) } else { 0.0 };
-            if let Some(sum) = evaluate(problem, layout, &next_values, &mut next_feet, &mut next_normal)
-                && sum <= square_sum + rise
-            {
-                std::mem::swap(&mut values, &mut next_values);
-                std::mem::swap(&mut feet, &mut next_feet);
-                std::mem::swap(&mut normal, &mut next_normal);
-                square_sum = sum;
-                accepted = true;
+            if damping.share == 0.0 && progress.ends_with(sigmas) {
+                std::mem::swap(&mut values, &mut ahead.0);
+                square_sum = (square_sum - predicted).max(0.0);
+                termination = Termination::Converged;
+                break;
+            }
+            ahead.1.clone_from(&guess);
+            let ahead_sum = model.evaluate(&ahead.0, &mut ahead.1, &mut ahead.2).unwrap_or(f64::INFINITY);
+            let flat = sigmas < FLAT_SIGMAS && ahead_sum <= square_sum + ROUNDING * (1.0 + square_sum);
+            gain = if flat { 1.0 } else { (square_sum - ahead_sum) / predicted };
+            if gain >= LEAST_GAIN {
+                std::mem::swap(&mut values, &mut ahead.0);
+                std::mem::swap(&mut guess, &mut ahead.1);
+                std::mem::swap(&mut normal, &mut ahead.2);
+                square_sum = ahead_sum;
                 if known.iter().any(|minimum| minimum.sigmas_from(&values) < 1.0) {
                     return None;
                 }
-                if damping == 0.0 {
-                    // Where rounding no longer lets the steps shrink, this is as near as it gets.
-                    idle = if sigmas < 0.9 * shortest { 0 } else { idle + 1 };
-                    shortest = shortest.min(sigmas);
-                    if sigmas < SAME_SIGMAS || (idle >= 3 && shortest < FLAT_SIGMAS) {
-                        termination = Termination::Converged;
-                        break;
-                    }
+                if damping.share == 0.0 && progress.rests_after(sigmas) {
+                    termination = Termination::Converged;
+                    break;
                 }
             }
         }
-        damping = next_damping(damping, accepted);
-        if damping > DAMPING.2 {
+        damping.after(gain);
+        if damping.share > DAMPING.2 {
             termination = Termination::NoBetterStep;
             break;
         }
     }
-    Some(Minimum { values, square_sum, normal, feet, termination })
+    Some(Minimum { values, square_sum, normal, guess, termination })
 }
 
-fn next_damping(damping: f64, accepted: bool) -> f64 {
-    match (accepted, damping == 0.0) {
-        (true, true) => 0.0,
-        (true, false) if damping <= DAMPING.0 => 0.0,
-        (true, false) => damping / DAMPING.1,
-        (false, true) => DAMPING.0,
-        (false, false) => damping * DAMPING.1,
-    }
+/// Length of a step in standard deviations, and by how much the square sum should fall with it.
+fn lengths(normal: &Normal, step: &[f64], damping: f64) -> (f64, f64) {
+    // (N + damping D) step = gradient, so that step' N step = step' gradient where it is undamped.
+    let along: f64 = step.iter().zip(&normal.gradient).map(|(s, g)| s * g).sum();
+    let held = if damping == 0.0 { 0.0 } else { damping * normal.diagonal_form(step) };
+    (along.max(0.0).sqrt(), along + held)
 }

@@ -15,9 +15,12 @@ mod chi_square;
 mod covariance;
 mod evaluate;
 mod face;
+mod factor;
+mod gram;
 mod layout;
 mod length;
 mod levenberg;
+mod linearized;
 mod next_length;
 mod normal;
 mod plain;
@@ -27,20 +30,25 @@ mod reliability;
 mod rim;
 mod start;
 mod state;
+mod structure;
 mod tell_apart;
 #[cfg(test)]
 mod tests;
+mod thinned;
+mod without;
 
 pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{PlaceCovariance, Relative};
 pub use face::FaceUncertainty;
+pub use linearized::Linearized;
 pub use next_length::{NextLength, next_lengths};
 pub use plain::Plain;
 pub use problem::{
     BREAK_WIDTH, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, SQUARE_BLADE_MM, Side, Span, Spot,
 };
 pub use reliability::{Reliability, Suspect, Tested};
+pub use without::Without;
 
 /// How an adjustment ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,4 +59,6 @@ pub enum Termination {
     IterationLimit,
     /// No step made it better; the best point so far is reported.
     NoBetterStep,
+    /// No camera that was tried sees all picks, so nothing was adjusted.
+    NotSeen,
 }

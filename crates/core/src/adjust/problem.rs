@@ -54,7 +54,7 @@ pub struct Side {
 }
 
 /// What a length lies between; features by their number in the problem.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Span {
     /// Between two hole centres.
     Centres(usize, usize),

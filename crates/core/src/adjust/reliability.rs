@@ -1,7 +1,7 @@
 //! Which lengths are checked by the others, and which disagree (Baarda, A testing procedure for use in geodetic
 //! networks, 1968).
 
-use super::covariance::Covariance;
+use super::factor::{Factor, Half, dot};
 use super::normal::Row;
 use crate::tolerance::{NOTICED_FACTOR, REDUNDANCY_NO_TEST, W_DISAGREES};
 
@@ -46,8 +46,8 @@ pub(super) struct Reading {
 }
 
 impl Reliability {
-    pub(super) fn of(readings: &[Reading], covariance: &Covariance) -> Self {
-        let mut misfits = Misfits::of(readings, covariance);
+    pub(super) fn of(readings: &[Reading], factor: &Factor) -> Self {
+        let mut misfits = Misfits::of(readings, factor);
         let tested = readings
             .iter()
             .enumerate()
@@ -72,15 +72,24 @@ struct Misfits {
 }
 
 impl Misfits {
-    fn of(readings: &[Reading], covariance: &Covariance) -> Self {
+    fn of(readings: &[Reading], factor: &Factor) -> Self {
         let count = readings.len();
         let mut cofactor = vec![0.0; count * count];
-        for (i, a) in readings.iter().enumerate() {
-            for (j, b) in readings.iter().enumerate().take(i + 1) {
-                let own = if i == j { a.sigma_mm * a.sigma_mm } else { 0.0 };
-                let value = own - covariance.between(&a.row, &b.row);
+        let halves: Vec<Half> = readings.iter().map(|reading| factor.sparse_half(&reading.row)).collect();
+        let mut spread = vec![0.0; factor.dense_from()];
+        for (i, reading) in readings.iter().enumerate() {
+            for (at, by) in &halves[i].early {
+                spread[*at] = *by;
+            }
+            for (j, half) in halves[..=i].iter().enumerate() {
+                let early: f64 = half.early.iter().map(|(at, by)| spread[*at] * by).sum();
+                let own = if i == j { reading.sigma_mm * reading.sigma_mm } else { 0.0 };
+                let value = own - dot(&halves[i].dense, &half.dense) - early;
                 cofactor[i * count + j] = value;
                 cofactor[j * count + i] = value;
+            }
+            for (at, _) in &halves[i].early {
+                spread[*at] = 0.0;
             }
         }
         let least = readings.iter().map(|r| REDUNDANCY_NO_TEST * r.sigma_mm * r.sigma_mm).collect();

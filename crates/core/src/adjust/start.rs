@@ -16,28 +16,32 @@ const SMALLEST_TILT_RAD: f64 = 0.07;
 /// Lens unknowns, which are zero in the start of last resort.
 const DISTORTION: std::ops::Range<usize> = CameraUnknown::K1 as usize..CAMERA_UNKNOWNS;
 
-/// A start with the camera as believed, then one in each quadrant of the tilts.
-pub(super) fn starts(problem: &Problem, layout: &Layout) -> Vec<Vec<f64>> {
+/// A start with the camera as believed, then one in each quadrant of the tilts. Where none of these sees all picks, a
+/// square pinhole, which sees everything.
+pub(super) fn starts<'a>(problem: &'a Problem, layout: &'a Layout) -> impl Iterator<Item = Vec<f64>> + 'a {
     let believed = problem.priors.0.map(|prior| prior.value);
     let [tilt_a, tilt_b] = [CameraUnknown::TiltA, CameraUnknown::TiltB].map(|unknown| unknown as usize);
-    let size = |i: usize| problem.priors.0[i].sigma.max(SMALLEST_TILT_RAD);
-    let mut cameras = vec![believed];
-    for (sign_a, sign_b) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
+    let size = move |i: usize| problem.priors.0[i].sigma.max(SMALLEST_TILT_RAD);
+    let signs = [(0.0, 0.0), (1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+    let cameras = signs.into_iter().map(move |(sign_a, sign_b)| {
         let mut camera = believed;
         camera[tilt_a] += sign_a * size(tilt_a);
         camera[tilt_b] += sign_b * size(tilt_b);
-        cameras.push(camera);
-    }
-    let mut starts: Vec<_> = cameras.iter().filter_map(|camera| start(problem, layout, camera)).collect();
-    if starts.is_empty() {
-        // Beliefs under which the picks are not seen at all: a square pinhole sees everything.
-        let mut camera = believed;
-        camera[tilt_a] = 0.0;
-        camera[tilt_b] = 0.0;
-        camera[DISTORTION].fill(0.0);
-        starts.extend(start(problem, layout, &camera));
-    }
-    starts
+        camera
+    });
+    let mut pinhole = believed;
+    (pinhole[tilt_a], pinhole[tilt_b]) = (0.0, 0.0);
+    pinhole[DISTORTION].fill(0.0);
+    let mut any = false;
+    cameras.map(Some).chain([None]).filter_map(move |camera| {
+        let found = match camera {
+            Some(camera) => start(problem, layout, &camera),
+            None if any => None,
+            None => start(problem, layout, &pinhole),
+        };
+        any |= found.is_some();
+        found
+    })
 }
 
 /// All unknowns for one camera: features where their picks say, sizes by the longest length.

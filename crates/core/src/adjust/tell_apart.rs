@@ -2,9 +2,11 @@
 //! positions of the camera that both fit.
 
 use super::adjusted::Adjusted;
-use super::next_length::{NextLength, worst_after, worst_first};
+use super::factor::dot;
+use super::next_length::{Judge, NextLength};
+use super::normal::Row;
 use super::problem::Span;
-use super::reach::{each_pair, expected_mm};
+use super::reach::{Reached, each_pair};
 use crate::instrument::Instrument;
 use crate::tolerance::REDUNDANCY_NO_TEST;
 
@@ -23,57 +25,87 @@ impl Adjusted<'_> {
     /// the rank-one downdate of the fit. `None` where nothing but that length fixes it.
     pub fn length_without(&self, span: Span, without: usize) -> Option<(f64, f64)> {
         let predicted = self.predicted_without(span, without)?;
-        Some((predicted.mm, predicted.variance.max(0.0).sqrt()))
+        Some((predicted.mm, predicted.variance.sqrt()))
     }
 
     fn predicted_without(&self, span: Span, without: usize) -> Option<Predicted> {
-        let reading = self.problem().lengths[without];
-        let (fitted, row) = self.length(reading.span);
-        let own = reading.sigma_mm * reading.sigma_mm;
-        let variance = own - self.variance(&row);
-        if variance < REDUNDANCY_NO_TEST * own {
-            return None;
-        }
-        let (mm, wanted) = self.length(span);
-        let with = self.covariance().between(&wanted, &row);
-        let shift = with * (reading.mm - fitted) / variance;
-        Some(Predicted { mm: mm - shift, variance: self.variance(&wanted) + with * with / variance })
+        let misread = Misread::of(self, without)?;
+        let (mm, row) = self.length(span);
+        let wanted = self.factor().half(&row);
+        Some(misread.predicted(mm, dot(&wanted, &wanted), dot(&wanted, &misread.half)))
     }
 
     /// The length in the instrument's reach that best decides which of two readings is misread; `None` where none would.
     pub fn telling_readings_apart(&self, instrument: &Instrument, a: usize, b: usize) -> Option<NextLength> {
-        self.most_telling(instrument, |span| Some([self.predicted_without(span, a)?, self.predicted_without(span, b)?]))
+        let both = [Misread::of(self, a)?, Misread::of(self, b)?];
+        self.most_telling(instrument, |_, judge, reached| {
+            Some(both.each_ref().map(|misread| {
+                let with = judge.covariance.between(&reached.row, &misread.row);
+                misread.predicted(reached.mm, reached.variance, with)
+            }))
+        })
     }
 
     /// The length in the instrument's reach that best decides between this camera position and the other that fits
     /// nearly as well; `None` where there is no other, or no length would.
     pub fn telling_positions_apart(&self, instrument: &Instrument) -> Option<NextLength> {
-        self.most_telling(instrument, |span| {
-            let (mm, row) = self.length(span);
-            let variance = self.variance(&row);
-            Some([Predicted { mm, variance }, Predicted { mm: self.length_in_other(span)?, variance }])
+        self.other()?;
+        self.most_telling(instrument, |span, _, reached| {
+            let variance = reached.variance;
+            Some([Predicted { mm: reached.mm, variance }, Predicted { mm: self.length_in_other(span)?, variance }])
         })
     }
 
     fn most_telling(
         &self,
         instrument: &Instrument,
-        predicted: impl Fn(Span) -> Option<[Predicted; 2]>,
+        predicted: impl Fn(Span, &Judge<'_>, &Reached) -> Option<[Predicted; 2]>,
     ) -> Option<NextLength> {
-        let mut best: Option<(f64, Span, f64)> = None;
+        let judge = Judge::of(self, instrument);
+        let mut best: Option<(f64, Span, Reached)> = None;
         each_pair(self.problem(), |spans| {
             for span in spans {
-                let Some(expected) = expected_mm(self, instrument, *span) else { continue };
-                let Some([a, b]) = predicted(*span) else { continue };
-                let variance = instrument.sigma_mm * instrument.sigma_mm + a.variance.max(b.variance).max(0.0);
+                let Some(reached) = judge.reach.length(&judge.covariance, *span) else { continue };
+                let Some([a, b]) = predicted(*span, &judge, &reached) else { continue };
+                let variance = judge.reach.reading_variance() + a.variance.max(b.variance);
                 let apart = (a.mm - b.mm).abs() / variance.sqrt();
                 if apart > best.map_or(TOLD_APART_SIGMAS, |(most, ..)| most) {
-                    best = Some((apart, *span, expected));
+                    best = Some((apart, *span, reached));
                 }
             }
         });
-        let (_, span, expected_mm) = best?;
-        let worst_after_mm = worst_after(self, instrument, &worst_first(self), span, f64::INFINITY)?;
-        Some(NextLength { span, expected_mm, worst_after_mm })
+        let (_, span, reached) = best?;
+        judge.next(span, &reached, f64::INFINITY)
+    }
+}
+
+/// A reading taken for misread.
+#[derive(Debug)]
+struct Misread {
+    row: Row,
+    half: Vec<f64>,
+    /// How much it is too long by the fit, over the variance of that.
+    share: f64,
+    /// One over that variance.
+    weight: f64,
+}
+
+impl Misread {
+    /// `None` where nothing checks the reading.
+    fn of(adjusted: &Adjusted<'_>, length: usize) -> Option<Self> {
+        let reading = adjusted.problem().lengths[length];
+        let (fitted, row) = adjusted.length(reading.span);
+        let half = adjusted.factor().half(&row);
+        let own = reading.sigma_mm * reading.sigma_mm;
+        let variance = own - dot(&half, &half);
+        let checked = variance >= REDUNDANCY_NO_TEST * own;
+        let weight = 1.0 / variance;
+        checked.then_some(Self { row, half, share: (reading.mm - fitted) * weight, weight })
+    }
+
+    /// A quantity of which the fit says `mm` with `variance`, and which has the covariance `with` with this reading's
+    /// length, as the rest says it.
+    fn predicted(&self, mm: f64, variance: f64, with: f64) -> Predicted {
+        Predicted { mm: mm - with * self.share, variance: (variance + with * with * self.weight).max(0.0) }
     }
 }

@@ -1,4 +1,5 @@
 //! The lens: focal length, principal point, distortion.
+#![expect(clippy::inline_always, reason = "this runs once or twice per pick and round, and its parts are shared")]
 
 use crate::space::PhotoPoint;
 
@@ -71,12 +72,14 @@ impl Lens {
 
     /// Distorts the slopes (x, y); `None` where the model folds over. `fold_r2` is [`Lens::fold_r2`], which the
     /// caller keeps.
+    #[inline(always)]
     pub(super) fn distort(&self, x: f64, y: f64, fold_r2: f64) -> Option<Distorted> {
         let r2 = x * x + y * y;
         let d = self.distort_anywhere(x, y, r2);
         (r2 < fold_r2 && d.determinant() > 0.0).then_some(d)
     }
 
+    #[inline(always)]
     fn distort_anywhere(&self, x: f64, y: f64, r2: f64) -> Distorted {
         let Self { k1, k2, p1, p2, .. } = *self;
         let radial = 1.0 + r2 * (k1 + r2 * k2);

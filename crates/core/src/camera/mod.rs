@@ -15,4 +15,4 @@ mod view;
 
 pub use lens::Lens;
 pub use plate_map::{PlateMap, RigidMove};
-pub use view::{CAMERA_UNKNOWNS, CameraUnknown, Pose, Projection, View};
+pub use view::{CAMERA_UNKNOWNS, CameraUnknown, Pose, Projection, Ray, View};

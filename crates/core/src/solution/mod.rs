@@ -25,7 +25,7 @@ pub use finish::{fastener, finished_mm, play_mm};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
-use crate::adjust::{Problem, adjust};
+use crate::adjust::{Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::outline::contour_fit;
 use crate::tolerance::CUT_CHORD_MM;
@@ -66,7 +66,8 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     };
     let Some(adjusted) = adjusted else {
         let findings = findings::without_fit(job, assembled, anything);
-        return Solution { measures: readings::waiting(job), findings, ..Solution::default() };
+        let fit = FitSummary { termination: anything.then_some(Termination::NotSeen), ..FitSummary::default() };
+        return Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() };
     };
     let datum = datum::datum(job, assembled, &adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);

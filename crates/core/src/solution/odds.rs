@@ -27,15 +27,7 @@ pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     };
     let fastened: Vec<(usize, f64)> = (0..assembled.problem.rims.len()).filter_map(with_play).collect();
     let features: Vec<Feature> = fastened.iter().map(|(rim, _)| Feature::Rim(*rim)).collect();
-    let size = 2 * features.len();
-    let mut covariance = vec![0.0; size * size];
-    for (i, a) in features.iter().enumerate() {
-        for (j, b) in features.iter().enumerate() {
-            for (axis, row) in adjusted.relative().between(*a, *b).into_iter().enumerate() {
-                covariance[(2 * i + axis) * size + 2 * j..][..2].copy_from_slice(&row);
-            }
-        }
-    }
+    let covariance = adjusted.joint_covariance(&features);
     let places: Vec<PlatePoint> = fastened.iter().map(|(rim, _)| adjusted.centre(*rim)).collect();
     let plays: Vec<Option<f64>> = fastened.iter().map(|(_, play)| Some(*play)).collect();
     let cutting_mm = job.stock.and_then(|stock| stock.cut_tolerance_mm).unwrap_or(USUAL_CUTTING_MM);

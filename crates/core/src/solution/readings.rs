@@ -22,17 +22,24 @@ fn verdict(reliability: &Reliability, length: usize) -> MeasureVerdict {
 
 impl Results<'_> {
     pub(super) fn measures(&self, reliability: &Reliability) -> Vec<MeasureFit> {
+        let influences = self.adjusted.influences();
         let fit = |(measure, role): (&Measure, &Role)| match *role {
             Role::Waits => waiting_fit(measure),
             Role::LeftOut(span) => self.beside(measure, span, MeasureVerdict::LeftOut),
             Role::Aside(span) => self.beside(measure, span, MeasureVerdict::Disagrees),
-            Role::Counts(length) => self.counting(measure, length, reliability),
+            Role::Counts(length) => self.counting(measure, length, reliability, influences.get(length)),
         };
         self.job.measures.iter().zip(&self.assembled.measures).map(fit).collect()
     }
 
     /// A measure that counts.
-    fn counting(&self, measure: &Measure, length: usize, reliability: &Reliability) -> MeasureFit {
+    fn counting(
+        &self,
+        measure: &Measure,
+        length: usize,
+        reliability: &Reliability,
+        influence: Option<&(usize, f64)>,
+    ) -> MeasureFit {
         let Length { span, sigma_mm, .. } = self.assembled.problem.lengths[length];
         let Tested { redundancy, w, noticed_mm } = reliability.tested[length];
         let verdict = verdict(reliability, length);
@@ -48,10 +55,7 @@ impl Results<'_> {
             }
             _ => None,
         };
-        let effect = |mm| {
-            let (rim, mm) = self.adjusted.influence(length, mm)?;
-            Some(Effect { hole: self.hole_id(rim), mm })
-        };
+        let effect = |noticed: f64| influence.map(|(rim, by)| Effect { hole: self.hole_id(*rim), mm: noticed * by });
         MeasureFit {
             fitted_mm: self.adjusted.fitted_length(span).0,
             redundancy,

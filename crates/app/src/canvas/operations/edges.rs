@@ -49,6 +49,12 @@ pub(super) fn by_id<'a>(bench: &'a Bench<'_>, id: &Id) -> Option<&'a StraightEdg
     bench.job()?.edges.iter().find(|edge| edge.id == *id)
 }
 
+/// The edge of `hit`, where it has too few picks: the next click goes on with it.
+pub(super) fn unfinished(bench: &Bench<'_>, hit: &Hit) -> Option<Id> {
+    let Hit::EdgePick { edge, .. } = hit else { return None };
+    by_id(bench, edge).filter(|edge| edge.along.len() < PICKS_OF_AN_EDGE).map(|edge| edge.id.clone())
+}
+
 /// What a click means while an edge is being picked.
 enum Meant {
     /// Another pick.

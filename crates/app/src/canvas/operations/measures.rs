@@ -15,7 +15,10 @@ pub(super) fn click(bench: &mut Bench<'_>, click: &Click) {
     }
     match &click.hit {
         Some(Hit::Hole(id) | Hit::Point(id) | Hit::Edge(id)) => take_feature(bench, id),
-        Some(hit) => choose::choose(bench, hit),
+        Some(hit) => {
+            choose::choose(bench, hit);
+            bench.session.screen.picking_edge = edges::unfinished(bench, hit);
+        }
         None => match bench.session.places() {
             Some(Sort::Point) => place_point(bench, click.photo),
             Some(Sort::Edge) => edges::start(bench, click.photo),

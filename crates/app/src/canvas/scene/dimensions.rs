@@ -114,6 +114,8 @@ pub(super) fn dimensions(session: &Session, job: &Job, transform: &Transform, fe
                 text,
             }));
         }
+        // While an edge is picked the line from its own pick says where the next one goes.
+        Some(_) if screen.picking_edge.is_some() => {}
         Some(draft) => seen.extend(reaching(draft.between.first(), screen.pointer, features, transform)),
         None => seen.extend(asked(session).and_then(|next| {
             let line = line(next.kind, &next.between, solution, transform)?;

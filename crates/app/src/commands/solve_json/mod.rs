@@ -260,6 +260,7 @@ impl<'a> From<&'a FitSummary> for Fit<'a> {
                 Termination::Converged => "converged",
                 Termination::IterationLimit => "iteration-limit",
                 Termination::NoBetterStep => "no-better-step",
+                Termination::NotSeen => "not-seen",
             }),
         }
     }

@@ -54,7 +54,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
 fn words(instrument: Instrument, lengths: Lengths) -> String {
     match instrument {
         Instrument::Own { .. } => "Own instrument".to_owned(),
-        other => format!("{} ±{} {}", other.name(), lengths.typed_figure(other.sigma_mm()), lengths.unit()),
+        other => format!("{} {}", other.name(), lengths.plus_minus_with_unit(other.sigma_mm())),
     }
 }
 

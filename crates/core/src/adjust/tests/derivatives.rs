@@ -1,13 +1,15 @@
 //! The gradient of every kind of observation against central differences, and what misfits mean.
 
 use super::Draws;
-use crate::adjust::evaluate::{FootPoints, evaluate};
+use crate::adjust::evaluate::Joint;
 use crate::adjust::layout::Layout;
+use crate::adjust::levenberg::Model;
 use crate::adjust::normal::Normal;
-use crate::adjust::rim::{direction, rim_misfit};
+use crate::adjust::rim::{Middle, rim_misfit};
 use crate::adjust::{Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
 use crate::camera::View;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
+use std::sync::Arc;
 
 const CAMERA: [f64; 10] = [5.9, 0.21, -0.16, 8.0, 1980.0, 1510.0, -0.08, 0.03, 0.0011, -0.0007];
 
@@ -57,10 +59,10 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
 fn check(name: &str, lengths: Vec<Length>) {
     let (problem, values) = problem(lengths);
     let layout = Layout::of(&problem);
-    let mut normal = Normal::new(layout.first.clone());
-    let mut feet = FootPoints::new(&problem);
-    let mut sum_at =
-        |values: &[f64], normal: &mut Normal| evaluate(&problem, &layout, values, &mut feet, normal).unwrap();
+    let model = Joint { problem: &problem, layout: &layout };
+    let mut normal = Normal::new(Arc::clone(model.structure()));
+    let mut feet = model.guess();
+    let mut sum_at = |values: &[f64], normal: &mut Normal| model.evaluate(values, &mut feet, normal).unwrap();
     sum_at(&values, &mut normal);
     let exact = normal.gradient.clone();
     for (i, exact) in exact.iter().enumerate() {
@@ -117,7 +119,7 @@ fn a_rim_misfit_is_the_distance_to_the_nearest_place_of_the_rim() {
             .filter_map(|v| view.project(centre + v))
             .map(|seen| seen.distance(pick))
             .fold(f64::INFINITY, f64::min);
-        let mut towards = direction(&view, centre, pick).unwrap();
+        let mut towards = Middle::of(&view, centre).unwrap().direction(pick);
         let misfit = rim_misfit(&view, centre, radius, pick, &mut towards).unwrap();
         assert!((misfit.px.abs() - nearest).abs() < 1e-3, "{} px against {nearest} px", misfit.px);
     }
@@ -128,7 +130,7 @@ fn a_pick_at_the_centre_has_a_finite_misfit() {
     let view = View::from_unknowns(&CAMERA);
     let centre = PlatePoint::new(40.0, -20.0);
     let pick: PhotoPoint = view.project(centre).unwrap();
-    let mut towards = direction(&view, centre, pick).unwrap();
+    let mut towards = Middle::of(&view, centre).unwrap().direction(pick);
     let misfit = rim_misfit(&view, centre, 5.0, pick, &mut towards).unwrap();
     assert!(misfit.px < -20.0 && misfit.px.is_finite(), "well inside: {} px", misfit.px);
     assert!(misfit.by_camera.iter().all(|by| by.is_finite()), "with derivatives");

@@ -3,8 +3,11 @@
 mod answers;
 mod derivatives;
 mod networks;
+mod nist;
+mod odd;
 mod simulation;
 mod statements;
+mod trilateration;
 
 use super::{Prior, Priors};
 

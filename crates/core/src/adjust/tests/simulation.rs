@@ -1,8 +1,10 @@
 //! Jobs with known truth and known noise: what comes out must scatter as it says it does.
 
 use super::{Draws, held_camera};
+use crate::adjust::evaluate::Joint;
+use crate::adjust::factor::Factor;
 use crate::adjust::layout::Layout;
-use crate::adjust::levenberg::descend;
+use crate::adjust::levenberg::{FINE, descend};
 use crate::adjust::start::starts;
 use crate::adjust::{
     Adjusted, BREAK_WIDTH, Feature, Length, Priors, Problem, Rim, Span, Spot, Termination, adjust, next_lengths,
@@ -149,10 +151,10 @@ fn errors_scatter_as_the_covariance_says() {
 fn every_start_ends_at_the_same_digits() {
     let problem = simulate(77, 1.0).problem;
     let layout = Layout::of(&problem);
-    let minima: Vec<_> =
-        starts(&problem, &layout).into_iter().filter_map(|start| descend(&problem, &layout, start, &[])).collect();
+    let model = Joint { problem: &problem, layout: &layout };
+    let minima: Vec<_> = starts(&problem, &layout).filter_map(|start| descend(&model, start, FINE, &[])).collect();
     let best = minima.iter().min_by(|a, b| a.square_sum.total_cmp(&b.square_sum)).unwrap();
-    let covariance = best.normal.factor(0.0).unwrap().inverse();
+    let covariance = Factor::of(&best.normal).unwrap().inverse();
     let same = minima.iter().filter(|other| other.square_sum - best.square_sum < 1e-6);
     let mut count = 0;
     for other in same {
