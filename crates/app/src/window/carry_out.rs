@@ -3,7 +3,7 @@
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::files::{self, OpenedJob};
-use crate::session::{Asking, Chosen, Document, Operation, Results, Screen, Sort, StatementDraft, View};
+use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
 use platewright_core::solution::MeasureVerdict;
