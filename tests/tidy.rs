@@ -281,7 +281,7 @@ fn the_screen_speaks_the_workshops_words() {
 const LAYERS: [&[&str]; 6] = [
     &["units", "space", "tolerance"],
     &["geom"],
-    &["camera", "fit", "adjust"],
+    &["camera", "fit", "edge", "adjust"],
     &["job"],
     &["outline", "solution"],
     &["check", "export"],

@@ -5,7 +5,7 @@
 //!
 //! ## Layers
 //! A module imports only from the layers above it in this list:
-//! [`space`], [`units`], [`tolerance`] (words) → [`geom`] → [`camera`], [`fit`], [`adjust`] → [`job`] (what the person
+//! [`space`], [`units`], [`tolerance`] (words) → [`geom`] → [`camera`], [`fit`], [`edge`], [`adjust`] → [`job`] (what the person
 //! said) → [`outline`], [`solution`] (what follows from it) → [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
@@ -17,6 +17,7 @@
 pub mod adjust;
 pub mod camera;
 pub mod check;
+pub mod edge;
 pub mod export;
 pub mod fit;
 pub mod geom;
