@@ -53,10 +53,10 @@ pub(super) struct StepFit {
 }
 
 /// Rounds of a fit; four are usual.
-const MAX_ROUNDS: usize = 12;
+const MAX_ROUNDS: usize = 10;
 
 /// A step that moves by less than this in a round is found, px.
-const FOUND_PX: f64 = 1e-3;
+const FOUND_PX: f64 = 2e-3;
 
 /// The farthest that a step moves in one round, px.
 const LARGEST_MOVE_PX: f64 = 1.0;
@@ -408,23 +408,31 @@ fn two_steps(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> 
 }
 
 /// Where a second step may start from, seen from the first, in blurs: thin slivers, and walls that show well.
-const SECOND_AT_BLURS: [f64; 4] = [-1.5, -3.5, 1.5, 3.5];
+const SECOND_AT_BLURS: [f64; 6] = [-1.5, -2.8, -4.2, 1.5, 2.8, 4.2];
+
+/// Below this many times the expected variance one step is enough: [`BELIEVED`] over the values of a profile and those
+/// that the expected variance is worth would be half as much again.
+const NO_SECOND: f64 = 1.25;
 
 /// The step or the two steps that the profile shows near `at`, with a blur that is known. `None` where it shows none.
 pub(super) fn steps(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> {
     let one = one_step(profile, at, expected);
-    // One step that leaves no more than the noise needs no second.
-    if let Some(one) = one.filter(|one| one.variance < expected.variance) {
+    // One step that leaves hardly more than the noise has no room for a second to be believed.
+    if let Some(one) = one.filter(|one| one.variance < NO_SECOND * expected.variance) {
         return Some(one);
     }
     let start = one.and_then(|fit| fit.steps[0]).map_or(at, |step| step.off_px);
+    let blur = expected.blur_px;
     let two = SECOND_AT_BLURS
         .iter()
         .filter_map(|blurs| {
-            let second = start + blurs * expected.blur_px;
-            two_steps(profile, start.max(second), start.min(second), expected)
+            let second = start + blurs * blur;
+            let (outer, inner) = (start.max(second), start.min(second));
+            let square_sum = solve(profile.bins(), &Model::Two { outer, inner, blur }, expected.channels)?.square_sum;
+            Some((square_sum, outer, inner))
         })
-        .min_by(|a, b| a.square_sum.total_cmp(&b.square_sum));
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .and_then(|(_, outer, inner)| two_steps(profile, outer, inner, expected));
     match (one, two) {
         (Some(one), Some(two)) if one.square_sum - two.square_sum > BELIEVED * two.variance => Some(two),
         (None, two) => two,
