@@ -16,6 +16,7 @@ mod contrast;
 mod curve;
 mod picture;
 mod profile;
+mod reading;
 mod rim;
 mod search;
 mod side;
@@ -27,6 +28,7 @@ mod trace;
 mod tests;
 
 pub use picture::Picture;
+pub use reading::{Rejected, Rejection};
 pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim};
 pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};
-pub use trace::{EdgePoint, Rejected, Rejection};
+pub use trace::EdgePoint;

@@ -3,8 +3,9 @@
 use super::consensus::{NEAR_PX, best};
 use super::curve::{Circle, Curve};
 use super::picture::Picture;
+use super::reading::{APART_PX, Rejected};
 use super::search::{Crossing, Reach};
-use super::trace::{APART_PX, EdgePoint, Rejected, Trace, found, trace};
+use super::trace::{EdgePoint, Trace, found, trace};
 use crate::camera::PlateMap;
 use crate::fit;
 use crate::space::{PhotoPoint, PlatePoint};

@@ -2,8 +2,9 @@
 
 use super::curve::Side;
 use super::picture::Picture;
+use super::reading::Rejected;
 use super::search::Reach;
-use super::trace::{EdgePoint, Rejected, found, trace};
+use super::trace::{EdgePoint, found, trace};
 use crate::camera::PlateMap;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 
