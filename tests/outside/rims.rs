@@ -104,6 +104,7 @@ fn stated_uncertainties_of_the_public_cases_are_honest() {
 
 #[test]
 fn our_own_photos_come_near_the_bound() {
+    const PHOTOS: u64 = 8;
     let scenes = [
         Scene { radius_px: 20.0, tilt_deg: 0.0, blur_px: 0.8, contrast: 0.4, noise: 0.01 },
         Scene { radius_px: 40.0, tilt_deg: 15.0, blur_px: 0.8, contrast: 0.4, noise: 0.01 },
@@ -113,7 +114,6 @@ fn our_own_photos_come_near_the_bound() {
     ];
     for scene in scenes {
         let (mut square, mut radius) = (0.0, 0.0);
-        const PHOTOS: u64 = 8;
         for seed in 1..=PHOTOS {
             let (rim, error) = scene.measure(seed).unwrap_or_else(|none| panic!("{scene:?}: {none}"));
             assert_eq!(rim.verdict, Verdict::Trusted, "{scene:?}, photo {seed}");

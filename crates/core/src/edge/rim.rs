@@ -56,7 +56,8 @@ pub enum Verdict {
     Trusted,
     /// Less than 200 degrees of the rim are seen; a short arc does not hold the centre.
     ShortArc,
-    /// The points scatter about the circle by more than half a pixel: it is no circle, or not this one.
+    /// The points scatter about the circle by more than half a pixel, or by more than a small circle allows: it is no
+    /// circle, or not this one.
     Scattered,
     /// Two circles fit about equally well, as where the edge of the hole is broken. The outer one was measured.
     TwoRims {
@@ -72,6 +73,9 @@ pub const SHORTEST_ARC_DEG: f64 = 200.0;
 
 /// Points that scatter by more than this about their circle are not trusted, px.
 pub const LARGEST_RMS_PX: f64 = 0.5;
+
+/// Nor those of a small rim that scatter by more than this share of its radius.
+const LARGEST_RMS_SHARE: f64 = 0.04;
 
 /// A rim with a radius under this many blurs runs together.
 const SMALLEST_BLURS: f64 = 3.0;
@@ -156,7 +160,7 @@ fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
     };
     measurement.verdict = if measurement.arc_deg < SHORTEST_ARC_DEG {
         Verdict::ShortArc
-    } else if measurement.rms_px > LARGEST_RMS_PX {
+    } else if measurement.rms_px > LARGEST_RMS_PX.min(LARGEST_RMS_SHARE * radius_px) {
         Verdict::Scattered
     } else if radius_px < SMALLEST_RADIUS_PX.max(SMALLEST_BLURS * trace.blur_px) {
         Verdict::TooSmall

@@ -83,7 +83,7 @@ const RUNS_AWAY_PX: f64 = 4.0;
 const MOST_SHARED: f64 = 0.6;
 
 /// The most rounds over all profiles.
-const MAX_ROUNDS: usize = 3;
+const MAX_ROUNDS: usize = 8;
 
 /// Stations spread evenly over the curve.
 fn stations<C: Curve>(map: &PlateMap, curve: &C, count: usize) -> impl Iterator<Item = Option<Station>> {
