@@ -281,7 +281,7 @@ fn the_screen_speaks_the_workshops_words() {
 const LAYERS: [&[&str]; 6] = [
     &["units", "space", "tolerance", "instrument", "standards"],
     &["geom"],
-    &["camera", "fit", "adjust", "bolt_up"],
+    &["camera", "fit", "edge", "adjust", "bolt_up"],
     &["job"],
     &["outline", "solution"],
     &["check", "export"],

@@ -2,16 +2,19 @@
 
 pub mod accuracy;
 mod align;
+mod cameras;
 pub mod coverage;
 mod crowded;
 mod general_solver;
 pub mod measure_order;
 pub mod misreading;
 pub mod random_job;
+pub mod rims;
 mod shared;
 mod truth;
 
 pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use cameras::map_of;
 pub use crowded::crowded;
 pub use general_solver::general_solver;
 pub use shared::{judge, project_dir, shared_dir, skip};

@@ -30,6 +30,7 @@ struct Truth {
     image: Image,
     camera: TrueCamera,
     plate: TruePlate,
+    pixel_table: PixelTable,
     hand_measurements: HandMeasurements,
     hand_clicks: HandClicks,
 }
@@ -65,7 +66,21 @@ struct TrueHole {
     id: String,
     x: f64,
     y: f64,
+    d_top: f64,
+    d_bore: f64,
     edge_break: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct PixelTable {
+    hole_rims: Vec<TrueRim>,
+}
+
+#[derive(Debug, Deserialize)]
+struct TrueRim {
+    id: String,
+    /// u, v in px, x, y in mm.
+    points: Vec<[f64; 4]>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -187,6 +202,18 @@ impl Case {
             rotation: c.rotation,
             translation: c.t,
         }
+    }
+
+    /// Points of the rim of the hole `id`, px, in order round it; none of a hole that is not in the truth.
+    pub fn true_rim(&self, id: &Id) -> Vec<PhotoPoint> {
+        let rims = self.truth.pixel_table.hole_rims.iter().filter(|rim| rim.id == id.0);
+        rims.flat_map(|rim| &rim.points).map(|p| PhotoPoint::new(p[0], p[1])).collect()
+    }
+
+    /// Radii of the hole `id` where it meets the face and below its edge break, mm.
+    pub fn true_radii_mm(&self, id: &Id) -> Option<[f64; 2]> {
+        let hole = self.truth.plate.holes.iter().find(|hole| hole.id == id.0)?;
+        Some([0.5 * hole.d_top, 0.5 * hole.d_bore])
     }
 
     /// Where the hole `id` truly is.

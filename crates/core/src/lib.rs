@@ -6,8 +6,8 @@
 //! ## Layers
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
-//! [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`outline`], [`solution`] (what follows from it) →
-//! [`check`], [`export`] (what may leave the shop).
+//! [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`outline`], [`solution`] (what follows from
+//! it) → [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
@@ -20,6 +20,7 @@ pub mod adjust;
 pub mod bolt_up;
 pub mod camera;
 pub mod check;
+pub mod edge;
 pub mod export;
 pub mod fit;
 pub mod geom;

@@ -1,0 +1,34 @@
+//! Edges in the photo, measured to a small part of a pixel.
+//!
+//! From the photo as linear light ([`Picture`]), a camera and a rough place, to points on a rim ([`measure_rim`]) or a
+//! straight side ([`measure_side`]), each with its standard deviation. What is measured lives in the photo, px: a later
+//! camera may use the same points. The camera is needed to search a tilted circle as the ellipse that it is, and to
+//! fit it as the circle that it is.
+//!
+//! ## Invariants
+//! - Everything is measured in linear light, from whole pixels.
+//! - The rim lies on the face: of two edges it is the outermost, and it is a circle on the plate.
+//! - Whatever is handed in, the answer is a measurement with finite figures or says that there is none.
+//! - The same photo, camera and start give the same digits.
+
+mod consensus;
+mod contrast;
+mod curve;
+mod picture;
+mod profile;
+mod reading;
+mod rim;
+mod search;
+mod side;
+mod station;
+mod step;
+mod trace;
+
+#[cfg(test)]
+mod tests;
+
+pub use picture::Picture;
+pub use reading::{Rejected, Rejection};
+pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim};
+pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};
+pub use trace::EdgePoint;

@@ -1,0 +1,228 @@
+//! What one profile across a curve tells: where the step is that is the curve's.
+
+use super::consensus::NEAR_PX;
+use super::picture::{Mixture, Picture};
+use super::profile::{Profile, Strip};
+use super::search::median;
+use super::station::Station;
+use super::step::{Channels, Expected, StepFit, free_step, steps};
+use crate::space::PhotoPoint;
+
+/// Why a place along an edge gives no point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rejection {
+    /// The profile there reaches off the photo, or the camera does not see the place.
+    OffPhoto,
+    /// The light does not change across the curve by more than its noise.
+    NoContrast,
+    /// The light changes, but not on the curve: the wall's far end, glare, dirt, a shadow.
+    OffCurve,
+}
+
+/// A place along an edge that gives no point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rejected {
+    /// Where it was looked for, or what was found off the curve; `None` where the camera does not see the place.
+    pub at: Option<PhotoPoint>,
+    /// Why it does not count.
+    pub reason: Rejection,
+}
+
+/// A profile reaches this many blurs to each side, within limits in px: the levels beside a step are settled there.
+const REACH_BLURS: f64 = 5.0;
+const REACH_PX: (f64, f64) = (4.0, 8.0);
+
+/// The blur that is assumed before it is known: that of a sharp photo, px.
+const USUAL_BLUR_PX: f64 = 0.9;
+
+/// Blurs beyond these are no blurs of an edge, px.
+const BLUR_PX: (f64, f64) = (0.3, 4.0);
+
+/// A step that is settled worse than this is none, px; and one that tells the blur is settled better than that.
+const LEAST_CLEAR_PX: f64 = 0.7;
+const CLEAR_SIGMA_PX: f64 = 0.3;
+const CLEAR_BLUR: f64 = 0.3;
+
+/// Two steps that are nearer are not two edges: what the one shows, the other shows as well, px.
+pub(super) const APART_PX: f64 = 2.0;
+
+/// Of two steps one that rises by less than this share of the other is an unevenness of the surface.
+const LEAST_SHARE: f64 = 0.2;
+
+/// How much colour counts against brightness where an edge is measured: its smear is no Gaussian, and its code values do
+/// not add up as light does, so it shall decide only where brightness does not.
+const COLOUR_WORTH: f64 = 0.5;
+
+/// No pixel's light is known better than this: what rounding to 8 bits leaves in the shadows.
+const LEAST_NOISE: f64 = 1e-4;
+
+/// The strip from which the blur is told: narrow, so that a wall or a broken edge beside the edge stays out.
+const BLUR_STRIP: Strip = Strip { inside_px: 3.0, outside_px: 4.0, half_width_px: 0.0 };
+
+/// Colours that tell less than this share of what brightness tells are left out: they are blurred by the camera's own
+/// reduction, and cost time.
+const COLOUR_TELLS: f64 = 0.02;
+
+/// What one profile tells.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Reading {
+    Step { station: Station, off_px: f64, sigma_px: f64, contrast: f64, other_px: Option<f64> },
+    Rejected(Rejected),
+}
+
+impl Reading {
+    pub(super) const fn rejected(&self) -> Option<Rejected> {
+        match self {
+            Self::Rejected(rejected) => Some(*rejected),
+            Self::Step { .. } => None,
+        }
+    }
+}
+
+/// Which step of a profile is the curve's.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Gate {
+    /// The outermost, from the curve that the wide search found: where only a sliver of wall shows, that may have taken
+    /// the wall's far end.
+    Outermost,
+    /// The nearest to a curve that is known.
+    Nearest,
+}
+
+impl Gate {
+    fn holds(self, off_px: f64) -> bool {
+        let out_px = match self {
+            Self::Outermost => 2.0 * NEAR_PX,
+            Self::Nearest => NEAR_PX,
+        };
+        off_px > -NEAR_PX && off_px < out_px
+    }
+}
+
+/// The strip across a station: as far as the blur asks, and not past the centre of a small hole.
+fn strip(station: &Station, blur_px: f64, half_width_px: f64) -> Strip {
+    let reach = (REACH_BLURS * blur_px).clamp(REACH_PX.0, REACH_PX.1);
+    let to_centre = 0.8 / station.bend.max(f64::MIN_POSITIVE);
+    Strip { inside_px: reach.min(to_centre), outside_px: reach, half_width_px }
+}
+
+/// Blur, noise and sharpness about a curve in some channels.
+struct Told {
+    blur_px: f64,
+    variance: f64,
+    /// Mean of one over the variance of a step's distance: what the channels tell about where the edge is.
+    tells: f64,
+}
+
+impl Told {
+    /// Standard deviation of one pixel's light. Never zero: an even picture without noise has none to divide by.
+    fn noise(&self) -> f64 {
+        self.variance.sqrt().max(LEAST_NOISE)
+    }
+}
+
+/// From single steps with blurs of their own. Of the profiles that show a step the half that it fits best counts, and
+/// of those the sharper: where a wall shows there is no single step, and two look like one of a wider blur.
+fn told(profiles: &[Profile], channels: Channels) -> Option<Told> {
+    let mut fits: Vec<(f64, StepFit)> = profiles
+        .iter()
+        .filter_map(|profile| {
+            let fit = free_step(profile, 0.0, USUAL_BLUR_PX, channels)?;
+            let step = fit.steps[0]?;
+            let is_step = step.sigma_px < CLEAR_SIGMA_PX && step.off_px.abs() < 2.0 * NEAR_PX;
+            let is_blur = fit.blur_sigma_share < CLEAR_BLUR && fit.blur_px > BLUR_PX.0 && fit.blur_px < BLUR_PX.1;
+            (is_step && is_blur).then_some((fit.variance / (step.size() * step.size()), fit))
+        })
+        .collect();
+    fits.sort_by(|a, b| a.0.total_cmp(&b.0));
+    fits.truncate(fits.len().div_ceil(2));
+    let mut blurs: Vec<f64> = fits.iter().map(|(_, fit)| fit.blur_px).collect();
+    blurs.sort_by(f64::total_cmp);
+    let mut variances: Vec<f64> = fits.iter().map(|(_, fit)| fit.variance).collect();
+    let tells = fits.iter().filter_map(|(_, fit)| fit.steps[0]).map(|step| step.sigma_px.powi(-2)).sum::<f64>();
+    let blur_px = *blurs.get(blurs.len() / 3)?;
+    Some(Told { blur_px, variance: median(&mut variances)?, tells: tells / profiles.len() as f64 })
+}
+
+/// How the light along a curve is to be read.
+pub(super) struct Reader<'a> {
+    picture: &'a Picture<'a>,
+    /// Channels in units of their noise.
+    mixture: Mixture,
+    /// Light of one unit of brightness.
+    noise: f64,
+    expected: Expected,
+    half_width_px: f64,
+}
+
+impl<'a> Reader<'a> {
+    /// From profiles at the stations; `None` where none of them shows a step.
+    pub(super) fn new(picture: &'a Picture, stations: &[Station], half_width_px: f64) -> Option<Self> {
+        let mixture = Mixture::of_coded_colour(1.0, 1.0);
+        let strip = Strip { half_width_px, ..BLUR_STRIP };
+        let collect = |station: &Station| Profile::collect(picture, &mixture, station, &strip);
+        let profiles: Vec<Profile> = stations.iter().filter_map(collect).collect();
+        let (brightness, colour) = (told(&profiles, Channels::Brightness), told(&profiles, Channels::Colour));
+        let tells = |told: &Option<Told>| told.as_ref().map_or(0.0, |told| told.tells);
+        let colour = colour.filter(|colour| colour.tells > COLOUR_TELLS * tells(&brightness));
+        let (noise, colour_noise) = (brightness.as_ref().map(Told::noise), colour.as_ref().map(Told::noise));
+        let blur_px = brightness.as_ref().or(colour.as_ref())?.blur_px;
+        let (channels, variance) = match (&brightness, &colour) {
+            (Some(_), None) => (Channels::Brightness, 1.0),
+            (None, _) => (Channels::Colour, COLOUR_WORTH * COLOUR_WORTH),
+            (Some(_), Some(colour)) => {
+                let channels = Channels::All { colour_blur_px: colour.blur_px };
+                (channels, (1.0 + 2.0 * COLOUR_WORTH * COLOUR_WORTH) / 3.0)
+            }
+        };
+        let (noise, colour_noise) = (noise.unwrap_or(1.0), colour_noise.unwrap_or(1.0));
+        Some(Self {
+            picture,
+            mixture: Mixture::of_coded_colour(1.0 / noise, COLOUR_WORTH / colour_noise),
+            noise,
+            expected: Expected { blur_px, channels, variance },
+            half_width_px,
+        })
+    }
+}
+
+impl Reader<'_> {
+    /// Standard deviation of the blur of brightness, px.
+    pub(super) const fn blur_px(&self) -> f64 {
+        self.expected.blur_px
+    }
+
+    /// The same for profiles of another width.
+    pub(super) fn with_half_width(self, half_width_px: f64) -> Self {
+        Self { half_width_px, ..self }
+    }
+
+    /// Reads one profile: the step that is the curve's.
+    pub(super) fn read(&self, station: &Station, gate: Gate) -> Reading {
+        let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
+        let strip = strip(station, self.expected.blur_px, self.half_width_px);
+        let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
+            return rejected(station.at, Rejection::OffPhoto);
+        };
+        let Some(fit) = steps(&profile, 0.0, &self.expected) else {
+            return rejected(station.at, Rejection::NoContrast);
+        };
+        let clear = || fit.steps.iter().flatten().filter(|step| step.sigma_px < LEAST_CLEAR_PX);
+        let Some(largest) = clear().max_by(|a, b| a.size().total_cmp(&b.size())) else {
+            return rejected(station.at, Rejection::NoContrast);
+        };
+        let on = clear().filter(|step| gate.holds(step.off_px) && step.size() > LEAST_SHARE * largest.size());
+        let chosen = match gate {
+            Gate::Outermost => on.max_by(|a, b| a.off_px.total_cmp(&b.off_px)),
+            Gate::Nearest => on.min_by(|a, b| a.off_px.abs().total_cmp(&b.off_px.abs())),
+        };
+        let Some(step) = chosen else { return rejected(station.photo(largest.off_px), Rejection::OffCurve) };
+        Reading::Step {
+            station: *station,
+            off_px: step.off_px + 0.5 * fit.blur_px * fit.blur_px * station.bend,
+            sigma_px: step.sigma_px,
+            contrast: step.rise[0] * self.noise,
+            other_px: clear().map(|step| step.off_px).find(|off| (off - step.off_px).abs() > APART_PX),
+        }
+    }
+}

@@ -1,0 +1,195 @@
+//! Measuring the rim of a hole.
+
+use super::consensus::{NEAR_PX, best};
+use super::curve::{Circle, Curve};
+use super::picture::Picture;
+use super::reading::{APART_PX, Rejected};
+use super::search::{Crossing, Reach};
+use super::trace::{EdgePoint, Trace, found, trace};
+use crate::camera::PlateMap;
+use crate::fit;
+use crate::space::{PhotoPoint, PlatePoint};
+use nalgebra::{Matrix3, Vector3};
+
+/// Where a rim is looked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RimStart {
+    /// About its centre.
+    pub centre: PlatePoint,
+    /// About its radius, mm.
+    pub radius_mm: f64,
+    /// How far it may lie off that, px.
+    pub reach_px: f64,
+}
+
+/// Beyond the clicks' own scatter a rim is looked for by this, px: profiles need room beside the edge.
+const ROOM_PX: f64 = 4.0;
+
+/// The rim is never looked for farther than this, px.
+const LARGEST_REACH_PX: f64 = 60.0;
+
+/// Nor farther towards the centre than this share of the radius.
+const REACH_INSIDE: f64 = 0.6;
+
+impl RimStart {
+    /// From three or more picks on the rim, each good to `sigma_px`; the reach follows from how well they settle the
+    /// circle. `None` where they make none.
+    pub fn from_picks(map: &PlateMap, picks: &[PhotoPoint], sigma_px: f64) -> Option<Self> {
+        let plate: Option<Vec<PlatePoint>> = picks.iter().map(|pick| map.plate_from_photo(*pick)).collect();
+        let fit = fit::geometric(&plate?)?;
+        let centre = PlatePoint::from(fit.circle.centre);
+        let cofactor = Matrix3::from_fn(|i, j| fit.cofactor[i][j]);
+        let spread = |angle: f64| {
+            let by = Vector3::new(angle.cos(), angle.sin(), 1.0);
+            (by.dot(&(cofactor * by))).max(0.0).sqrt()
+        };
+        let widest = (0..16).map(|i| spread(f64::from(i) * std::f64::consts::TAU / 16.0)).fold(0.0, f64::max);
+        let reach_px = (3.0 * sigma_px * widest + ROOM_PX).min(LARGEST_REACH_PX);
+        reach_px.is_finite().then_some(Self { centre, radius_mm: fit.circle.radius, reach_px })
+    }
+}
+
+/// Whether a measured rim may be believed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Verdict {
+    /// One circle, seen most of the way round.
+    Trusted,
+    /// Less than 200 degrees of the rim are seen; a short arc does not hold the centre.
+    ShortArc,
+    /// The points scatter about the circle by more than half a pixel, or by more than a small circle allows: it is no
+    /// circle, or not this one.
+    Scattered,
+    /// Two circles fit about equally well, as where the edge of the hole is broken. The outer one was measured.
+    TwoRims {
+        /// The radius of the other, mm.
+        other_radius_mm: f64,
+    },
+    /// The hole is so small in the photo that its blurred rim runs together across it.
+    TooSmall,
+}
+
+/// Less than this arc of a rim is not trusted, degrees.
+pub const SHORTEST_ARC_DEG: f64 = 200.0;
+
+/// Points that scatter by more than this about their circle are not trusted, px.
+pub const LARGEST_RMS_PX: f64 = 0.5;
+
+/// Nor those of a small rim that scatter by more than this share of its radius.
+const LARGEST_RMS_SHARE: f64 = 0.04;
+
+/// A rim with a radius under this many blurs runs together.
+const SMALLEST_BLURS: f64 = 3.0;
+
+/// And so does one under this radius, px: there are too few pixels for levels on both sides of an edge.
+const SMALLEST_RADIUS_PX: f64 = 4.0;
+
+/// A measured rim.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RimMeasurement {
+    /// Centre of the circle on the plate, by the camera that was given.
+    pub centre: PlatePoint,
+    /// Its radius, mm.
+    pub radius_mm: f64,
+    /// Points on the rim, in order round it.
+    pub points: Vec<EdgePoint>,
+    /// Places round it that gave no point.
+    pub rejected: Vec<Rejected>,
+    /// How much of the rim gave points, degrees.
+    pub arc_deg: f64,
+    /// Root mean square of the points' distances from the circle, px.
+    pub rms_px: f64,
+    /// Standard deviation of the photo's blur at the rim, px.
+    pub blur_px: f64,
+    /// Error that all points may share, px: it does not shrink with their number.
+    pub shared_px: f64,
+    /// Whether it may be believed.
+    pub verdict: Verdict,
+}
+
+impl RimMeasurement {
+    /// Share of the places round the rim that gave no point, 0 to 1.
+    pub fn rejected_share(&self) -> f64 {
+        self.rejected.len() as f64 / ((self.points.len() + self.rejected.len()) as f64).max(1.0)
+    }
+}
+
+/// Why a rim could not be measured at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoRim {
+    /// The start is no circle that the camera sees.
+    #[error("the circle to start from is not on the photo")]
+    OffPhoto,
+    /// Nothing round the start looks like a rim.
+    #[error("nothing near the circle to start from looks like a rim")]
+    NotFound,
+}
+
+/// Measures the rim near `start` in the photo.
+///
+/// # Errors
+/// Where the start is not on the photo, or no rim is near it.
+pub fn measure_rim(picture: &Picture, map: &PlateMap, start: &RimStart) -> Result<RimMeasurement, NoRim> {
+    let circle = Circle { centre: start.centre, radius_mm: start.radius_mm };
+    let is_circle = circle.centre.is_finite() && circle.radius_mm > 0.0 && circle.radius_mm.is_finite();
+    if !is_circle || map.photo_from_plate(circle.centre).is_none() {
+        return Err(NoRim::OffPhoto);
+    }
+    let radius_px = circle.radius_mm * map.px_per_mm(circle.centre);
+    let outside_px = if start.reach_px > ROOM_PX { start.reach_px.min(LARGEST_REACH_PX) } else { ROOM_PX };
+    let reach = Reach { inside_px: outside_px.min(REACH_INSIDE * radius_px), outside_px };
+    let (circle, crossings) = found(picture, map, &circle, reach).ok_or(NoRim::NotFound)?;
+    let trace = trace(picture, map, circle, crossings).ok_or(NoRim::NotFound)?;
+    Ok(measurement(map, trace))
+}
+
+fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
+    let Circle { centre, radius_mm } = trace.curve;
+    let radius_px = radius_mm * map.px_per_mm(centre);
+    let bias_px = 0.5 * trace.blur_px * trace.blur_px / radius_px;
+    let mut measurement = RimMeasurement {
+        centre,
+        radius_mm,
+        arc_deg: 360.0 * trace.used_share(),
+        rms_px: trace.rms_px(),
+        blur_px: trace.blur_px,
+        // The blur is good to a tenth, its square to a fifth.
+        shared_px: 0.02_f64.hypot(0.2 * bias_px),
+        verdict: Verdict::Trusted,
+        points: trace.points,
+        rejected: trace.rejected,
+    };
+    measurement.verdict = if measurement.arc_deg < SHORTEST_ARC_DEG {
+        Verdict::ShortArc
+    } else if measurement.rms_px > LARGEST_RMS_PX.min(LARGEST_RMS_SHARE * radius_px) {
+        Verdict::Scattered
+    } else if radius_px < SMALLEST_RADIUS_PX.max(SMALLEST_BLURS * trace.blur_px) {
+        Verdict::TooSmall
+    } else if let Some(other) =
+        second_rim(&trace.curve, &trace.beside).or_else(|| second_rim(&trace.curve, &trace.crossings))
+    {
+        Verdict::TwoRims { other_radius_mm: other.radius_mm }
+    } else {
+        Verdict::Trusted
+    };
+    measurement
+}
+
+/// A second circle in what lies off the first, if it is seen as far round as a rim must be.
+fn second_rim(first: &Circle, crossings: &[Crossing]) -> Option<Circle> {
+    let off = |curve: &Circle, crossing: &Crossing, plate: PlatePoint| curve.off_mm(plate) * crossing.station.px_per_mm;
+    let mut others = crossings.to_vec();
+    for crossing in &mut others {
+        let station = crossing.station;
+        crossing.candidates.retain(|candidate| (first.off_mm(candidate.plate) * station.px_per_mm).abs() > APART_PX);
+        // The second rim of a broken edge has no face beside it.
+        for candidate in &mut crossing.candidates {
+            candidate.face_edge = candidate.change;
+        }
+    }
+    let second = best(first, &others, f64::INFINITY)?.curve;
+    let on = |crossing: &&Crossing| {
+        crossing.candidates.iter().any(|candidate| off(&second, crossing, candidate.plate).abs() < 0.5 * NEAR_PX)
+    };
+    let seen = others.iter().filter(on).count() as f64;
+    (360.0 * seen >= SHORTEST_ARC_DEG * crossings.len() as f64).then_some(second)
+}

@@ -1,0 +1,95 @@
+//! Measuring straight sides, and the corners where they cross.
+
+use super::curve::Side;
+use super::picture::Picture;
+use super::reading::Rejected;
+use super::search::Reach;
+use super::trace::{EdgePoint, found, trace};
+use crate::camera::PlateMap;
+use crate::space::{PhotoPoint, PlatePoint, PlateVec};
+
+/// A measured straight side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SideMeasurement {
+    /// Where it begins, beside the first pick.
+    pub from: PlatePoint,
+    /// Where it ends, beside the second pick.
+    pub to: PlatePoint,
+    /// Points on it, in order.
+    pub points: Vec<EdgePoint>,
+    /// Places along it that gave no point.
+    pub rejected: Vec<Rejected>,
+    /// Root mean square of the points' distances from the line, px.
+    pub rms_px: f64,
+    /// Standard deviation of the photo's blur along it, px.
+    pub blur_px: f64,
+    /// Whether it may be believed.
+    pub verdict: SideVerdict,
+}
+
+/// Whether a measured side may be believed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SideVerdict {
+    /// One straight line, seen over most of its length.
+    Trusted,
+    /// Less than half of the length is seen.
+    Patchy,
+    /// The points scatter about the line by more than half a pixel: it is not straight, or not this one.
+    Scattered,
+}
+
+/// Why a side could not be measured at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoSide {
+    /// The picks are one place or not on the plate.
+    #[error("the two picks are not two places on the plate")]
+    OffPlate,
+    /// Nothing between the picks looks like an edge.
+    #[error("nothing between the two picks looks like an edge")]
+    NotFound,
+}
+
+/// Measures the straight side from `from` to `to`, with the face on the left of that way as seen on the plate, where
+/// it lies within `reach_px` of both picks.
+///
+/// # Errors
+/// Where the picks are not two places on the plate, or no edge is between them.
+pub fn measure_side(
+    picture: &Picture,
+    map: &PlateMap,
+    [from, to]: [PhotoPoint; 2],
+    reach_px: f64,
+) -> Result<SideMeasurement, NoSide> {
+    let start = map.plate_from_photo(from).zip(map.plate_from_photo(to)).map(|(from, to)| Side { from, to });
+    let Some(start) = start.filter(|side| (side.to - side.from).unit().is_some()) else {
+        return Err(NoSide::OffPlate);
+    };
+    let reach = if reach_px > 4.0 { reach_px.min(60.0) } else { 4.0 };
+    let (line, crossings) =
+        found(picture, map, &start, Reach { inside_px: reach, outside_px: reach }).ok_or(NoSide::NotFound)?;
+    let trace = trace(picture, map, start.beside(&line), crossings).ok_or(NoSide::NotFound)?;
+    let verdict = if trace.used_share() < 0.5 {
+        SideVerdict::Patchy
+    } else if trace.rms_px() > super::rim::LARGEST_RMS_PX {
+        SideVerdict::Scattered
+    } else {
+        SideVerdict::Trusted
+    };
+    Ok(SideMeasurement {
+        from: trace.curve.from,
+        to: trace.curve.to,
+        rms_px: trace.rms_px(),
+        blur_px: trace.blur_px,
+        verdict,
+        points: trace.points,
+        rejected: trace.rejected,
+    })
+}
+
+/// Where the lines of two sides cross; `None` where they run the same way to within a degree.
+pub fn corner(a: &SideMeasurement, b: &SideMeasurement) -> Option<PlatePoint> {
+    const LEAST_SINE: f64 = 0.017;
+    let (along, beside): (PlateVec, PlateVec) = ((a.to - a.from).unit()?, (b.to - b.from).unit()?);
+    let sine = along.cross(beside);
+    (sine.abs() > LEAST_SINE).then(|| a.from + along * ((b.from - a.from).cross(beside) / sine))
+}

@@ -1,0 +1,233 @@
+//! From a rough curve to measured points on it.
+//!
+//! 1. The wide search finds the curve to a few tenths of a pixel.
+//! 2. A few dozen profiles across it tell the photo's blur there, which all its profiles then share: with a shared
+//!    blur two steps can be told apart that lie nearer than the blur is wide.
+//! 3. Blurred steps are fitted to all profiles and the curve to the steps, robustly, until it stays.
+//!
+//! A blurred curved edge is seen nearer to the centre of its curvature, by the blur's variance over twice the radius
+//! (0.05 px at 1 px of blur and 10 px of radius). Each point is put back by that, which leaves less than 2 % of it for
+//! radii over five blurs.
+
+use super::consensus::{Pull, best, pulled};
+use super::curve::Curve;
+use super::picture::Picture;
+use super::reading::{Gate, Reader, Reading, Rejected, Rejection};
+use super::search::{Candidate, Crossing, Reach, look_across, median};
+use super::station::{Station, seen_length_px};
+use crate::camera::PlateMap;
+use crate::space::PhotoPoint;
+
+/// A measured place on an edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgePoint {
+    /// Where it is in the photo, put back for the blur of a curved edge.
+    pub at: PhotoPoint,
+    /// Standard deviation across the edge, px: of the fit to the light and of the edge's own unevenness.
+    pub sigma_px: f64,
+    /// How far it lies off the fitted curve, px, towards the face.
+    pub off_px: f64,
+    /// Light of the face less the light beside it, of 1 for white.
+    pub contrast: f64,
+}
+
+/// A measured curve.
+#[derive(Debug, Clone)]
+pub(super) struct Trace<C> {
+    pub(super) curve: C,
+    pub(super) points: Vec<EdgePoint>,
+    pub(super) rejected: Vec<Rejected>,
+    pub(super) blur_px: f64,
+    /// What the wide search found.
+    pub(super) crossings: Vec<Crossing>,
+    /// What the profiles show beside the curve.
+    pub(super) beside: Vec<Crossing>,
+}
+
+impl<C> Trace<C> {
+    /// Root mean square of the points' distances from the curve, px.
+    pub(super) fn rms_px(&self) -> f64 {
+        let square_sum: f64 = self.points.iter().map(|point| point.off_px * point.off_px).sum();
+        (square_sum / (self.points.len() as f64).max(1.0)).sqrt()
+    }
+
+    /// Share of the places along the curve that give a point.
+    pub(super) fn used_share(&self) -> f64 {
+        self.points.len() as f64 / ((self.points.len() + self.rejected.len()) as f64).max(1.0)
+    }
+}
+
+/// Profiles along a curve: one for each so many px of its length, within limits.
+const PROFILE_PX: f64 = 4.0;
+const FEWEST_PROFILES: f64 = 12.0;
+const MOST_PROFILES: f64 = 256.0;
+
+/// Places of the wide search, and profiles of the first round.
+const FEWEST_CROSSINGS: f64 = 24.0;
+const MOST_CROSSINGS: f64 = 96.0;
+const FIRST_PROFILES: f64 = 64.0;
+
+/// A point farther off than this many standard deviations lies off the curve.
+const OFF_SIGMAS: f64 = 3.5;
+
+/// Nothing in a photo is known better than this, px: lens and sensor blur are not quite Gaussian.
+const FINEST_PX: f64 = 0.01;
+
+/// A curve that moves by less than this in a round stays, px.
+const STAYS_PX: f64 = 0.1;
+
+/// A curve that moves by more than this in a round was not found by the search, px.
+const RUNS_AWAY_PX: f64 = 4.0;
+
+/// Neighbours are never taken to share more of their errors than this: beyond it the points scatter about another curve.
+const MOST_SHARED: f64 = 0.6;
+
+/// The most rounds over all profiles.
+const MAX_ROUNDS: usize = 8;
+
+/// Stations spread evenly over the curve.
+fn stations<C: Curve>(map: &PlateMap, curve: &C, count: usize) -> impl Iterator<Item = Option<Station>> {
+    (0..count).map(move |number| Station::new(map, curve, (number as f64 + 0.5) / count as f64))
+}
+
+/// Robust fit of the curve to readings; also the unevenness of the edge beyond the readings' own noise, px.
+fn fitted<C: Curve>(start: &C, map: &PlateMap, readings: &[Reading]) -> Option<(C, f64)> {
+    let seen: Vec<(Pull, f64)> = readings.iter().filter_map(|reading| pull(map, reading)).collect();
+    let mut curve = *start;
+    let mut uneven_px = 0.0;
+    for _ in 0..10 {
+        let off = |pull: &Pull| curve.off_mm(pull.plate) * pull.px_per_mm;
+        let mut sizes: Vec<f64> = seen.iter().map(|(pull, _)| off(pull).abs()).collect();
+        let mut noises: Vec<f64> = seen.iter().map(|(_, sigma)| sigma * sigma).collect();
+        let spread = median(&mut sizes)? / 0.6745;
+        uneven_px = (spread * spread - median(&mut noises)?).max(FINEST_PX * FINEST_PX).sqrt();
+        let pulls = seen.iter().map(|(pull, sigma)| {
+            let variance = sigma * sigma + uneven_px * uneven_px;
+            // Geman and McClure's weight, with a scale at which a point two and a half deviations off counts half.
+            let off = off(pull) * off(pull) / variance / 15.0;
+            Pull { weight: 1.0 / (variance * (1.0 + off) * (1.0 + off)), ..*pull }
+        });
+        let next = pulled(&curve, pulls)?;
+        let moved =
+            seen.iter().map(|(pull, _)| (next.off_mm(pull.plate) - curve.off_mm(pull.plate)).abs() * pull.px_per_mm);
+        let moved = moved.fold(0.0, f64::max);
+        curve = next;
+        if moved < 1e-4 {
+            break;
+        }
+    }
+    Some((curve, uneven_px))
+}
+
+/// Where a reading lies on the plate, and its standard deviation.
+fn pull(map: &PlateMap, reading: &Reading) -> Option<(Pull, f64)> {
+    let Reading::Step { station, off_px, sigma_px, .. } = reading else { return None };
+    let plate = map.plate_from_photo(station.photo(*off_px))?;
+    Some((Pull { plate, px_per_mm: station.px_per_mm, weight: 1.0 }, *sigma_px))
+}
+
+/// How many profiles a curve of this seen length has, at most `most`, and half their width.
+fn spread_profiles(length_px: f64, most: f64) -> (usize, f64) {
+    let count = (length_px / PROFILE_PX).clamp(FEWEST_PROFILES, most).floor();
+    (count as usize, 0.5 * (length_px / count).clamp(1.0, PROFILE_PX))
+}
+
+/// The curve nearest to `start` that the search supports best; `None` where nothing is there.
+pub(super) fn found<C: Curve>(
+    picture: &Picture,
+    map: &PlateMap,
+    start: &C,
+    reach: Reach,
+) -> Option<(C, Vec<Crossing>)> {
+    let length = seen_length_px(map, start)?;
+    let count = (length / PROFILE_PX).clamp(FEWEST_CROSSINGS, MOST_CROSSINGS) as usize;
+    let crossings = look_across(picture, map, start, reach, count);
+    let supported = best(start, &crossings, reach.inside_px.max(reach.outside_px))?;
+    Some((supported.curve, crossings))
+}
+
+/// Measures the curve near `start`; `None` where there is none.
+pub(super) fn trace<C: Curve>(
+    picture: &Picture,
+    map: &PlateMap,
+    curve: C,
+    crossings: Vec<Crossing>,
+) -> Option<Trace<C>> {
+    let length = seen_length_px(map, &curve)?;
+    let (count, half_width) = spread_profiles(length, FIRST_PROFILES);
+    let first: Vec<Station> = stations(map, &curve, count).flatten().collect();
+    let reader = Reader::new(picture, &first, half_width)?;
+    let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost)).collect();
+    let (mut curve, mut uneven_px) = fitted(&curve, map, &readings)?;
+    let (count, half_width_px) = spread_profiles(length, MOST_PROFILES);
+    let reader = reader.with_half_width(half_width_px);
+    let mut readings = Vec::new();
+    for _ in 0..MAX_ROUNDS {
+        let unseen = Reading::Rejected(Rejected { at: None, reason: Rejection::OffPhoto });
+        let look = |station: Option<Station>| station.map_or(unseen, |at| reader.read(&at, Gate::Nearest));
+        readings = stations(map, &curve, count).map(look).collect();
+        let (next, uneven) = fitted(&curve, map, &readings)?;
+        let moves = (0..8).map(|i| {
+            let place = curve.place(f64::from(i) / 8.0).0;
+            (next.off_mm(place) * map.px_per_mm(place)).abs()
+        });
+        let moved = moves.fold(0.0, f64::max);
+        (curve, uneven_px) = (next, uneven);
+        if moved < STAYS_PX {
+            break;
+        }
+        if moved > RUNS_AWAY_PX {
+            return None;
+        }
+    }
+    let (points, rejected) = sorted(&curve, map, &readings, uneven_px);
+    let beside = readings.iter().filter_map(beside).collect();
+    Some(Trace { curve, points, rejected, blur_px: reader.blur_px(), crossings, beside })
+}
+
+/// The step beside the curve's own, as a crossing.
+fn beside(reading: &Reading) -> Option<Crossing> {
+    let Reading::Step { station, other_px, .. } = reading else { return None };
+    let candidate = |off: f64| Candidate { plate: station.plate(off), change: 1.0, face_edge: 1.0 };
+    Some(Crossing { station: *station, candidates: other_px.map(candidate).into_iter().collect() })
+}
+
+/// Readings on the curve and the others.
+fn sorted<C: Curve>(
+    curve: &C,
+    map: &PlateMap,
+    readings: &[Reading],
+    uneven_px: f64,
+) -> (Vec<EdgePoint>, Vec<Rejected>) {
+    let (mut points, mut rejected) = (Vec::new(), Vec::new());
+    for reading in readings {
+        let Reading::Step { station, off_px, sigma_px, contrast, .. } = reading else {
+            rejected.extend(reading.rejected());
+            continue;
+        };
+        let at = station.photo(*off_px);
+        let off_px = map.plate_from_photo(at).map(|plate| curve.off_mm(plate) * station.px_per_mm);
+        let sigma_px = sigma_px.hypot(uneven_px);
+        match off_px {
+            Some(off_px) if off_px.abs() < OFF_SIGMAS * sigma_px => {
+                points.push(EdgePoint { at, sigma_px, off_px, contrast: *contrast });
+            }
+            _ => rejected.push(Rejected { at: Some(at), reason: Rejection::OffCurve }),
+        }
+    }
+    let factor = neighbours_share(&points);
+    for point in &mut points {
+        point.sigma_px *= factor;
+    }
+    (points, rejected)
+}
+
+/// How much larger the points' standard deviations are to be because neighbours share part of their errors: of a chain
+/// with correlation r from each to the next the mean has (1 + r) / (1 - r) times the variance of independent values.
+fn neighbours_share(points: &[EdgePoint]) -> f64 {
+    let share = |point: &EdgePoint| point.off_px / point.sigma_px;
+    let square_sum: f64 = points.iter().map(|point| share(point) * share(point)).sum();
+    let beside: f64 = points.windows(2).map(|pair| share(&pair[0]) * share(&pair[1])).sum();
+    let correlation = if square_sum > 0.0 { (beside / square_sum).clamp(0.0, MOST_SHARED) } else { 0.0 };
+    ((1.0 + correlation) / (1.0 - correlation)).sqrt()
+}
