@@ -6,6 +6,7 @@ use super::{BoltUp, BoltUpHole};
 use crate::adjust::Feature;
 use crate::bolt_up::{Pattern, bolt_up_odds};
 use crate::space::PlatePoint;
+use crate::tolerance::SCALE_NOT_KNOWN;
 
 /// How far off a cutter is where the job does not say, ± 95 %, mm: laser or water jet in thin sheet. Common practice, no
 /// source.
@@ -20,6 +21,10 @@ const SEED: u64 = 20_261_125;
 /// The odds over all kept holes with a fastener; `None` where there is none, or where nothing is known yet.
 pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     let Results { job, assembled, adjusted, .. } = results;
+    // Of a part whose size nobody knows there is nothing to be said.
+    if results.scale_sigma() >= SCALE_NOT_KNOWN {
+        return None;
+    }
     let with_play = |rim: usize| {
         let hole = &job.holes[assembled.hole_of_rim[rim]];
         let play = play_mm(job, hole, 2.0 * adjusted.bore_radius(rim))?;
