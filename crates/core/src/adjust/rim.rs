@@ -178,8 +178,8 @@ impl Misfits {
             all.own[0][i] = by * towards.x;
             all.own[1][i] = by * towards.y;
             all.own[2][i] = by;
-            for k in 0..CAMERA_UNKNOWNS {
-                all.camera[k][i] = by_camera[k] * weight;
+            for (all, by) in all.camera.iter_mut().zip(by_camera) {
+                all[i] = by * weight;
             }
         }
         all

@@ -84,7 +84,7 @@ impl Lens {
         let r2 = x * x + y * y;
         let d = self.distorted(x, y, r2);
         // NaN counts as folded.
-        (d, !((r2 < fold_r2) & (d.determinant() > 0.0)))
+        (d, !(r2 < fold_r2 && d.determinant() > 0.0))
     }
 
     #[inline(always)]
@@ -105,7 +105,7 @@ impl Lens {
     pub(super) fn slopes(&self, photo: PhotoPoint, fold_r2: f64) -> Option<(f64, f64)> {
         let xd = (photo.x - self.principal.x) / self.focal_px;
         let yd = (photo.y - self.principal.y) / self.focal_px;
-        if [self.k1, self.k2, self.p1, self.p2] == [0.0; 4] {
+        if self.k1 == 0.0 && self.k2 == 0.0 && self.p1 == 0.0 && self.p2 == 0.0 {
             return Some((xd, yd));
         }
         let scale = self.undo_radial(xd.hypot(yd), fold_r2);

@@ -160,7 +160,7 @@ impl View {
         let y = (sin_a * sin_b * px - cos_a * py) * nearness;
         let (distorted, folded) = self.lens.distort_anywhere(x, y, self.fold_r2);
         // NaN is refused with everything behind the camera.
-        (Ray { plate, nearness, x, y, distorted }, (z > 0.0) & !folded)
+        (Ray { plate, nearness, x, y, distorted }, z > 0.0 && !folded)
     }
 
     fn seen(&self, d: &super::lens::Distorted) -> PhotoPoint {
