@@ -193,6 +193,21 @@ fn a_photo_turned_by_a_quarter_gives_the_same_part() {
     }
 }
 
+/// Two clicks on one pixel are one place, whichever two. Some make a matrix that rounding lets pass for regular.
+#[test]
+fn a_double_click_makes_no_hole() {
+    let ends = [(1607.872_221_6, 2184.042_447_5), (1744.253_952_3, 2185.892_587_2)];
+    for pick in [[0, 0, 1], [0, 1, 0], [1, 0, 0], [1, 1, 0]] {
+        let mut job = job(6, ten());
+        job.holes[0].rim = pick.map(|end| PhotoPoint::new(ends[end].0, ends[end].1)).to_vec();
+        let solution = solved(&job);
+        assert_eq!(solution.holes.len(), 5, "H1 is not found");
+        let text = "H1 is no circle yet: its picks are too close together or in a line. Spread them.";
+        says(&solution, Weight::NotKnown, text);
+        assert!(solution.suspects.is_empty(), "and no measure is blamed for it: {:?}", solution.suspects);
+    }
+}
+
 #[test]
 fn without_a_measure_sizes_are_not_known() {
     let solution = solved(&job(6, Vec::new()));
