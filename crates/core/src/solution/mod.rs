@@ -21,7 +21,7 @@ mod trial;
 mod types;
 
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
-pub use finish::{fastener, finished_mm, play_mm};
+pub use finish::{fastener, finished_mm, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 

@@ -1,6 +1,6 @@
 //! The odds that the plate goes over its fasteners.
 
-use super::finish::play_mm;
+use super::finish::{fastener, play_mm, said_fastener};
 use super::results::Results;
 use super::{BoltUp, BoltUpHole};
 use crate::adjust::Feature;
@@ -17,9 +17,15 @@ const DRAWS: u32 = 2000;
 /// Where the draws begin: the same for every job, so that the same job has the same odds.
 const SEED: u64 = 20_261_125;
 
-/// The odds over all kept holes with a fastener; `None` where there is none, or where nothing is known yet.
+/// The odds over all kept holes with a fastener; `None` where there is none, where nothing is known yet, or where one of
+/// them is not found or its fastener is no standard's: odds that leave one out would promise too much.
 pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     let Results { job, assembled, adjusted, .. } = results;
+    let mut said =
+        job.holes.iter().zip(&assembled.holes).filter(|(hole, _)| hole.keep && said_fastener(job, hole).is_some());
+    if said.any(|(hole, rim)| rim.is_err() || fastener(job, hole).is_none()) {
+        return None;
+    }
     let with_play = |rim: usize| {
         let hole = &job.holes[assembled.hole_of_rim[rim]];
         let play = play_mm(job, hole, 2.0 * adjusted.bore_radius(rim))?;
