@@ -37,7 +37,7 @@ pub(crate) fn share(odds: f64) -> String {
 pub(crate) fn give_or_take(bolt_up: &BoltUp) -> String {
     let hundredths = bolt_up.standard_error * K95_FIGURE * 100.0;
     if hundredths < 0.95 {
-        "Give or take less than 1 in 100.".to_owned()
+        format!("Give or take {:.0} in 1000.", (10.0 * hundredths).max(1.0))
     } else {
         format!("Give or take {hundredths:.0} in 100.")
     }
@@ -71,6 +71,7 @@ mod tests {
     fn what_the_odds_are_good_to_is_said_at_95_per_cent() {
         // 1.96 times 0.0086 is 0.0169.
         assert_eq!(give_or_take(&bolt_up(0.5, 0.0086)), "Give or take 2 in 100.");
-        assert_eq!(give_or_take(&bolt_up(1.0, 0.0)), "Give or take less than 1 in 100.");
+        assert_eq!(give_or_take(&bolt_up(0.99, 0.0022)), "Give or take 4 in 1000.");
+        assert_eq!(give_or_take(&bolt_up(1.0, 0.0)), "Give or take 1 in 1000.");
     }
 }

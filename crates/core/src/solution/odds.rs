@@ -6,6 +6,7 @@ use super::{BoltUp, BoltUpHole};
 use crate::adjust::Feature;
 use crate::bolt_up::{Pattern, bolt_up_odds};
 use crate::space::PlatePoint;
+use crate::tolerance::SCALE_NOT_KNOWN;
 
 /// How far off a cutter is where the job does not say, ± 95 %, mm: laser or water jet in thin sheet. Common practice, no
 /// source.
@@ -24,6 +25,10 @@ pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     let mut said =
         job.holes.iter().zip(&assembled.holes).filter(|(hole, _)| hole.keep && said_fastener(job, hole).is_some());
     if said.any(|(hole, rim)| rim.is_err() || fastener(job, hole).is_none()) {
+        return None;
+    }
+    // Of a part whose size nobody knows there is nothing to be said.
+    if results.scale_sigma() >= SCALE_NOT_KNOWN {
         return None;
     }
     let with_play = |rim: usize| {

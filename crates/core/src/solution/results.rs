@@ -91,7 +91,7 @@ impl Results<'_> {
 
     /// Relative standard deviation of the longest distance between two hole centres; with fewer than two holes that
     /// of the camera's distance.
-    fn scale_sigma(&self) -> f64 {
+    pub(super) fn scale_sigma(&self) -> f64 {
         let count = self.assembled.problem.rims.len();
         let distance = |a: usize, b: usize| self.adjusted.centre(a).distance(self.adjusted.centre(b));
         let longest = (0..count)

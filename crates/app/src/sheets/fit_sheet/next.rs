@@ -43,7 +43,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     if rows_to_show.is_empty() && stuck.is_none() {
         return;
     }
-    let note = if known { "worst hole now → then" } else { "the first sets the scale" };
+    let note = if known { "worst hole now → then" } else { "the longest you reach comes first" };
     let head = Head::new("Measure next").note(note).marked(Icon::NotKnown, colours.unknown_text);
     head.explained(terms::meaning(note)).show(ui);
     let mut picked = None;
