@@ -55,6 +55,8 @@ pub(super) struct Assembled {
     pub(super) edges: Vec<Option<usize>>,
     pub(super) measures: Vec<Role>,
     pub(super) stated: Vec<StatedRow>,
+    /// The trials whose places are known, in the order of the overlay.
+    pub(super) trials: Vec<Id>,
     /// For each rim of the problem its hole's place in the job.
     pub(super) hole_of_rim: Vec<usize>,
 }
@@ -151,7 +153,7 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     let sizes = one_size_rows(job, &holes, &mut lengths, &mut stated);
     let (priors, breaks, overlays) = (priors(inputs), breaks.0.len(), Vec::new());
     let problem = Problem { priors, rims, spots, sides, breaks, sizes, lengths, overlays };
-    Assembled { problem, holes, edges, measures, stated, hole_of_rim }
+    Assembled { problem, holes, edges, measures, stated, trials: Vec::new(), hole_of_rim }
 }
 
 /// The rows of one statement, a row for each point on a straight edge.

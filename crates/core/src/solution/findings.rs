@@ -121,6 +121,10 @@ fn alone(results: &Results<'_>, solution: &Solution, id: &Id) -> String {
         let (question, again) = (question(measure), "Measure it again, or leave it out.");
         return format!("{name} does not agree with the rest: it is {off}.{question} {again}");
     }
+    if results.job.trials.iter().any(|trial| trial.id == *id) {
+        let name = capital(&results.job.reading_name(id));
+        return format!("{name} does not agree with the rest. Try the plate there again, or take that trial out.");
+    }
     let of_id = solution.statements.iter().filter(|fit| fit.id == *id);
     let worst = of_id.max_by(|a, b| a.w.unwrap_or(0.0).abs().total_cmp(&b.w.unwrap_or(0.0).abs()));
     let said = worst.map_or_else(String::new, |fit| statement_off(results, fit));

@@ -102,10 +102,10 @@ pub struct StatementFit {
     pub verdict: MeasureVerdict,
 }
 
-/// Measures and statements any one of which explains a misfit; one alone where nothing else does.
+/// Measures, statements and trials any one of which explains a misfit; one alone where nothing else does.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspects {
-    /// Ids of measures, statements or groups, the most suspect first.
+    /// Ids of measures, statements, groups or trials, the most suspect first.
     pub ids: Vec<Id>,
     /// The measure that would tell them apart.
     pub tell_apart: Option<NextMeasure>,
