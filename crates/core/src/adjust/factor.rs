@@ -285,7 +285,9 @@ mod tests {
     fn entry(normal: &Normal, i: usize, j: usize) -> f64 {
         let unit = |list: &[usize]| {
             let mut x = vec![0.0; normal.gradient.len()];
-            list.iter().for_each(|i| x[*i] = 1.0);
+            for i in list {
+                x[*i] = 1.0;
+            }
             normal.quadratic_form(&x)
         };
         if i == j { unit(&[i]) } else { 0.5 * (unit(&[i, j]) - unit(&[i]) - unit(&[j])) }

@@ -105,7 +105,10 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
                 format!("{names} explain the misfit equally well. {call}")
             }
         };
-        list.push(about(Weight::Disagrees, first, text));
+        // Several trials at one hole are told of once.
+        if list.iter().all(|finding| finding.text != text) {
+            list.push(about(Weight::Disagrees, first, text));
+        }
     }
     let besides = solution.suspects.len().saturating_sub(MOST_SUSPECTS);
     if besides > 0 {
@@ -221,7 +224,7 @@ fn no_such_fastener(job: &Job, list: &mut Vec<Finding>) {
 /// The scale, and the worst hole.
 fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     let count = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    if count == 0 {
+    if count == 0 && !solution.fit.scale_known() {
         let text = "Scale: no measure so far. Sizes are not known until one is taken.";
         list.push(whole(Weight::NotKnown, text.to_owned()));
         return;
@@ -283,7 +286,7 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         let names = results.job.reading_names(unchecked.iter().map(|place| &solution.measures[*place].id));
         let one = if unchecked.len() == 1 { "it" } else { "one" };
         let call = call.unwrap_or_default();
-        format!("Nothing checks {} yet: if {one} is misread, nobody will notice.{call}", names)
+        format!("Nothing checks {names} yet: if {one} is misread, nobody will notice.{call}")
     };
     list.push(about(Weight::Caution, &solution.measures[*first].id, text));
 }

@@ -77,6 +77,7 @@ impl Sub for Dual {
 
 impl Mul for Dual {
     type Output = Self;
+    #[expect(clippy::suspicious_arithmetic_impl, reason = "a derivative of a product is a sum")]
     fn mul(self, other: Self) -> Self {
         let by = std::array::from_fn(|i| self.by[i] * other.value + self.value * other.by[i]);
         Self { value: self.value * other.value, by }
@@ -208,7 +209,7 @@ fn check(set: &Set, start: usize) {
     }
 }
 
-/// From its first start BoxBOD leads away: the rate grows without end and the curve becomes flat. MINPACK ends there as
+/// From its first start `BoxBOD` leads away: the rate grows without end and the curve becomes flat. MINPACK ends there as
 /// well. It is not called a minimum.
 const LEADS_AWAY: (&str, usize) = ("BoxBOD", 0);
 

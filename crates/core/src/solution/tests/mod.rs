@@ -199,7 +199,7 @@ fn a_photo_turned_by_a_quarter_gives_the_same_part() {
 /// Two clicks on one pixel are one place, whichever two. Some make a matrix that rounding lets pass for regular.
 #[test]
 fn a_double_click_makes_no_hole() {
-    let ends = [(1607.872_221_6, 2184.042_447_5), (1744.253_952_3, 2185.892_587_2)];
+    let ends = [(1_607.872_221_6, 2_184.042_447_5), (1_744.253_952_3, 2_185.892_587_2)];
     for pick in [[0, 0, 1], [0, 1, 0], [1, 0, 0], [1, 1, 0]] {
         let mut job = job(6, ten());
         job.holes[0].rim = pick.map(|end| PhotoPoint::new(ends[end].0, ends[end].1)).to_vec();

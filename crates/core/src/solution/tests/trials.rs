@@ -83,3 +83,18 @@ fn what_was_seen_wrongly_in_a_trial_is_named_like_a_misreading() {
     let named: Vec<&[Id]> = solution.suspects.iter().map(|suspects| suspects.ids.as_slice()).collect();
     assert_eq!(named, [[Id::from("m6")].as_slice()], "{:?}", solution.findings);
 }
+
+#[test]
+fn a_trial_plate_whose_places_are_known_says_how_large_the_part_is() {
+    let mut job = job(6, Vec::new());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    for (trial, (x, y, _)) in job.trials.iter_mut().zip(HOLES) {
+        trial.at_mm = Some(PlatePoint::new(x, y));
+    }
+    let solution = solved(&job);
+    assert!(solution.fit.scale_known(), "{:?}", solution.fit);
+    assert!(solution.findings.iter().all(|finding| !finding.text.starts_with("Scale")), "{:?}", solution.findings);
+    let across = solution.holes[0].centre.distance(solution.holes[2].centre);
+    let truth = (HOLES[0].0 - HOLES[2].0).hypot(HOLES[0].1 - HOLES[2].1);
+    assert!((across - truth).abs() < 1.0, "{across} mm, not {truth}");
+}
