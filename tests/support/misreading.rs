@@ -63,7 +63,7 @@ pub fn misreadings(jobs: u64) -> Misreadings {
             let mut misread = problem.clone();
             misread.lengths[wrong].mm += if random.unit() < 0.5 { PLANTED_MM } else { -PLANTED_MM };
             let suspects = adjust(&misread).expect("a random job is solved").reliability().suspects;
-            share.count(suspects.first().is_some_and(|suspect| suspect.length == wrong));
+            share.count(suspects.first().is_some_and(|suspect| suspect.reading == wrong));
         }
     }
     found

@@ -43,8 +43,9 @@ fn headline(job: &Job, solution: &Solution) -> String {
             let half = format_plus_minus_mm(sigma * platewright_core::tolerance::K95_PLACE);
             format!("worst hole is good to {half} (95 %)")
         }
-        Some(_) => "sizes are not known yet".to_owned(),
-        None => "no hole has enough picks yet".to_owned(),
+        _ if solution.holes.is_empty() => "no hole has enough picks yet".to_owned(),
+        None if solution.fit.scale_known() => "it takes two holes to say how well they lie".to_owned(),
+        _ => "sizes are not known yet".to_owned(),
     };
     let count = |verdict| solution.measures.iter().filter(|fit| fit.verdict == verdict).count();
     let (agree, disagree) = (count(MeasureVerdict::Agrees), count(MeasureVerdict::Disagrees));

@@ -4,7 +4,6 @@ use super::figure_field::shortest;
 use crate::session::Session;
 use platewright_core::instrument::is_read_by_eye;
 use platewright_core::job::{Id, Job, MeasureKind};
-use platewright_core::solution::NextMeasure;
 use platewright_core::units::{MM_PER_INCH, format_figure, format_reading};
 
 /// What stands where a figure is not known.
@@ -95,25 +94,9 @@ pub(super) fn count(number: usize, one: &str, many: &str) -> String {
     if number == 1 { format!("{number} {one}") } else { format!("{number} {many}") }
 }
 
-/// The name of a measure: its place in the list, `M3`.
-pub(super) fn measure_name(job: &Job, id: &Id) -> String {
-    match job.measures.iter().position(|measure| measure.id == *id) {
-        Some(index) => format!("M{}", index + 1),
-        None => id.to_string(),
-    }
-}
-
 /// Between which features, `H2 to H4`; the one feature's name for a diameter.
 pub(super) fn between_words(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join(" to ")
-}
-
-/// What to measure, as a call: `Measure H2 to H7`, `Measure across H3`.
-pub(super) fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
-    match next.kind {
-        MeasureKind::Diameter => format!("Measure across {}", between_words(job, &next.between)),
-        _ => format!("Measure {}", between_words(job, &next.between)),
-    }
 }
 
 /// What a kind of measure is held against, for its button's name and hint.

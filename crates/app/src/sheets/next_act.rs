@@ -139,7 +139,7 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
 fn act_of_measures(session: &Session, job: &Job) -> String {
     if let Some(measure) = standing::worst_measure(session) {
         if let Some(suspects) = standing::equally_suspect(session) {
-            let names = standing::reading_names(job, &suspects.ids);
+            let names = job.reading_names(&suspects.ids);
             return match &suspects.tell_apart {
                 Some(next) => {
                     format!(
@@ -150,7 +150,7 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
                 None => format!("Measure {names} again: one of them is misread."),
             };
         }
-        let name = super::figures::measure_name(job, &measure.id);
+        let name = job.reading_name(&measure.id);
         return format!("Measure {name} again, or leave it out.");
     }
     if session.results.solution.holes.is_empty() && job.points.len() < 2 {

@@ -21,6 +21,9 @@ pub(super) fn on_photo(job: &Job, id: &Id) -> Option<PhotoPoint> {
         let ends: Vec<PhotoPoint> = between.iter().filter_map(|feature| on_photo(job, feature)).collect();
         return middle(&ends);
     }
+    if let Some(trial) = job.trials.iter().find(|trial| trial.id == *id) {
+        return on_photo(job, &trial.hole);
+    }
     let contour = job.contour(id)?;
     contour.nodes.first().map(|node| node.at)
 }

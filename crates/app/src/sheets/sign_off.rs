@@ -1,6 +1,6 @@
 //! Whether an operation's own checks hold, and its state in one line.
 
-use super::figures::{Lengths, count, measure_name};
+use super::figures::{Lengths, count};
 use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::controls::Icon;
 use crate::session::{Document, Operation, Session};
@@ -118,14 +118,14 @@ fn measures(session: &Session, document: &Document) -> (SignOff, String) {
         return (SignOff::ToSign, format!("{taken}, scale not known yet"));
     }
     if let Some(measure) = standing::waiting(session).next() {
-        let name = measure_name(job, &measure.id);
+        let name = job.reading_name(&measure.id);
         return (SignOff::ToSign, format!("{taken}, {name} waits for picks"));
     }
     let unchecked = standing::unchecked(session).count();
     match unchecked {
         0 => (SignOff::Signed, format!("{taken}, all agree")),
         1 => {
-            let name = standing::unchecked(session).next().map(|m| measure_name(job, &m.id)).unwrap_or_default();
+            let name = standing::unchecked(session).next().map(|m| job.reading_name(&m.id)).unwrap_or_default();
             (SignOff::ToSign, format!("{taken}, nothing checks {name}"))
         }
         many => (SignOff::ToSign, format!("{taken}, nothing checks {} of them", standing::in_words(many))),

@@ -22,38 +22,11 @@ pub(super) fn equally_suspect(session: &Session) -> Option<&Suspects> {
     session.results.solution.suspects.first().filter(|suspects| suspects.ids.len() > 1)
 }
 
-/// The names of readings, in the order of the list: `M1 and M3`.
-pub(super) fn reading_names(job: &Job, ids: &[Id]) -> String {
-    let mut names: Vec<String> = ids.iter().map(|id| reading_name(job, id)).collect();
-    // By the number, so that M10 comes after M9.
-    names.sort_by_key(|name| (name.len(), name.clone()));
-    names.dedup();
-    listed(&names)
-}
-
-/// What a measure or a statement is called.
-pub(super) fn reading_name(job: &Job, id: &Id) -> String {
-    match job.statements.iter().position(|statement| statement.id == *id) {
-        Some(place) => format!("S{}", place + 1),
-        None if job.group(id).is_some() => "the one size".to_owned(),
-        None => super::figures::measure_name(job, id),
-    }
-}
-
-/// `M1`, `M1 and M2`, `M1, M2 and M3`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
-}
-
 /// The names of the measures that disagree, `M1 and M3`.
 pub(super) fn blamed(session: &Session) -> Option<String> {
     let job = job(session)?;
-    let names: Vec<String> = disagreeing(session).map(|m| super::figures::measure_name(job, &m.id)).collect();
-    (!names.is_empty()).then(|| listed(&names))
+    let names = job.reading_names(disagreeing(session).map(|measure| &measure.id));
+    (!names.is_empty()).then_some(names)
 }
 
 /// Which measures disagree: `M2 disagrees`, `M1 and M3 disagree`.

@@ -1,6 +1,6 @@
 //! How things stand, in a sentence: the head of the fit sheet.
 
-use super::figures::{Lengths, between_words, call_to_measure, count, measure_name};
+use super::figures::{Lengths, between_words, count};
 use super::standing::{self, Fasteners, capital, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
@@ -102,7 +102,7 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
         let moves = Lengths::of(session).with_unit(ambiguity.moves_mm);
         let name = job.feature_name(&ambiguity.hole);
         let settle = ambiguity.settle.as_ref().or(solution.measure_next.first());
-        let call = settle.map(|next| call_to_measure(job, next));
+        let call = settle.map(|next| next.call(job));
         let will_be = call.as_ref().map_or_else(String::new, |call| format!(" {call} and it will be."));
         let explanation = format!("By the other one {name} lies {moves} elsewhere.{will_be}");
         return Verdict::new(Tone::NotKnown, "The tilt is not settled: two positions of the camera fit.", explanation)
@@ -137,10 +137,10 @@ fn of_beginning(session: &Session, job: &Job) -> Option<Verdict> {
 
 /// Several readings explain the misfit equally well: none is at fault alone, and one more measure tells.
 fn of_suspects(job: &Job, suspects: &Suspects) -> Verdict {
-    let names = standing::reading_names(job, &suspects.ids);
+    let names = job.reading_names(&suspects.ids);
     let sentence = format!("{} explain the misfit equally well.", capital(&names));
     let take = suspects.tell_apart.as_ref().map(|next| {
-        let words = format!("{} to tell which", call_to_measure(job, next));
+        let words = format!("{} to tell which", next.call(job));
         Offer::Take(next.clone(), words)
     });
     let explanation = match &take {
@@ -152,7 +152,7 @@ fn of_suspects(job: &Job, suspects: &Suspects) -> Verdict {
 }
 
 fn of_disagreement(session: &Session, job: &Job, measure: &MeasureFit) -> Verdict {
-    let name = measure_name(job, &measure.id);
+    let name = job.reading_name(&measure.id);
     let sentence = format!("{name} does not agree with the rest.");
     let findings = &session.results.solution.findings;
     let found = findings.iter().find(|f| f.about.as_ref() == Some(&measure.id) && f.weight == Weight::Disagrees);
@@ -227,11 +227,12 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
     let lengths = Lengths::of(session);
     let fit = &session.results.solution.fit;
     let Some(worst) = standing::worst_hole_mm(session) else {
-        return Verdict::new(
-            Tone::NotKnown,
-            "The size is known, no hole is yet.",
-            "Three clicks on its rim make a hole.",
-        );
+        let (sentence, explanation) = if session.results.solution.holes.is_empty() {
+            ("The size is known, no hole is yet.", "Three clicks on its rim make a hole.")
+        } else {
+            ("It takes two holes to say how well they lie.", "Three clicks on its rim make the next one.")
+        };
+        return Verdict::new(Tone::NotKnown, sentence, explanation);
     };
     let findings = &session.results.solution.findings;
     let holes = &session.results.solution.holes;
@@ -254,7 +255,7 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
     };
     let found = findings.iter().find(|finding| finding.about.as_ref() == Some(&first.id));
     let explanation = found.map_or_else(
-        || format!("Nothing checks {} yet: if it is misread, nobody will notice.", measure_name(job, &first.id)),
+        || format!("Nothing checks {} yet: if it is misread, nobody will notice.", job.reading_name(&first.id)),
         |finding| finding.text.clone(),
     );
     let can_type = !session.results.solution.measure_next.is_empty();

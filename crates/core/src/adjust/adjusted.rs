@@ -9,7 +9,8 @@ use super::layout::Layout;
 use super::length::{length, skew};
 use super::levenberg::{FINE, Goal, Minimum, ROUGH, descend};
 use super::normal::Row;
-use super::problem::{Feature, Problem, Span};
+use super::overlay::known_place;
+use super::problem::{Feature, Length, Problem, Span};
 use super::reliability::{Reading, Reliability};
 use super::rim::{Circle, side_misfit};
 use super::start::starts;
@@ -38,7 +39,7 @@ pub struct Adjusted<'a> {
 /// A second solution that fits nearly as well.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Other {
-    /// The hole that moves most in units of its own uncertainty.
+    /// The hole that moves most, of those that move by more than their own uncertainty.
     pub rim: usize,
     /// By how much it moves, mm.
     pub moves_mm: f64,
@@ -93,7 +94,7 @@ fn distinct_minima(model: &Joint<'_>, starts: Vec<Vec<f64>>, goal: Goal) -> Vec<
     minima
 }
 
-/// The hole that moves by most of its own sigmas between two solutions, if any moves by more than one.
+/// The hole that moves most between two solutions, of those that move by more than one of their own sigmas.
 fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there: &State<'_>) -> Option<Other> {
     let kept = || (0..problem.rims.len()).filter(|rim| problem.rims[*rim].keep);
     let rims = kept().map(|rim| (here.centre(rim), there.centre(rim)));
@@ -106,8 +107,8 @@ fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there:
             (moves_mm / relative.covariance(Feature::Rim(rim)).major_mm(), Other { rim, moves_mm })
         })
         .filter(|(sigmas, _)| *sigmas > 1.0)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, other)| other)
+        .max_by(|a, b| a.moves_mm.total_cmp(&b.moves_mm))
 }
 
 /// The rigid move of the second places that brings them nearest to the first, by least squares.
@@ -307,17 +308,20 @@ impl Adjusted<'_> {
         (mm, self.sigma(&row))
     }
 
-    /// How much the lengths check each other.
+    /// How much the lengths and known places check each other.
     pub fn reliability(&self) -> Reliability {
-        let readings: Vec<Reading> = self
-            .problem
-            .lengths
-            .iter()
-            .map(|each| {
-                let (mm, row) = self.length(each.span);
-                Reading { row, off_mm: each.mm - mm, sigma_mm: each.sigma_mm }
-            })
-            .collect();
-        Reliability::of(&readings, &self.factor)
+        let length = |each: &Length| {
+            let (mm, row) = self.length(each.span);
+            Reading { row, off_mm: each.mm - mm, sigma_mm: each.sigma_mm }
+        };
+        let mut readings: Vec<Reading> = self.problem.lengths.iter().map(length).collect();
+        let state = self.state();
+        for (number, overlay) in self.problem.overlays.iter().enumerate() {
+            for known in &overlay.places {
+                let rows = known_place(&state, number, known);
+                readings.extend(rows.map(|(off, row)| Reading { row, off_mm: -off, sigma_mm: known.sigma_mm }));
+            }
+        }
+        Reliability::of(&readings, self.problem.lengths.len(), &self.factor)
     }
 }

@@ -23,6 +23,7 @@ mod levenberg;
 mod linearized;
 mod next_length;
 mod normal;
+mod overlay;
 mod plain;
 mod problem;
 mod reach;

@@ -1,4 +1,4 @@
-//! Which lengths are checked by the others, and which disagree (Baarda, A testing procedure for use in geodetic
+//! Which readings are checked by the others, and which disagree (Baarda, A testing procedure for use in geodetic
 //! networks, 1968).
 
 use super::factor::{Factor, Half, dot};
@@ -16,16 +16,17 @@ pub struct Tested {
     pub noticed_mm: Option<f64>,
 }
 
-/// A length whose misreading would explain the misfit.
+/// A reading that would explain the misfit if it were wrong. Readings go by their number: the lengths, then x and y of
+/// each known place of one overlay after the other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Suspect {
-    /// The length that explains it best, by its number.
-    pub length: usize,
+    /// The one that explains it best.
+    pub reading: usize,
     /// Others that explain it equally well.
     pub equally: Vec<usize>,
 }
 
-/// All lengths tested, and the fewest of them whose misreading would explain all misfit.
+/// All lengths tested, and the fewest readings that would explain all misfit if they were wrong.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Reliability {
     /// One per length.
@@ -38,7 +39,8 @@ pub struct Reliability {
 /// as for two camera positions.
 const EQUALLY: f64 = 4.0;
 
-/// One length of the adjustment: derivatives, how much the reading is too long, and its standard deviation, mm.
+/// A length, or one coordinate of a known place: derivatives, how much the reading is too large, and its standard
+/// deviation, mm.
 pub(super) struct Reading {
     pub(super) row: Row,
     pub(super) off_mm: f64,
@@ -46,9 +48,10 @@ pub(super) struct Reading {
 }
 
 impl Reliability {
-    pub(super) fn of(readings: &[Reading], factor: &Factor) -> Self {
+    /// From the readings, of which the first `lengths` are lengths.
+    pub(super) fn of(readings: &[Reading], lengths: usize, factor: &Factor) -> Self {
         let mut misfits = Misfits::of(readings, factor);
-        let tested = readings
+        let tested = readings[..lengths]
             .iter()
             .enumerate()
             .map(|(i, reading)| {
@@ -131,7 +134,7 @@ impl Misfits {
                 .filter(|i| *i != worst && self.w(*i).is_some_and(|other| w * w - other * other < EQUALLY))
                 .filter(|i| self.explains(*i, worst))
                 .collect();
-            suspects.push(Suspect { length: worst, equally });
+            suspects.push(Suspect { reading: worst, equally });
             self.take_out(worst);
         }
         suspects

@@ -1,15 +1,20 @@
-//! No measure contradicts the others, and some check each other.
+//! No measure, statement or trial contradicts the others, and some measures check each other.
 
 use super::{Check, Verdict, count, found_or};
 use crate::job::Job;
-use crate::solution::{MeasureFit, MeasureVerdict, Solution};
+use crate::solution::{Finding, MeasureFit, MeasureVerdict, Solution, Weight};
 
 const NAME: &str = "Measures agree";
 
 pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
     let of = |verdict: MeasureVerdict| solution.measures.iter().filter(move |fit| fit.verdict == verdict);
     let numbered = (1..).zip(&solution.measures).filter(|(_, fit)| fit.verdict == MeasureVerdict::Disagrees);
-    let found = numbered.map(|(number, fit)| disagrees(number, fit)).collect();
+    let of_measure = |finding: &Finding| solution.measures.iter().any(|fit| finding.about.as_ref() == Some(&fit.id));
+    let others = solution.findings.iter().filter(|finding| finding.weight == Weight::Disagrees && !of_measure(finding));
+    let found = numbered
+        .map(|(number, fit)| disagrees(number, fit))
+        .chain(others.map(|finding| other(solution, finding)))
+        .collect();
     found_or(found, || {
         let (agree, unchecked) = (of(MeasureVerdict::Agrees).count(), of(MeasureVerdict::Unchecked).count());
         match (agree, unchecked) {
@@ -29,11 +34,22 @@ pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
 
 /// A measure is named by its number in the list, as everywhere on screen; its id may be another.
 fn disagrees(number: usize, fit: &MeasureFit) -> Check {
-    let off = fit.off_mm();
+    let off = fit.misread_mm();
     let way = if off > 0.0 { "long" } else { "short" };
     let text = format!(
         "M{number} does not agree with the others: it is {:.2} mm {way}. Measure again, or leave it out.",
         off.abs()
     );
     Check::of(NAME, Verdict::Fail, text).about(&fit.id)
+}
+
+/// What contradicts the rest and is no measure: a statement or a trial, which must be settled, or the picks as a whole,
+/// which may be a little worse than they were said to be.
+fn other(solution: &Solution, finding: &Finding) -> Check {
+    let is_suspect = finding.about.as_ref().is_some_and(|id| {
+        let is_stated = solution.statements.iter().any(|fit| fit.id == *id);
+        is_stated || solution.suspects.iter().any(|suspects| suspects.ids.contains(id))
+    });
+    let verdict = if is_suspect { Verdict::Fail } else { Verdict::Warn };
+    Check { about: finding.about.clone(), ..Check::of(NAME, verdict, finding.text.clone()) }
 }

@@ -4,7 +4,7 @@ use super::*;
 use crate::geom::Contour as CutContour;
 use crate::job::Datum;
 use crate::outline::contour_fit_by;
-use crate::solution::{Ambiguity, Ellipse, HoleFit, MeasureFit, MeasureVerdict};
+use crate::solution::{Ambiguity, Ellipse, Finding, HoleFit, MeasureFit, MeasureVerdict, Suspects, Weight};
 use crate::space::PlatePoint;
 
 /// A plate of 60 x 40 mm with an opening of 10 x 8 and two holes of 6.6, at 10 px to the mm.
@@ -319,6 +319,17 @@ fn the_size_is_known_and_nothing_disagrees() {
         "Nothing checks the measures: a misreading would not be noticed.",
         None,
     );
+    let text = "E1 and E2 are not square: 3.10 mm off in 100.";
+    let not_square = |s: &mut Solution| {
+        let finding = Finding { weight: Weight::Disagrees, about: Some("s1".into()), text: text.to_owned() };
+        s.findings.push(finding);
+    };
+    check("Measures agree", |_, s| not_square(s), Verdict::Warn, text, Some("s1"));
+    let stated = |_: &mut Job, s: &mut Solution| {
+        not_square(s);
+        s.suspects.push(Suspects { ids: vec!["s1".into()], tell_apart: None });
+    };
+    check("Measures agree", stated, Verdict::Fail, text, Some("s1"));
     let two = |_: &mut Job, s: &mut Solution| {
         s.fit.ambiguous = Some(Ambiguity { hole: "h2".into(), moves_mm: 0.8, settle: None });
     };

@@ -54,6 +54,30 @@ impl Job {
         holes.chain(points).chain(edges).find(|(own, _)| *own == id).map_or(&id.0, |(_, name)| name)
     }
 
+    /// What a measure, a statement, a group's one size or a trial is called in a sentence: by its number in the list, or
+    /// by what it is about; the id itself for anything else.
+    pub fn reading_name(&self, id: &Id) -> String {
+        if let Some(place) = self.measures.iter().position(|measure| measure.id == *id) {
+            return format!("M{}", place + 1);
+        }
+        if let Some(place) = self.statements.iter().position(|statement| statement.id == *id) {
+            return format!("S{}", place + 1);
+        }
+        if let Some(trial) = self.trials.iter().find(|trial| trial.id == *id) {
+            return format!("the trial at {}", self.feature_name(&trial.hole));
+        }
+        if self.group(id).is_some() { "the one size".to_owned() } else { id.0.clone() }
+    }
+
+    /// The names of readings in the order of the lists, each once: `M1 and M3`.
+    pub fn reading_names<'a>(&self, ids: impl IntoIterator<Item = &'a Id>) -> String {
+        let mut names: Vec<String> = ids.into_iter().map(|id| self.reading_name(id)).collect();
+        // By the number, so that M10 comes after M9.
+        names.sort_by_key(|name| (name.len(), name.clone()));
+        names.dedup();
+        listed(&names)
+    }
+
     /// The hole with this id.
     pub fn hole(&self, id: &Id) -> Option<&Hole> {
         self.holes.iter().find(|h| h.id == *id)
@@ -74,5 +98,14 @@ impl Group {
     /// A group of which nothing is said yet.
     pub fn new(id: Id) -> Self {
         Self { id, fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None }
+    }
+}
+
+/// `M1`, `M1 and M2`, `M1, M2 and M3`.
+pub fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
 }

@@ -3,16 +3,16 @@
 use super::beliefs::priors;
 use super::{Inputs, Stated};
 use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
-use crate::fit::geometric;
+use crate::fit::{CircleFit, geometric};
 use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
 use crate::space::PhotoPoint;
-use crate::tolerance::CLICK_SIGMA_PX;
+use crate::tolerance::{CLICK_SIGMA_PX, LARGEST_FIGURE};
 
 /// No standard deviation is taken to be smaller than this, px or mm: nothing is read that well, and a weight must
 /// stay finite.
 pub(super) const SMALLEST_SIGMA: f64 = 1e-6;
-/// Picks make a circle when its radius is known better than this share of itself.
-const RADIUS_KNOWN: f64 = 1.0 / 3.0;
+/// Picks make a circle when its centre and its radius are known better than this share of the radius.
+const CIRCLE_KNOWN: f64 = 1.0 / 3.0;
 
 /// Why a hole is not in the adjustment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +55,8 @@ pub(super) struct Assembled {
     pub(super) edges: Vec<Option<usize>>,
     pub(super) measures: Vec<Role>,
     pub(super) stated: Vec<StatedRow>,
+    /// The trials whose places are known, in the order of the overlay.
+    pub(super) trials: Vec<Id>,
     /// For each rim of the problem its hole's place in the job.
     pub(super) hole_of_rim: Vec<usize>,
 }
@@ -83,10 +85,13 @@ fn rim_state(hole: &Hole) -> Result<(), NoRim> {
         return Err(NoRim::TooFew(hole.rim.len()));
     }
     let sigma = sigma_px(hole.sigma_px);
-    match geometric(&hole.rim) {
-        Some(fit) if sigma * fit.cofactor[2][2].sqrt() < RADIUS_KNOWN * fit.circle.radius => Ok(()),
-        _ => Err(NoRim::NoCircle),
-    }
+    // Picks in a line, or at two places only as after a double click, leave the centre open across that line. Where
+    // rounding makes a circle of them all the same, it is one beyond all measure.
+    let is_known = |fit: &CircleFit| {
+        let is_sure = |i: usize| sigma * fit.cofactor[i][i].sqrt() < CIRCLE_KNOWN * fit.circle.radius;
+        fit.circle.radius < LARGEST_FIGURE && (0..3).all(is_sure)
+    };
+    geometric(&hole.rim).filter(is_known).map(|_| ()).ok_or(NoRim::NoCircle)
 }
 
 fn makes_line(edge: &StraightEdge) -> bool {
@@ -148,7 +153,7 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     let sizes = one_size_rows(job, &holes, &mut lengths, &mut stated);
     let (priors, breaks, overlays) = (priors(inputs), breaks.0.len(), Vec::new());
     let problem = Problem { priors, rims, spots, sides, breaks, sizes, lengths, overlays };
-    Assembled { problem, holes, edges, measures, stated, hole_of_rim }
+    Assembled { problem, holes, edges, measures, stated, trials: Vec::new(), hole_of_rim }
 }
 
 /// The rows of one statement, a row for each point on a straight edge.

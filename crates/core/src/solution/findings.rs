@@ -1,10 +1,11 @@
 //! What the person should know, in sentences.
 
 use super::assemble::{Assembled, NoRim, Role};
+use super::finish::{fastener, said_fastener};
 use super::results::Results;
-use super::{Finding, MeasureFit, NextMeasure, Solution, Stated, StatementFit, Suspects, Weight};
+use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
 use crate::adjust::Termination;
-use crate::job::{Id, Job, MeasureKind};
+use crate::job::{Id, Job, listed};
 use crate::tolerance::K95_PLACE;
 
 /// A worst hole known less well than this, 95 %, mm, is said: more than the play of a medium clearance hole for M6,
@@ -17,6 +18,9 @@ const NO_HELP: f64 = 0.9;
 /// Chance below which the fit as a whole is doubted, the same as for one measure.
 const FIT_DOUBTED: f64 = 0.001;
 
+/// So many misreadings are told one by one. Where there are more, hardly any is told rightly before the first are settled.
+const MOST_SUSPECTS: usize = 4;
+
 /// All findings, most pressing first.
 pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Finding> {
     let (job, assembled) = (results.job, results.assembled);
@@ -27,6 +31,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
     unchecked(results, solution, &mut list);
+    no_such_fastener(job, &mut list);
     if solution.fit.termination.is_some_and(|end| end != Termination::Converged) {
         let text = "The fit did not come to rest, so its figures are rough. Look for a pick far off its rim.";
         list.push(whole(Weight::Caution, text.to_owned()));
@@ -54,40 +59,10 @@ fn about(weight: Weight, id: &Id, text: String) -> Finding {
     Finding { weight, about: Some(id.clone()), text }
 }
 
-/// A measure's name: its number in the list.
-fn measure_name(place: usize) -> String {
-    format!("M{}", place + 1)
-}
-
-/// `M1`, `M1 and M2`, `M1, M2 and M3`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
-}
-
-/// `Measure H2 to H7.`
-fn call_to_measure(job: &Job, next: &NextMeasure) -> String {
-    let names: Vec<&str> = next.between.iter().map(|id| job.feature_name(id)).collect();
-    match (next.kind, names.as_slice()) {
-        (MeasureKind::Diameter, [hole]) => format!("Measure across {hole}."),
-        (_, [a, b]) => format!("Measure {a} to {b}."),
-        _ => format!("Measure {}.", names.join(" to ")),
-    }
-}
-
-/// What a measure or statement is called in a sentence.
-fn reading_name(results: &Results<'_>, id: &Id) -> String {
-    let job = results.job;
-    if let Some(place) = job.measures.iter().position(|measure| measure.id == *id) {
-        return measure_name(place);
-    }
-    if let Some(place) = job.statements.iter().position(|statement| statement.id == *id) {
-        return format!("S{}", place + 1);
-    }
-    format!("the one size of {id}")
+/// With a capital at its beginning.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn long_or_short(mm: f64) -> String {
@@ -102,7 +77,8 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
     for (place, role) in results.assembled.measures.iter().enumerate() {
         if matches!(role, Role::Aside(_)) {
             let measure = &solution.measures[place];
-            let (name, off, question) = (measure_name(place), long_or_short(measure.misread_mm()), question(measure));
+            let (name, off, question) =
+                (results.job.reading_name(&measure.id), long_or_short(measure.misread_mm()), question(measure));
             let text = format!(
                 "{name} cannot be meant: it is {off}.{question} The part is shown without it. Look at its kind and its \
                  holes, measure it again, or leave it out."
@@ -116,32 +92,41 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
             list.push(about(Weight::Disagrees, &fit.id, text));
         }
     }
-    for Suspects { ids, tell_apart } in &solution.suspects {
+    for Suspects { ids, tell_apart } in solution.suspects.iter().take(MOST_SUSPECTS) {
         let Some(first) = ids.first() else { continue };
         let text = match ids.as_slice() {
             [only] => alone(results, solution, only),
             several => {
-                // By their place in the job, so that the sentence does not change with the last digit.
-                let mut names: Vec<String> = several.iter().map(|id| reading_name(results, id)).collect();
-                names.sort_by_key(|name| (name.len(), name.clone()));
-                names.dedup();
+                let names = capital(&results.job.reading_names(several));
                 let call = tell_apart.as_ref().map_or_else(
                     || "Measure them again.".to_owned(),
-                    |next| format!("{} to tell which.", call_to_measure(results.job, next).trim_end_matches('.')),
+                    |next| format!("{} to tell which.", next.call(results.job)),
                 );
-                format!("{} explain the misfit equally well. {call}", listed(&names))
+                format!("{names} explain the misfit equally well. {call}")
             }
         };
-        list.push(about(Weight::Disagrees, first, text));
+        // Several trials at one hole are told of once.
+        if list.iter().all(|finding| finding.text != text) {
+            list.push(about(Weight::Disagrees, first, text));
+        }
+    }
+    let besides = solution.suspects.len().saturating_sub(MOST_SUSPECTS);
+    if besides > 0 {
+        let text = format!("{besides} more do not agree either. Settle these first, and most of the rest may follow.");
+        list.push(whole(Weight::Disagrees, text));
     }
 }
 
 /// A reading that alone explains the misfit.
 fn alone(results: &Results<'_>, solution: &Solution, id: &Id) -> String {
     if let Some(measure) = solution.measures.iter().find(|measure| measure.id == *id) {
-        let (name, off) = (reading_name(results, id), long_or_short(measure.misread_mm()));
+        let (name, off) = (results.job.reading_name(id), long_or_short(measure.misread_mm()));
         let (question, again) = (question(measure), "Measure it again, or leave it out.");
         return format!("{name} does not agree with the rest: it is {off}.{question} {again}");
+    }
+    if results.job.trials.iter().any(|trial| trial.id == *id) {
+        let name = capital(&results.job.reading_name(id));
+        return format!("{name} does not agree with the rest. Try the plate there again, or take that trial out.");
     }
     let of_id = solution.statements.iter().filter(|fit| fit.id == *id);
     let worst = of_id.max_by(|a, b| a.w.unwrap_or(0.0).abs().total_cmp(&b.w.unwrap_or(0.0).abs()));
@@ -204,22 +189,55 @@ fn unfinished(job: &Job, assembled: &Assembled, list: &mut Vec<Finding>) {
     for (place, measure) in job.measures.iter().enumerate() {
         if assembled.measures[place] == Role::Waits {
             let names: Vec<String> = measure.between.iter().map(|id| job.feature_name(id).to_owned()).collect();
-            let name = measure_name(place);
+            let name = job.reading_name(&measure.id);
             let text = format!("{name} waits until {} can be fitted; it does not count so far.", listed(&names));
             list.push(about(Weight::NotKnown, &measure.id, text));
         }
+    }
+    for row in assembled.stated.iter().filter(|row| row.role == Role::Waits) {
+        let unfitted =
+            |id: &&Id| job.edges.iter().zip(&assembled.edges).any(|(edge, side)| edge.id == **id && side.is_none());
+        let names: Vec<String> = row.about.iter().filter(unfitted).map(|id| job.feature_name(id).to_owned()).collect();
+        let name = job.reading_name(&row.id);
+        let text = format!("{name} waits until {} can be fitted; it does not count so far.", listed(&names));
+        // A straight edge waits once, however many points are said to lie on it.
+        if list.iter().all(|finding| finding.text != text) {
+            list.push(about(Weight::NotKnown, &row.id, text));
+        }
+    }
+}
+
+/// What was typed for a fastener and is none that the standards hold, once for each name.
+fn no_such_fastener(job: &Job, list: &mut Vec<Finding>) {
+    let mut said: Vec<&str> = Vec::new();
+    for hole in job.holes.iter().filter(|hole| hole.keep && fastener(job, hole).is_none()) {
+        let Some(typed) = said_fastener(job, hole).filter(|typed| !said.contains(typed)) else { continue };
+        said.push(typed);
+        let name = &hole.name;
+        let text = format!(
+            "‘{typed}’ at {name} is no fastener that the standards hold. Type M1.6 to M36, or #4 to 1\u{a0}in."
+        );
+        list.push(about(Weight::Caution, &hole.id, text));
     }
 }
 
 /// The scale, and the worst hole.
 fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     let count = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    if count == 0 {
+    if count == 0 && !solution.fit.scale_known() {
         let text = "Scale: no measure so far. Sizes are not known until one is taken.";
         list.push(whole(Weight::NotKnown, text.to_owned()));
         return;
     }
-    let (Some(worst), Some(hole)) = (solution.fit.worst_sigma_mm, &solution.fit.worst_hole) else { return };
+    let (Some(worst), Some(hole)) = (solution.fit.worst_sigma_mm, &solution.fit.worst_hole) else {
+        if let [only] = solution.holes.as_slice() {
+            let name = results.job.feature_name(&only.id);
+            let text =
+                format!("{name} alone lies nowhere: it takes a second hole to say how well they lie to each other.");
+            list.push(about(Weight::NotKnown, &only.id, text));
+        }
+        return;
+    };
     let within = worst * K95_PLACE;
     if within < WORTH_SAYING_MM {
         return;
@@ -227,7 +245,7 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
     let (job, next) = (results.job, solution.measure_next.first());
     let helps = next.filter(|next| next.worst_sigma_after_mm < NO_HELP * next.worst_sigma_before_mm);
     let text = if let Some(next) = helps {
-        let call = call_to_measure(job, next);
+        let call = format!("{}.", next.call(job));
         if count == 1 {
             format!("One measure does not fix the tilt: the worst hole is good to ±{within:.2} mm only. {call}")
         } else {
@@ -250,7 +268,7 @@ fn ambiguous(job: &Job, solution: &Solution, list: &mut Vec<Finding>) {
     );
     let best = solution.measure_next.first();
     if let Some(next) = ambiguity.settle.as_ref().or(best) {
-        text = format!("{text} {} and it will be.", call_to_measure(job, next).trim_end_matches('.'));
+        text = format!("{text} {} and it will be.", next.call(job));
     }
     list.push(about(Weight::NotKnown, &ambiguity.hole, text));
 }
@@ -261,14 +279,14 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         .collect();
     let Some(first) = unchecked.first() else { return };
     let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    let call = solution.measure_next.first().map(|next| format!(" {}", call_to_measure(results.job, next)));
+    let call = solution.measure_next.first().map(|next| format!(" {}.", next.call(results.job)));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())
     } else {
-        let names: Vec<String> = unchecked.iter().copied().map(measure_name).collect();
-        let one = if names.len() == 1 { "it" } else { "one" };
+        let names = results.job.reading_names(unchecked.iter().map(|place| &solution.measures[*place].id));
+        let one = if unchecked.len() == 1 { "it" } else { "one" };
         let call = call.unwrap_or_default();
-        format!("Nothing checks {} yet: if {one} is misread, nobody will notice.{call}", listed(&names))
+        format!("Nothing checks {names} yet: if {one} is misread, nobody will notice.{call}")
     };
     list.push(about(Weight::Caution, &solution.measures[*first].id, text));
 }

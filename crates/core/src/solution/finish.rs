@@ -7,9 +7,14 @@ fn group<'a>(job: &'a Job, hole: &Hole) -> Option<&'a Group> {
     job.group(hole.group.as_ref()?)
 }
 
+/// The fastener that goes through a hole, as it was typed.
+pub fn said_fastener<'a>(job: &'a Job, hole: &Hole) -> Option<&'a str> {
+    group(job, hole)?.fastener.as_deref()
+}
+
 /// The fastener that goes through a hole, where it is one of the standards'.
 pub fn fastener(job: &Job, hole: &Hole) -> Option<Fastener> {
-    Fastener::parse(group(job, hole)?.fastener.as_deref()?)
+    Fastener::parse(said_fastener(job, hole)?)
 }
 
 /// The diameter that a hole is cut to, mm: what its group says, else the standard's hole for its fastener and class,

@@ -21,7 +21,7 @@ mod trial;
 mod types;
 
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
-pub use finish::{fastener, finished_mm, play_mm};
+pub use finish::{fastener, finished_mm, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
@@ -44,8 +44,11 @@ fn assembled(inputs: &Inputs<'_>) -> Assembled {
     let mut assembled = assemble::assemble(inputs);
     if !inputs.job.trials.is_empty() {
         let without = adjust(&assembled.problem);
-        let overlay = without.and_then(|without| trial::overlay(inputs.job, &assembled, &without));
-        assembled.problem.overlays.extend(overlay);
+        let tried = without.and_then(|without| trial::overlay(inputs.job, &assembled, &without));
+        if let Some((overlay, trials)) = tried {
+            assembled.problem.overlays.push(overlay);
+            assembled.trials = trials;
+        }
     }
     assembled
 }

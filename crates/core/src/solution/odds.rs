@@ -1,6 +1,6 @@
 //! The odds that the plate goes over its fasteners.
 
-use super::finish::play_mm;
+use super::finish::{fastener, play_mm, said_fastener};
 use super::results::Results;
 use super::{BoltUp, BoltUpHole};
 use crate::adjust::Feature;
@@ -18,9 +18,15 @@ const DRAWS: u32 = 2000;
 /// Where the draws begin: the same for every job, so that the same job has the same odds.
 const SEED: u64 = 20_261_125;
 
-/// The odds over all kept holes with a fastener; `None` where there is none, or where nothing is known yet.
+/// The odds over all kept holes with a fastener; `None` where there is none, where nothing is known yet, or where one of
+/// them is not found or its fastener is no standard's: odds that leave one out would promise too much.
 pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     let Results { job, assembled, adjusted, .. } = results;
+    let mut said =
+        job.holes.iter().zip(&assembled.holes).filter(|(hole, _)| hole.keep && said_fastener(job, hole).is_some());
+    if said.any(|(hole, rim)| rim.is_err() || fastener(job, hole).is_none()) {
+        return None;
+    }
     // Of a part whose size nobody knows there is nothing to be said.
     if results.scale_sigma() >= SCALE_NOT_KNOWN {
         return None;

@@ -10,7 +10,7 @@ use crate::tolerance::REDUNDANCY_UNCHECKED;
 
 /// What to think of a reading that counts.
 fn verdict(reliability: &Reliability, length: usize) -> MeasureVerdict {
-    let accused = |suspect: &Suspect| suspect.length == length || suspect.equally.contains(&length);
+    let accused = |suspect: &Suspect| suspect.reading == length || suspect.equally.contains(&length);
     if reliability.suspects.iter().any(accused) {
         MeasureVerdict::Disagrees
     } else if reliability.tested[length].redundancy < REDUNDANCY_UNCHECKED {
@@ -109,23 +109,36 @@ impl Results<'_> {
     }
 
     pub(super) fn suspects(&self, reliability: &Reliability) -> Vec<Suspects> {
-        let group = |suspect: &Suspect| {
-            let all = std::iter::once(&suspect.length).chain(&suspect.equally);
-            let telling = suspect
-                .equally
-                .first()
-                .and_then(|other| self.adjusted.telling_readings_apart(self.instrument, suspect.length, *other));
-            Suspects {
-                ids: all.filter_map(|length| self.id_of(*length)).collect(),
-                tell_apart: telling.and_then(|length| self.next(length)),
+        let mut groups: Vec<Suspects> = Vec::with_capacity(reliability.suspects.len());
+        for Suspect { reading, equally } in &reliability.suspects {
+            let mut ids: Vec<Id> = Vec::with_capacity(1 + equally.len());
+            for id in std::iter::once(reading).chain(equally).filter_map(|reading| self.id_of(*reading)) {
+                if !ids.contains(&id) {
+                    ids.push(id);
+                }
             }
-        };
-        reliability.suspects.iter().map(group).collect()
+            // Both coordinates of a trial, or two rows of a statement, are one thing to look at.
+            if groups.iter().all(|group| group.ids != ids) {
+                let telling = equally.iter().find_map(|other| self.telling_apart(*reading, *other));
+                groups.push(Suspects { ids, tell_apart: telling.and_then(|length| self.next(length)) });
+            }
+        }
+        groups
     }
 
-    /// The measure, statement or group behind a length of the adjustment.
-    fn id_of(&self, length: usize) -> Option<Id> {
-        let counts = |role: &Role| *role == Role::Counts(length);
+    /// The length that tells which of two readings is wrong; `None` where one of them is a trial, which is tried again.
+    fn telling_apart(&self, reading: usize, other: usize) -> Option<NextLength> {
+        let lengths = self.assembled.problem.lengths.len();
+        let are_lengths = reading < lengths && other < lengths;
+        are_lengths.then(|| self.adjusted.telling_readings_apart(self.instrument, reading, other)).flatten()
+    }
+
+    /// The measure, statement, group or trial behind a reading of the adjustment.
+    fn id_of(&self, reading: usize) -> Option<Id> {
+        if let Some(coordinate) = reading.checked_sub(self.assembled.problem.lengths.len()) {
+            return self.assembled.trials.get(coordinate / 2).cloned();
+        }
+        let counts = |role: &Role| *role == Role::Counts(reading);
         let measure = self.assembled.measures.iter().position(counts).map(|place| &self.job.measures[place].id);
         let stated = || self.assembled.stated.iter().find(|row| counts(&row.role)).map(|row| &row.id);
         measure.or_else(stated).cloned()

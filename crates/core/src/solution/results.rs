@@ -106,7 +106,10 @@ impl Results<'_> {
     pub(super) fn summary(&self) -> FitSummary {
         let adjusted = self.adjusted;
         let dof = adjusted.dof();
-        let worst = self.worst();
+        // A single place has nothing that it could be off from.
+        let problem = &self.assembled.problem;
+        let places = problem.rims.iter().filter(|rim| rim.keep).count() + problem.spots.len();
+        let worst = if places > 1 { self.worst() } else { None };
         FitSummary {
             dof,
             variance_factor: (dof > 0).then(|| adjusted.square_sum() / dof as f64),

@@ -7,7 +7,7 @@ use super::assemble::Assembled;
 use super::datum::datum;
 use super::finish::play_mm;
 use crate::adjust::{Adjusted, Feature, Known, Overlay};
-use crate::job::{Job, Outcome, Trial};
+use crate::job::{Id, Job, Outcome, Trial};
 use crate::space::PlateVec;
 
 /// How well an offset is judged by eye on a plate that touches, mm. Common practice, no source.
@@ -16,9 +16,9 @@ const JUDGED_SIGMA_MM: f64 = 0.1;
 /// How well a place is known by a hole that went on where its play is not known, mm. Common practice, no source.
 const WENT_ON_SIGMA_MM: f64 = 0.25;
 
-/// The trial plate as known places; `None` where nothing was tried. `without` is the adjustment without the trial: it
+/// The trial plate as known places, with the trials that say them; `None` where nothing was tried. `without` is the adjustment without the trial: it
 /// says where the plate had its holes, as far as the job does not.
-pub(super) fn overlay(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) -> Option<Overlay> {
+pub(super) fn overlay(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) -> Option<(Overlay, Vec<Id>)> {
     let in_datum = datum(job, assembled, without);
     let known = |trial: &Trial| {
         let place = job.holes.iter().position(|hole| hole.id == trial.hole)?;
@@ -36,8 +36,8 @@ pub(super) fn overlay(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) 
             // That it touched says nothing while it is not said which way.
             (Outcome::Touched | Outcome::NotTried, ..) => return None,
         };
-        Some(Known { feature: Feature::Rim(rim), at, sigma_mm })
+        Some((Known { feature: Feature::Rim(rim), at, sigma_mm }, trial.id.clone()))
     };
-    let places: Vec<Known> = job.trials.iter().filter_map(known).collect();
-    (!places.is_empty()).then_some(Overlay { places })
+    let (places, trials): (Vec<Known>, Vec<Id>) = job.trials.iter().filter_map(known).unzip();
+    (!places.is_empty()).then_some((Overlay { places }, trials))
 }

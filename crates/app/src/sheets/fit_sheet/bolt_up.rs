@@ -5,7 +5,7 @@ use crate::command::{Action, Command};
 use crate::controls::{link, mixed, say};
 use crate::odds;
 use crate::session::{Operation, Session};
-use crate::sheets::figures::{Lengths, call_to_measure};
+use crate::sheets::figures::Lengths;
 use crate::sheets::standing::{self, Fasteners};
 use crate::sheets::{places, terms};
 use crate::theme::{self, Lettering};
@@ -149,7 +149,7 @@ fn what_helps(ui: &mut Ui, session: &mut Session, job: &Job, bolt_up: &BoltUp, l
         (None, None) => say(ui, Lettering::Body, "What helps is larger holes, or a finer cutter."),
     };
     if let Some(next) = next
-        && link(ui, &call_to_measure(job, next), None).clicked()
+        && link(ui, &next.call(job), None).clicked()
     {
         session.begin_measure(next.clone());
     }

@@ -2,7 +2,6 @@
 
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
-use crate::sheets::figures::call_to_measure;
 use crate::sheets::tone::Tone;
 use crate::sheets::verdict::verdict;
 use crate::sheets::{places, standing};
@@ -30,7 +29,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
                     say_in(ui, Lettering::Body, colours.ink, &finding.text);
                     let settle = settle(session, finding);
                     if let Some(next) = &settle {
-                        let name = standing::job(session).map(|job| call_to_measure(job, next)).unwrap_or_default();
+                        let name = standing::job(session).map(|job| next.call(job)).unwrap_or_default();
                         if link(ui, &name, None).clicked() {
                             take = Some(next.clone());
                         }

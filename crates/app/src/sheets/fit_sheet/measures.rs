@@ -4,7 +4,7 @@ use super::{explain, note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{AllowanceBar, BarState, Button, Field, Icon, icons, link, say_in, typed_value};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::{DASH, Lengths, between_words, measure_name};
+use crate::sheets::figures::{DASH, Lengths, between_words};
 use crate::sheets::{places, standing, verdict};
 use crate::theme::{self, Lettering};
 use egui::{Align2, Color32, Id as WidgetId, Rect, Ui, pos2};
@@ -91,7 +91,7 @@ pub(super) fn table(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
 
 /// Under the table, once for all of them, where the sheet's head does not say it.
 fn what_nothing_checks(ui: &mut Ui, session: &Session, job: &Job) {
-    let names: Vec<String> = standing::unchecked(session).map(|fit| measure_name(job, &fit.id)).collect();
+    let names: Vec<String> = standing::unchecked(session).map(|fit| job.reading_name(&fit.id)).collect();
     let said = verdict::verdict(session).is_some_and(|said| said.explanation.contains("Nothing checks"));
     if names.is_empty() || said || !session.results.solution.fit.scale_known() {
         return;
@@ -108,7 +108,7 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
     let chosen = session.screen.chosen == Some(Chosen::Measure(measure.id.clone()));
     let mut row = rows::clickable(ui, &spoken(session, taken), chosen);
     draw(ui, session, taken, columns, row.rect);
-    let name = measure_name(job, &measure.id);
+    let name = job.reading_name(&measure.id);
     if let Some(fit) = shown_fit(session, fit) {
         let blamed = standing::blamed(session);
         let said = explain::measure(job, &name, fit, blamed.as_deref(), Lengths::of(session));
@@ -196,7 +196,7 @@ fn explains_as_well(session: &Session, job: &Job, id: &Id) -> Option<String> {
     let group = groups.iter().skip(1).find(|suspects| suspects.ids.len() > 1 && suspects.ids.contains(id))?;
     let others: Vec<Id> = group.ids.iter().filter(|other| *other != id).cloned().collect();
     let verb = if others.len() == 1 { "explains" } else { "explain" };
-    Some(format!("{} {verb} the misfit equally well.", standing::capital(&standing::reading_names(job, &others))))
+    Some(format!("{} {verb} the misfit equally well.", standing::capital(&job.reading_names(&others))))
 }
 
 /// Room for the buttons of an open row, with their gaps.
@@ -242,7 +242,7 @@ fn draw(ui: &Ui, session: &Session, (job, measure, fit): Taken<'_>, columns: &Co
         MeasureVerdict::LeftOut => (colours.soft, Lettering::Body),
         MeasureVerdict::Agrees => (colours.ink, Lettering::Body),
     };
-    let name = measure_name(job, &measure.id);
+    let name = job.reading_name(&measure.id);
     rows::left(ui, rect, 0.0, if disagrees { Lettering::Strong } else { Lettering::Body }, colour, &name);
     rows::left(ui, rect, columns.between, lettering, colour, &short_between(job, measure));
     if columns.kind_as_icon {
@@ -308,7 +308,7 @@ fn short_between(job: &Job, measure: &Measure) -> String {
 /// Everything that a row says.
 fn spoken(session: &Session, (job, measure, fit): Taken<'_>) -> String {
     let lengths = Lengths::of(session);
-    let name = measure_name(job, &measure.id);
+    let name = job.reading_name(&measure.id);
     let what = format!(
         "{name}: {}, {}, {}",
         between_words(job, &measure.between),

@@ -3,7 +3,7 @@
 use super::rows;
 use crate::controls::{Head, Icon, link, say};
 use crate::session::{Instrument, Session};
-use crate::sheets::figures::{Lengths, between_words, call_to_measure};
+use crate::sheets::figures::{Lengths, between_words};
 use crate::sheets::terms;
 use crate::theme::{self, Lettering};
 use egui::Ui;
@@ -23,7 +23,7 @@ const NOTHING: f64 = 0.98;
 
 /// `Measure H2 to H7 to tell which`.
 pub(super) fn to_tell_which(job: &Job, next: &NextMeasure) -> String {
-    format!("{} to tell which", call_to_measure(job, next))
+    format!("{} to tell which", next.call(job))
 }
 
 /// The rows; a click starts typing.

@@ -3,7 +3,6 @@
 use super::{note, rows};
 use crate::controls::{Head, link, say_in};
 use crate::session::{Chosen, Session};
-use crate::sheets::figures::measure_name;
 use crate::sheets::places;
 use crate::theme::{self, Colours, Lettering};
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
@@ -65,7 +64,7 @@ fn dots_of_measures(job: &Job, fits: &[MeasureFit]) -> Vec<Dot> {
     let counts = |fit: &&MeasureFit| !matches!(fit.verdict, MeasureVerdict::LeftOut | MeasureVerdict::Waits);
     let dot = |fit: &MeasureFit| Dot {
         id: fit.id.clone(),
-        name: measure_name(job, &fit.id),
+        name: job.reading_name(&fit.id),
         off: fit.w.unwrap_or(0.0) / K95_FIGURE,
         disagrees: fit.verdict == MeasureVerdict::Disagrees,
     };

@@ -57,7 +57,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
                         }
                         Some(_) => {}
                         None => {
-                            let name = standing::reading_name(&job, &entry.about);
+                            let name = job.reading_name(&entry.about);
                             if link(ui, &format!("Show {name}"), None).clicked() {
                                 show = Some(entry.about.clone());
                             }

@@ -159,7 +159,7 @@ fn a_misreading_among_all_distances_is_named() {
     let network = Network::named("plate8_full_blunder");
     let suspects = adjust(&network.problem()).unwrap().reliability().suspects;
     assert_eq!(suspects.len(), 1, "one misreading explains it all");
-    assert_eq!((suspects[0].length, suspects[0].equally.len()), (9, 0), "it is the one from place 1 to place 4");
+    assert_eq!((suspects[0].reading, suspects[0].equally.len()), (9, 0), "it is the one from place 1 to place 4");
 }
 
 #[test]
@@ -169,7 +169,7 @@ fn two_distances_that_cannot_be_told_apart_are_both_named() {
     let suspects = adjusted.reliability().suspects;
     assert_eq!(suspects.len(), 1, "one misreading explains it all");
     let mut both = suspects[0].equally.clone();
-    both.push(suspects[0].length);
+    both.push(suspects[0].reading);
     both.sort_unstable();
     assert_eq!(both, [8, 9], "place 0 to 4 and place 2 to 6 explain it equally well (correlation 0.99998)");
     // What decides is a distance that one of the two explanations moves and the other does not.

@@ -79,7 +79,7 @@ fn the_same_length_read_twice_and_not_alike() {
     let problem = plate([(0.0, 0.0), (60.0, 10.0), (20.0, 50.0)], vec![far(70.8), far(140.0), far(70.8)]);
     let adjusted = adjust(&problem).unwrap();
     check_finite(&adjusted);
-    assert_eq!(adjusted.reliability().suspects[0].length, 1, "the one that the other two outvote");
+    assert_eq!(adjusted.reliability().suspects[0].reading, 1, "the one that the other two outvote");
 }
 
 #[test]

@@ -65,7 +65,7 @@ fn a_hole_that_is_not_of_the_stated_size_is_named() {
     problem.lengths.extend((0..5).map(|rim| stated(Span::SameSize(rim, 0), 0.02)));
     let reliability = adjust(&problem).unwrap().reliability();
     let suspect = &reliability.suspects[0];
-    assert_eq!(problem.lengths[suspect.length].span, Span::SameSize(4, 0), "the larger one: {suspect:?}");
+    assert_eq!(problem.lengths[suspect.reading].span, Span::SameSize(4, 0), "the larger one: {suspect:?}");
     assert!(suspect.equally.is_empty(), "and no other: {suspect:?}");
 }
 

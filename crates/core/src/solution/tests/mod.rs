@@ -8,7 +8,10 @@ mod trials;
 use super::{Inputs, MeasureVerdict, Solution, Weight, solve};
 use crate::camera::{Lens, PlateMap, Pose};
 use crate::instrument::Instrument;
-use crate::job::{Datum, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge};
+use crate::job::{
+    Datum, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement, StatementKind,
+    StraightEdge,
+};
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint, PlateVec};
 use proptest::prelude::*;
 
@@ -193,6 +196,21 @@ fn a_photo_turned_by_a_quarter_gives_the_same_part() {
     }
 }
 
+/// Two clicks on one pixel are one place, whichever two. Some make a matrix that rounding lets pass for regular.
+#[test]
+fn a_double_click_makes_no_hole() {
+    let ends = [(1_607.872_221_6, 2_184.042_447_5), (1_744.253_952_3, 2_185.892_587_2)];
+    for pick in [[0, 0, 1], [0, 1, 0], [1, 0, 0], [1, 1, 0]] {
+        let mut job = job(6, ten());
+        job.holes[0].rim = pick.map(|end| PhotoPoint::new(ends[end].0, ends[end].1)).to_vec();
+        let solution = solved(&job);
+        assert_eq!(solution.holes.len(), 5, "H1 is not found");
+        let text = "H1 is no circle yet: its picks are too close together or in a line. Spread them.";
+        says(&solution, Weight::NotKnown, text);
+        assert!(solution.suspects.is_empty(), "and no measure is blamed for it: {:?}", solution.suspects);
+    }
+}
+
 #[test]
 fn without_a_measure_sizes_are_not_known() {
     let solution = solved(&job(6, Vec::new()));
@@ -258,9 +276,36 @@ fn two_measures_that_contradict_each_other_are_both_named() {
     let mut measures = vec![measure(1, MeasureKind::FarRims, 0, 1), measure(2, MeasureKind::FarRims, 0, 1)];
     measures[1].mm += 2.0;
     let solution = solved(&job(6, measures));
-    let text = &solution.findings[0].text;
-    assert!(text.starts_with("M1 and M2 explain the misfit equally well. Measure H"), "{text}");
+    // The same two holes, so that the kind has to be said.
+    let text = "M1 and M2 explain the misfit equally well. Measure the near rims of H1 and H2 to tell which.";
+    assert_eq!(solution.findings[0].text, text);
     assert!(solution.measures.iter().all(|m| m.verdict == MeasureVerdict::Disagrees), "neither is believed");
+}
+
+/// Nobody reads fifty accusations, and few of them would be right.
+#[test]
+fn of_many_contradictions_the_first_few_are_told() {
+    let mut measures: Vec<Measure> = (0..5).flat_map(|_| ten()).collect();
+    for (place, measure) in measures.iter_mut().enumerate() {
+        measure.id = Id(format!("m{place}"));
+        measure.mm += 4.0 * (2.4 * place as f64).sin();
+    }
+    let solution = solved(&job(6, measures));
+    let told = solution.findings.iter().filter(|finding| finding.weight == Weight::Disagrees).count();
+    assert!((2..=10).contains(&told), "{:#?}", solution.findings);
+    let besides = solution.suspects.len() - 4;
+    let text = format!("{besides} more do not agree either. Settle these first, and most of the rest may follow.");
+    says(&solution, Weight::Disagrees, &text);
+}
+
+#[test]
+fn one_hole_alone_is_not_called_good() {
+    let mut job = job(1, vec![measure(1, MeasureKind::Diameter, 0, 0)]);
+    job.measures.push(Measure { id: "m2".into(), ..job.measures[0].clone() });
+    let solution = solved(&job);
+    assert_eq!(solution.fit.worst_sigma_mm, None, "there is nothing that it could be off from");
+    let text = "H1 alone lies nowhere: it takes a second hole to say how well they lie to each other.";
+    says(&solution, Weight::NotKnown, text);
 }
 
 #[test]
@@ -276,8 +321,19 @@ fn unfinished_features_are_said() {
         sigma_px: None,
         measure_edge: true,
     });
+    let on_it = |name: &str| NamedPoint {
+        id: name.into(),
+        name: name.to_uppercase(),
+        at: PhotoPoint::new(900.0, 900.0),
+        sigma_px: None,
+    };
+    job.points = vec![on_it("p1"), on_it("p2")];
+    let between = vec!["e1".into(), "p1".into(), "p2".into()];
+    let kind = StatementKind::Straight;
+    job.statements = vec![Statement { id: "s1".into(), kind, between, sigma_mm: 0.05, in_use: true }];
     let solution = solved(&job);
     says(&solution, Weight::NotKnown, "H3 has two picks; a third makes it a hole.");
+    says(&solution, Weight::NotKnown, "S1 waits until E1 can be fitted; it does not count so far.");
     says(
         &solution,
         Weight::NotKnown,

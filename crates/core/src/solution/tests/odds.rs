@@ -22,6 +22,23 @@ fn without_a_fastener_there_are_no_odds() {
 }
 
 #[test]
+fn odds_that_leave_a_fastener_out_are_not_given() {
+    let studs = with_studs(job(6, ten()), "M8", 9.0);
+    let mut unfound = studs.clone();
+    unfound.holes[3].rim.truncate(2);
+    assert_eq!(solved(&unfound).bolt_up, None, "the hole of one stud is not found");
+    let mut nameless = studs;
+    nameless.groups.push(Group { fastener: Some("M9".to_owned()), ..Group::new("odd".into()) });
+    nameless.holes[3].group = Some("odd".into());
+    let solution = solved(&nameless);
+    assert_eq!(solution.bolt_up, None, "one stud is of no standard");
+    let text = "‘M9’ at H4 is no fastener that the standards hold. Type M1.6 to M36, or #4 to 1\u{a0}in.";
+    says(&solution, Weight::Caution, text);
+    nameless.holes[3].keep = false;
+    assert!(solved(&nameless).bolt_up.is_some(), "a hole that the part does not have needs none");
+}
+
+#[test]
 fn more_room_and_more_measures_make_better_odds() {
     let odds = |job: Job, finished: f64| solved(&with_studs(job, "M8", finished)).bolt_up.unwrap();
     let (tight, wide) = (odds(job(6, ten()), 8.3), odds(job(6, ten()), 10.0));

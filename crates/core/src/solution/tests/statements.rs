@@ -1,7 +1,7 @@
 //! Statements about the shape: one size, square corners, points on an edge.
 
 use super::*;
-use crate::job::{Group, Statement, StatementKind};
+use crate::job::Group;
 use crate::solution::Stated;
 
 fn one_size(job: &mut Job, sigma: f64) {

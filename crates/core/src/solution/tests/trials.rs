@@ -61,3 +61,40 @@ fn the_place_on_the_trial_plate_is_kept() {
         assert!(a.centre.distance(b.centre) < 1e-6, "the same as long as nothing else is said");
     }
 }
+
+/// A wrong word about one hole of the trial does not accuse the measures, nor does a wrong measure accuse the trial.
+#[test]
+fn what_was_seen_wrongly_in_a_trial_is_named_like_a_misreading() {
+    let mut job = job(6, ten());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::Touched, Some((0.0, 0.0)))).collect();
+    job.trials[2] = trial(3, Outcome::Touched, Some((60.0, 1.5)));
+    let solution = solved(&job);
+    assert_eq!(solution.suspects[0].ids, [Id::from("t3")], "{:?}", solution.suspects);
+    let text = "The trial at H3 does not agree with the rest. Try the plate there again, or take that trial out.";
+    says(&solution, Weight::Disagrees, text);
+    assert!(solution.measures.iter().all(|m| m.verdict != MeasureVerdict::Disagrees), "{:#?}", solution.measures);
+    job.trials[2] = trial(3, Outcome::Touched, Some((0.0, 0.0)));
+    job.measures[5].mm += 1.0;
+    let places = solved(&Job { measures: ten(), ..job.clone() });
+    for (trial, hole) in job.trials.iter_mut().zip(&places.holes) {
+        trial.at_mm = Some(hole.centre);
+    }
+    let solution = solved(&job);
+    let named: Vec<&[Id]> = solution.suspects.iter().map(|suspects| suspects.ids.as_slice()).collect();
+    assert_eq!(named, [[Id::from("m6")].as_slice()], "{:?}", solution.findings);
+}
+
+#[test]
+fn a_trial_plate_whose_places_are_known_says_how_large_the_part_is() {
+    let mut job = job(6, Vec::new());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    for (trial, (x, y, _)) in job.trials.iter_mut().zip(HOLES) {
+        trial.at_mm = Some(PlatePoint::new(x, y));
+    }
+    let solution = solved(&job);
+    assert!(solution.fit.scale_known(), "{:?}", solution.fit);
+    assert!(solution.findings.iter().all(|finding| !finding.text.starts_with("Scale")), "{:?}", solution.findings);
+    let across = solution.holes[0].centre.distance(solution.holes[2].centre);
+    let truth = (HOLES[0].0 - HOLES[2].0).hypot(HOLES[0].1 - HOLES[2].1);
+    assert!((across - truth).abs() < 1.0, "{across} mm, not {truth}");
+}

@@ -53,7 +53,7 @@ pub struct FitSummary {
     pub variance_factor: Option<f64>,
     /// Chance of a larger square sum if every stated sigma is right; `None` without redundancy.
     pub p_value: Option<f64>,
-    /// The largest `sigma_mm` of the kept holes; `None` where there is none.
+    /// The largest `sigma_mm` of the kept holes; `None` where there is none, or nothing else that it could be off from.
     pub worst_sigma_mm: Option<f64>,
     /// The hole that has it.
     pub worst_hole: Option<Id>,

@@ -1,7 +1,7 @@
 //! Measures and statements beside what the fit makes of them, and the measures worth taking next.
 
 use super::super::slip::Slip;
-use crate::job::{Id, MeasureKind};
+use crate::job::{Id, Job, MeasureKind};
 use serde::Serialize;
 
 /// A measure beside what the fit makes of it.
@@ -102,10 +102,10 @@ pub struct StatementFit {
     pub verdict: MeasureVerdict,
 }
 
-/// Measures and statements any one of which explains a misfit; one alone where nothing else does.
+/// Measures, statements and trials any one of which explains a misfit; one alone where nothing else does.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspects {
-    /// Ids of measures, statements or groups, the most suspect first.
+    /// Ids of measures, statements, groups or trials, the most suspect first.
     pub ids: Vec<Id>,
     /// The measure that would tell them apart.
     pub tell_apart: Option<NextMeasure>,
@@ -124,4 +124,21 @@ pub struct NextMeasure {
     pub worst_sigma_before_mm: f64,
     /// The same with this measure taken, mm.
     pub worst_sigma_after_mm: f64,
+}
+
+impl NextMeasure {
+    /// What to measure, as a call without its full stop: `Measure H2 to H7`, `Measure across H3`. Where another kind was
+    /// measured between the same two, the kind as well: `Measure the near rims of H2 and H7`.
+    pub fn call(&self, job: &Job) -> String {
+        let names: Vec<&str> = self.between.iter().map(|id| job.feature_name(id)).collect();
+        let is_same_pair = |between: &[Id]| between.len() == 2 && self.between.iter().all(|id| between.contains(id));
+        let measured = || job.measures.iter().any(|measure| is_same_pair(&measure.between));
+        match (self.kind, names.as_slice()) {
+            (MeasureKind::Diameter, _) => format!("Measure across {}", names.join(" to ")),
+            (MeasureKind::FarRims | MeasureKind::NearRims, [a, b]) if measured() => {
+                format!("Measure the {} of {a} and {b}", self.kind.words())
+            }
+            _ => format!("Measure {}", names.join(" to ")),
+        }
+    }
 }

@@ -42,7 +42,7 @@ pub struct Solution {
     pub measures: Vec<MeasureFit>,
     /// What is stated about the shape, in the job's order, groups of one size last.
     pub statements: Vec<StatementFit>,
-    /// Which measures and statements would explain what does not fit, most suspect first.
+    /// Which measures, statements and trials would explain what does not fit, most suspect first.
     pub suspects: Vec<Suspects>,
     /// The camera that was found.
     pub camera: Option<CameraFit>,
