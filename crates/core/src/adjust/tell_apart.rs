@@ -8,7 +8,7 @@ use super::normal::Row;
 use super::problem::Span;
 use super::reach::{Reached, each_pair};
 use crate::instrument::Instrument;
-use crate::tolerance::REDUNDANCY_NO_TEST;
+use crate::tolerance::{REDUNDANCY_NO_TEST, REDUNDANCY_UNCHECKED};
 
 /// Explanations whose predictions differ by fewer standard deviations than this are not told apart by a reading.
 const TOLD_APART_SIGMAS: f64 = 3.0;
@@ -54,6 +54,29 @@ impl Adjusted<'_> {
             let variance = reached.variance;
             Some([Predicted { mm: reached.mm, variance }, Predicted { mm: self.length_in_other(span)?, variance }])
         })
+    }
+
+    /// The length in the instrument's reach that best checks another: with it taken, the others know that one best, so that
+    /// most of a misreading would show. `None` where none brings its redundancy number above what counts as checked.
+    pub fn checking(&self, instrument: &Instrument, length: usize) -> Option<NextLength> {
+        let reading = self.problem().lengths[length];
+        let (own, row) = (reading.sigma_mm * reading.sigma_mm, self.length(reading.span).1);
+        let judge = Judge::of(self, instrument);
+        let variance = judge.covariance.between(&row, &row);
+        let mut best: Option<(f64, Span, Reached)> = None;
+        each_pair(self.problem(), |spans| {
+            for span in spans {
+                let Some(reached) = judge.reach.length(&judge.covariance, *span) else { continue };
+                let with = judge.covariance.between(&row, &reached.row);
+                let after = variance - with * with / (judge.reach.reading_variance() + reached.variance);
+                let redundancy = 1.0 - after / own;
+                if redundancy > best.map_or(REDUNDANCY_UNCHECKED, |(most, ..)| most) {
+                    best = Some((redundancy, *span, reached));
+                }
+            }
+        });
+        let (_, span, reached) = best?;
+        judge.next(span, &reached, f64::INFINITY)
     }
 
     fn most_telling(

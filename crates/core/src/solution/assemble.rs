@@ -3,7 +3,7 @@
 use super::beliefs::priors;
 use super::{Inputs, Stated};
 use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
-use crate::fit::{CircleFit, geometric};
+use crate::fit::{CircleFit, geometric, orthogonal_line};
 use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
 use crate::space::PhotoPoint;
 use crate::tolerance::{CLICK_SIGMA_PX, LARGEST_FIGURE};
@@ -94,9 +94,25 @@ fn rim_state(hole: &Hole) -> Result<(), NoRim> {
     geometric(&hole.rim).filter(is_known).map(|_| ()).ok_or(NoRim::NoCircle)
 }
 
+/// Picks leave a straight edge by at most this share of its length, beyond what the eye misses: the bend of a wide lens.
+/// More are two edges, and a camera that made them one line would not be the camera.
+const LENS_BENDS: f64 = 0.04;
+
+/// How far off a line an edge's picks lie, px, where that is more than a lens bends a straight edge.
+pub(super) fn off_line_px(edge: &StraightEdge) -> Option<f64> {
+    let line = orthogonal_line(&edge.along)?;
+    let ([x, y], [dx, dy]) = (line.through, line.direction);
+    let off = |p: &PhotoPoint| ((p.x - x) * dy - (p.y - y) * dx).abs();
+    let along = |p: &PhotoPoint| (p.x - x) * dx + (p.y - y) * dy;
+    let most = edge.along.iter().map(off).fold(0.0, f64::max);
+    let ends = edge.along.iter().map(along);
+    let length = ends.clone().fold(f64::NEG_INFINITY, f64::max) - ends.fold(f64::INFINITY, f64::min);
+    (most > LENS_BENDS * length + 10.0 * sigma_px(edge.sigma_px)).then_some(most)
+}
+
 fn makes_line(edge: &StraightEdge) -> bool {
     let apart = |p: &PhotoPoint| p.distance(edge.along[0]) > sigma_px(edge.sigma_px);
-    edge.along.len() >= 2 && edge.along.iter().any(apart)
+    edge.along.len() >= 2 && edge.along.iter().any(apart) && off_line_px(edge).is_none()
 }
 
 /// Numbers the widths of broken edges: one per group, one per hole without a group.

@@ -1,6 +1,7 @@
 //! What the person should know, in sentences.
 
-use super::assemble::{Assembled, NoRim, Role};
+use super::assemble::{Assembled, NoRim, Role, off_line_px};
+use super::beliefs::{BeliefSource, focal_unsaid};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
 use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
@@ -21,6 +22,9 @@ const FIT_DOUBTED: f64 = 0.001;
 /// So many misreadings are told one by one. Where there are more, hardly any is told rightly before the first are settled.
 const MOST_SUSPECTS: usize = 4;
 
+/// A focal length that is said is doubted when it lies this many standard deviations from the photo's own.
+const FOCAL_FAR_OFF_SIGMAS: f64 = 4.0;
+
 /// All findings, most pressing first.
 pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Finding> {
     let (job, assembled) = (results.job, results.assembled);
@@ -31,6 +35,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
     unchecked(results, solution, &mut list);
+    focal_far_off(results, &mut list);
     no_such_fastener(job, &mut list);
     if solution.fit.termination.is_some_and(|end| end != Termination::Converged) {
         let text = "The fit did not come to rest, so its figures are rough. Look for a pick far off its rim.";
@@ -69,6 +74,11 @@ fn long_or_short(mm: f64) -> String {
     format!("{:.2} mm {}", mm.abs(), if mm > 0.0 { "long" } else { "short" })
 }
 
+/// The same for a figure so large that it could be taken for the length.
+fn too_long_or_short(mm: f64) -> String {
+    format!("{:.2} mm too {}", mm.abs(), if mm > 0.0 { "long" } else { "short" })
+}
+
 fn question(measure: &MeasureFit) -> String {
     measure.slip.map_or_else(String::new, |slip| format!(" {}", slip.question(measure.measured_mm)))
 }
@@ -78,7 +88,7 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
         if matches!(role, Role::Aside(_)) {
             let measure = &solution.measures[place];
             let (name, off, question) =
-                (results.job.reading_name(&measure.id), long_or_short(measure.misread_mm()), question(measure));
+                (results.job.reading_name(&measure.id), too_long_or_short(measure.misread_mm()), question(measure));
             let text = format!(
                 "{name} cannot be meant: it is {off}.{question} The part is shown without it. Look at its kind and its \
                  holes, measure it again, or leave it out."
@@ -183,7 +193,13 @@ fn unfinished(job: &Job, assembled: &Assembled, list: &mut Vec<Finding>) {
         list.push(about(Weight::NotKnown, &hole.id, text));
     }
     for (edge, _) in job.edges.iter().zip(&assembled.edges).filter(|(_, side)| side.is_none()) {
-        let text = format!("{} is no edge yet; two picks well apart make it one.", edge.name);
+        let text = match off_line_px(edge) {
+            Some(off) => format!(
+                "{} is no straight edge: its picks lie up to {off:.0} px off a line. Begin a new edge for each side.",
+                edge.name
+            ),
+            None => format!("{} is no edge yet; two picks well apart make it one.", edge.name),
+        };
         list.push(about(Weight::NotKnown, &edge.id, text));
     }
     for (place, measure) in job.measures.iter().enumerate() {
@@ -279,7 +295,9 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         .collect();
     let Some(first) = unchecked.first() else { return };
     let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    let call = solution.measure_next.first().map(|next| format!(" {}.", next.call(results.job)));
+    // What helps the worst hole need not check them.
+    let checks = results.checking(&solution.measures[*first].id);
+    let call = checks.as_ref().or(solution.measure_next.first()).map(|next| format!(" {}.", next.call(results.job)));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())
     } else {
@@ -289,4 +307,22 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         format!("Nothing checks {names} yet: if {one} is misread, nobody will notice.{call}")
     };
     list.push(about(Weight::Caution, &solution.measures[*first].id, text));
+}
+
+/// What the person says of the focal length is far from what the photo says of itself.
+fn focal_far_off(results: &Results<'_>, list: &mut Vec<Finding>) {
+    let Some(said) = results.job.photo.focal_px else { return };
+    let unsaid = focal_unsaid(results.inputs);
+    if unsaid.source != BeliefSource::Photo {
+        return;
+    }
+    let (found, sigma) = (unsaid.belief.value, unsaid.belief.sigma.hypot(said.sigma));
+    if (said.value - found).abs() > FOCAL_FAR_OFF_SIGMAS * sigma {
+        let text = format!(
+            "The focal length is said to be {:.0} px, and the photo says {found:.0} px of itself. If the photo was cropped or \
+             scaled both may be wrong; else leave it to the photo.",
+            said.value
+        );
+        list.push(whole(Weight::Caution, text));
+    }
 }

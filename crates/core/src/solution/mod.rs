@@ -75,7 +75,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     let datum = datum::datum(job, assembled, &adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results =
-        results::Results { job, instrument: &inputs.instrument, assembled, adjusted: &adjusted, datum: &datum };
+        results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted: &adjusted, datum: &datum };
     let reliability = adjusted.reliability();
     let mut solution = Solution {
         map: Some(map),

@@ -144,6 +144,13 @@ impl Results<'_> {
         measure.or_else(stated).cloned()
     }
 
+    /// The measure that would best check one that is not checked.
+    pub(super) fn checking(&self, id: &Id) -> Option<NextMeasure> {
+        let place = self.job.measures.iter().position(|measure| measure.id == *id)?;
+        let Role::Counts(length) = self.assembled.measures[place] else { return None };
+        self.adjusted.checking(self.instrument, length).and_then(|length| self.next(length))
+    }
+
     pub(super) fn measure_next(&self, count: usize) -> Vec<NextMeasure> {
         next_lengths(self.adjusted, self.instrument, count).into_iter().filter_map(|length| self.next(length)).collect()
     }

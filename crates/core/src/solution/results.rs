@@ -1,7 +1,7 @@
 //! From the adjustment to the shapes that are shown, in the datum's frame.
 
 use super::assemble::Assembled;
-use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, PointFit};
+use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, Inputs, PointFit};
 use crate::adjust::{Adjusted, Feature, Span};
 use crate::camera::{CameraUnknown, RigidMove};
 use crate::instrument::Instrument;
@@ -11,6 +11,7 @@ use crate::job::{Id, Job, StraightEdge};
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Results<'a> {
     pub(super) job: &'a Job,
+    pub(super) inputs: &'a Inputs<'a>,
     pub(super) instrument: &'a Instrument,
     pub(super) assembled: &'a Assembled,
     pub(super) adjusted: &'a Adjusted<'a>,

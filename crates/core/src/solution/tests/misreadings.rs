@@ -123,3 +123,47 @@ fn inches_typed_as_mm_are_set_aside_wherever_they_are() {
         }
     }
 }
+
+#[test]
+fn what_nothing_checks_is_checked_by_the_measure_that_is_named() {
+    let mut job = job(6, ten());
+    let at = |y: f64| camera().photo_from_plate(PlatePoint::new(-80.0, y)).unwrap();
+    // An edge that was picked badly: only a measure to it says where it is.
+    job.edges = vec![StraightEdge {
+        id: "e1".into(),
+        name: "E1".to_owned(),
+        along: vec![at(-50.0), at(0.0), at(50.0)],
+        sigma_px: Some(20.0),
+        measure_edge: true,
+    }];
+    let to_edge = |id: &str, hole: usize| Measure {
+        id: id.into(),
+        kind: MeasureKind::RimToEdge,
+        between: vec![Id(format!("h{}", hole + 1)), "e1".into()],
+        mm: HOLES[hole].0 + 80.0 - HOLES[hole].2,
+        sigma_mm: 0.05,
+        in_use: true,
+    };
+    job.measures.push(to_edge("m11", 0));
+    let solution = solved(&job);
+    assert_eq!(solution.measures[10].verdict, MeasureVerdict::Unchecked, "{:?}", solution.measures[10]);
+    let told = solution.findings.iter().find(|finding| finding.text.starts_with("Nothing checks M11 yet")).unwrap();
+    let named = told.text.split("Measure ").last().unwrap().trim_end_matches('.');
+    let hole: usize = named.trim_start_matches('H').split(' ').next().unwrap().parse().unwrap();
+    assert!(named.contains(" to E1"), "only one to the edge would: {}", told.text);
+    job.measures.push(to_edge("m12", hole - 1));
+    let after = solved(&job).measures[10].redundancy;
+    assert!(after > 0.1, "and it does: {after}");
+}
+
+#[test]
+fn a_focal_length_far_from_the_photo_s_own_is_doubted() {
+    let mut job = job(6, ten());
+    let doubted =
+        |job: &Job| solved(job).findings.iter().any(|f| f.text.starts_with("The focal length is said to be "));
+    assert!(!doubted(&job), "nothing is said of it");
+    job.photo.focal_px = Some(crate::job::Belief { value: 4000.0, sigma: 60.0 });
+    assert!(!doubted(&job), "it is as the photo says, within 4 %");
+    job.photo.focal_px = Some(crate::job::Belief { value: 100.0, sigma: 4.0 });
+    assert!(doubted(&job), "it is not");
+}

@@ -94,3 +94,18 @@ fn a_corner_and_a_point_on_an_edge_are_held_and_tested() {
     assert!(left_out.statements.iter().all(|row| row.verdict == MeasureVerdict::LeftOut), "{:?}", left_out.statements);
     assert!(left_out.statements[0].off_mm.abs() > 1.0, "and still shown as it is: {:?}", left_out.statements[0]);
 }
+
+#[test]
+fn picks_round_a_corner_are_no_edge_and_bend_nothing() {
+    let mut job = job(6, ten());
+    let before = solved(&job);
+    let at = |x: f64, y: f64| camera().photo_from_plate(PlatePoint::new(x, y)).unwrap();
+    let along = vec![at(-80.0, -60.0), at(60.0, -60.0), at(85.0, -30.0), at(85.0, 50.0)];
+    job.edges =
+        vec![StraightEdge { id: "e1".into(), name: "E1".to_owned(), along, sigma_px: None, measure_edge: true }];
+    let solution = solved(&job);
+    assert_eq!(solution.holes, before.holes, "the camera is as it was");
+    let said = solution.findings.iter().find(|finding| finding.about == Some("e1".into())).unwrap();
+    assert!(said.text.starts_with("E1 is no straight edge: its picks lie up to "), "{said:?}");
+    assert!(said.text.ends_with(" px off a line. Begin a new edge for each side."), "{said:?}");
+}
