@@ -77,7 +77,7 @@ impl Sub for Dual {
 
 impl Mul for Dual {
     type Output = Self;
-    #[expect(clippy::suspicious_arithmetic_impl, reason = "a derivative of a product is a sum")]
+    #[expect(clippy::suspicious_arithmetic_impl, reason = "the derivative of a product is a sum")]
     fn mul(self, other: Self) -> Self {
         let by = std::array::from_fn(|i| self.by[i] * other.value + self.value * other.by[i]);
         Self { value: self.value * other.value, by }
