@@ -9,10 +9,9 @@ use std::time::Duration;
 
 /// Holes, measured points on each rim, lengths.
 ///
-/// With ten times the holes, picks and lengths, evaluations and the search for minima cost ten times as much, since
-/// the factor stays sparse: nearly all fill is among the holes that lengths tie together in rings, which grow slower
-/// than the holes do on a plate where calipers reach only the neighbours. Two parts grow by their squares: the dense
-/// panel of the holes that are tied all round, and the covariances of all pairs of lengths.
+/// With ten times the holes, picks and lengths an evaluation costs ten times as much, yet the whole costs some seventy
+/// times: what the lengths tie together in rings is one dense panel of the factor, whose cost grows by its cube, and the
+/// covariances of all pairs of lengths grow by the square of their number.
 const SIZES: [(usize, usize, usize); 3] = [(60, 100, 100), (600, 100, 1000), (1000, 3, 100)];
 
 fn solve(problem: &Problem) -> bool {

@@ -12,7 +12,7 @@ use super::normal::Row;
 use super::overlay::known_place;
 use super::problem::{Feature, Length, Problem, Span};
 use super::reliability::{Reading, Reliability};
-use super::rim::{Middle, rim_misfit, side_misfit};
+use super::rim::{Circle, side_misfit};
 use super::start::starts;
 use super::state::State;
 use super::thinned::thinned;
@@ -251,12 +251,8 @@ impl Adjusted<'_> {
     pub fn rim_rms_px(&self, rim: usize) -> f64 {
         let (state, view) = (self.state(), self.view());
         let picks = &self.problem.rims[rim].picks;
-        let (centre, radius) = (state.centre(rim), state.rim_radius(rim));
-        let middle = Middle::of(&view, centre);
-        let squares = picks.iter().filter_map(|pick| {
-            let mut towards = middle?.direction(*pick);
-            Some(rim_misfit(&view, centre, radius, *pick, &mut towards)?.px.powi(2))
-        });
+        let circle = Circle { centre: state.centre(rim), radius: state.rim_radius(rim) };
+        let squares = picks.iter().filter_map(|pick| Some(circle.misfit_px(&view, *pick)?.powi(2)));
         (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
     }
 

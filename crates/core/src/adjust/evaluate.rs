@@ -7,7 +7,7 @@ use super::levenberg::Model;
 use super::normal::{Normal, Row};
 use super::overlay::known_place;
 use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
-use super::rim::{Middle, Misfit, rim_misfit, side_misfit};
+use super::rim::{Circle, Middle, Misfit, side_misfit};
 use super::state::State;
 use super::structure::Structure;
 use crate::camera::{CAMERA_UNKNOWNS, View};
@@ -122,23 +122,25 @@ struct Evaluation<'a, R> {
 impl<R: Rows> Evaluation<'_, R> {
     fn rim(&mut self, number: usize, feet: &mut [PlateVec]) -> Option<()> {
         let rim = &self.problem.rims[number];
-        let (centre, radius) = (self.state.centre(number), self.state.rim_radius(number));
+        let circle = Circle { centre: self.state.centre(number), radius: self.state.rim_radius(number) };
         // NaN is refused as well.
-        if radius.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
+        if circle.radius.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
             return None;
         }
         let weight = 1.0 / rim.sigma_px;
-        let middle = Middle::of(&self.view, centre)?;
-        self.rows.open(self.state.layout.rims[number]);
-        for (pick, foot) in rim.picks.iter().zip(feet) {
+        let middle = Middle::of(&self.view, circle.centre)?;
+        for (pick, foot) in rim.picks.iter().zip(&mut *feet) {
             if *foot == PlateVec::default() {
                 *foot = middle.direction(*pick);
             }
-            let Misfit { px, by_normal, by_camera } = rim_misfit(&self.view, centre, radius, *pick, foot)?;
-            let by = by_normal * weight;
-            self.square_sum += (px * weight).powi(2);
-            self.rows.add(px * weight, &[by * foot.x, by * foot.y, by], &by_camera.map(|by| by * weight));
         }
+        self.rows.open(self.state.layout.rims[number]);
+        let mut sum = 0.0;
+        circle.misfits(&self.view, weight, &rim.picks, feet, |off, own, camera| {
+            sum += off * off;
+            self.rows.add(off, own, camera);
+        })?;
+        self.square_sum += sum;
         self.rows.close(RIM_UNKNOWNS);
         Some(())
     }

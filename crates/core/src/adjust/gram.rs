@@ -1,4 +1,5 @@
 //! Normal equations of one feature after the other, gathered in small arrays before they are added to the whole.
+#![expect(clippy::inline_always, reason = "one loop per length, each unrolled")]
 
 use super::evaluate::{OWN_UNKNOWNS, Rows};
 use super::normal::{Normal, Row};
@@ -8,9 +9,6 @@ use crate::camera::CAMERA_UNKNOWNS;
 const WIDTH: usize = OWN_UNKNOWNS + 1 + CAMERA_UNKNOWNS;
 const MISFIT: usize = OWN_UNKNOWNS;
 const CAMERA: usize = MISFIT + 1;
-
-/// Rows above this one are summed up to it only, as the matrix is symmetric; the loops keep fixed lengths.
-const SHORT: usize = 6;
 
 /// Observations that are summed together, so that each sum is loaded and stored once for all of them.
 const TOGETHER: usize = 4;
@@ -22,7 +20,7 @@ pub(super) struct Gram<'a> {
     own_at: usize,
     waiting: usize,
     queue: [[f64; WIDTH]; TOGETHER],
-    /// Of the opened feature; above the diagonal only as far as the loops go.
+    /// Of the opened feature; lower triangle, and one entry beside it in every other row.
     sums: [[f64; WIDTH]; WIDTH],
     /// Of the camera's unknowns over all features that are done with; lower triangle.
     camera: [[f64; CAMERA_UNKNOWNS]; CAMERA_UNKNOWNS],
@@ -51,16 +49,31 @@ impl<'a> Gram<'a> {
         }
     }
 
+    /// Two rows of the sums at a time, so that what the observations hold is loaded once for both, as far as the
+    /// diagonal reaches.
     fn sum_up(&mut self) {
-        let [a, b, c, d] = &self.queue;
-        for (i, sums) in self.sums.iter_mut().enumerate() {
-            let by = [a[i], b[i], c[i], d[i]];
-            let width = if i < SHORT { SHORT } else { WIDTH };
-            for j in 0..width {
-                sums[j] += (by[0] * a[j] + by[1] * b[j]) + (by[2] * c[j] + by[3] * d[j]);
-            }
-        }
+        self.sum_up_rows::<2>();
+        self.sum_up_rows::<4>();
+        self.sum_up_rows::<6>();
+        self.sum_up_rows::<8>();
+        self.sum_up_rows::<10>();
+        self.sum_up_rows::<12>();
+        self.sum_up_rows::<WIDTH>();
         self.waiting = 0;
+    }
+
+    /// The last two rows before `END`.
+    #[inline(always)]
+    fn sum_up_rows<const END: usize>(&mut self) {
+        let [a, b, c, d] = &self.queue;
+        let (rows, _) = self.sums[END - 2..].as_chunks_mut::<2>();
+        let [first, second] = &mut rows[0];
+        let by = [a[END - 2], b[END - 2], c[END - 2], d[END - 2]];
+        let by_next = [a[END - 1], b[END - 1], c[END - 1], d[END - 1]];
+        for j in 0..END {
+            first[j] += (by[0] * a[j] + by[1] * b[j]) + (by[2] * c[j] + by[3] * d[j]);
+            second[j] += (by_next[0] * a[j] + by_next[1] * b[j]) + (by_next[2] * c[j] + by_next[3] * d[j]);
+        }
     }
 }
 

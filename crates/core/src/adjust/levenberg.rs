@@ -52,8 +52,10 @@ pub(super) struct Goal {
     last: f64,
 }
 
-/// Near enough for every digit that is shown.
-pub(super) const FINE: Goal = Goal { left: 3e-9, last: 1e-5 };
+/// Near enough for every digit that is shown: what a millionth of a standard deviation would change no one could
+/// measure, and each further evaluation of many picks costs as much as the first. What is left is the estimate before
+/// [`Progress::share_of_all`] foresees it, so that the true rest is smaller by far.
+pub(super) const FINE: Goal = Goal { left: 1e-6, last: 1e-5 };
 
 /// Near enough to go on from.
 pub(super) const ROUGH: Goal = Goal { left: 1e-2, last: 0.1 };
@@ -65,6 +67,9 @@ const FLAT_SIGMAS: f64 = 1e-4;
 /// Share by which rounding may let the square sum (plus one) rise in such a step.
 const ROUNDING: f64 = 1e-9;
 
+/// Steps that shrink by less than to this share of the one before are not taken for a series that can be summed.
+const MOST_FORESEEN: f64 = 0.5;
+
 /// Damping: the first after a refused step, the smallest that is worth while, and where to give up.
 const DAMPING: (f64, f64, f64) = (1e-3, 1e-10, 1e12);
 
@@ -72,25 +77,32 @@ const DAMPING: (f64, f64, f64) = (1e-3, 1e-10, 1e12);
 /// the sum did fall: leaps into flat country do that.
 const LEAST_GAIN: f64 = 0.1;
 
+/// A step that keeps more than this share of what it promised needs no damping after it. To wait until the damping fades
+/// would take most of the rounds; only where undamped steps are refused again and again does it stay.
+const FULL_GAIN: f64 = 0.9;
+
 /// How much of the diagonal is added, by how well the last step kept what it promised (Nielsen, Damping parameter in
 /// Marquardt's method, 1999). Undamped steps are tried first: beliefs keep the matrix positive definite.
 struct Damping {
     share: f64,
     growth: f64,
+    /// How many undamped steps were refused.
+    refused: usize,
 }
 
 impl Damping {
-    const NONE: Self = Self { share: 0.0, growth: 2.0 };
+    const NONE: Self = Self { share: 0.0, growth: 2.0, refused: 0 };
 
     fn after(&mut self, gain: f64) {
         if gain >= LEAST_GAIN {
             self.growth = 2.0;
             self.share *= (1.0 - (2.0 * gain - 1.0).powi(3)).max(1.0 / 9.0);
-            if self.share < DAMPING.1 {
+            if self.share < DAMPING.1 || (gain > FULL_GAIN && self.refused < 2) {
                 self.share = 0.0;
             }
         } else if self.share == 0.0 {
             (self.share, self.growth) = (DAMPING.0, 2.0);
+            self.refused += 1;
         } else {
             self.share *= self.growth;
             self.growth *= 2.0;
@@ -101,28 +113,40 @@ impl Damping {
 /// How the steps of a search become shorter.
 struct Progress {
     goal: Goal,
-    previous: f64,
+    /// The undamped step before, with its length.
+    before: Option<(Vec<f64>, f64)>,
     shortest: f64,
     idle: usize,
 }
 
 impl Progress {
     const fn new(goal: Goal) -> Self {
-        Self { goal, previous: f64::INFINITY, shortest: f64::INFINITY, idle: 0 }
+        Self { goal, before: None, shortest: f64::INFINITY, idle: 0 }
     }
 
     /// An undamped step of so many sigmas is the last: what would come next is as much shorter again as this one is than
     /// the one before.
     fn ends_with(&self, sigmas: f64) -> bool {
-        let next = if self.previous.is_finite() { sigmas * (sigmas / self.previous) } else { sigmas };
+        let next = self.before.as_ref().map_or(sigmas, |(_, before)| sigmas * (sigmas / before));
         sigmas < self.goal.left || (sigmas < self.goal.last && next < self.goal.left)
     }
 
+    /// How much longer the last step must be to stand for all that would follow. Gauss-Newton steps come to shrink by a
+    /// constant share, that of the direction that the misfits bend most, and may change sign each time; the sum of that
+    /// series is known from two of them (Aitken 1926).
+    fn share_of_all(&self, gradient: &[f64]) -> f64 {
+        let Some((step, sigmas)) = &self.before else { return 1.0 };
+        // The gradient is N times the present step.
+        let along: f64 = step.iter().zip(gradient).map(|(step, by)| step * by).sum();
+        let ratio = along / (sigmas * sigmas);
+        if ratio.abs() < MOST_FORESEEN { 1.0 / (1.0 - ratio) } else { 1.0 }
+    }
+
     /// Takes note of an undamped step. Where rounding no longer lets the steps shrink, this is as near as it gets.
-    fn rests_after(&mut self, sigmas: f64) -> bool {
+    fn rests_after(&mut self, step: &[f64], sigmas: f64) -> bool {
         self.idle = if sigmas < 0.9 * self.shortest { 0 } else { self.idle + 1 };
         self.shortest = self.shortest.min(sigmas);
-        self.previous = sigmas;
+        self.before = Some((step.to_vec(), sigmas));
         self.idle >= 3 && self.shortest < FLAT_SIGMAS
     }
 }
@@ -131,7 +155,7 @@ impl Progress {
 /// `None` where the start itself cannot be evaluated.
 ///
 /// The length of a step is measured by the normal matrix: root of step' N step. No unknown moves by more of its own
-/// standard deviations than that. A search that comes within one of a minimum already `known` is given up: what it would
+/// standard deviations than that. A search whose next step leads within one of a minimum already `known` is given up: what it would
 /// find, if not the same, moves nothing by more than its uncertainty.
 pub(super) fn descend<M: Model>(
     model: &M,
@@ -157,7 +181,14 @@ pub(super) fn descend<M: Model>(
             for (next, (value, step)) in ahead.0.iter_mut().zip(values.iter().zip(&step)) {
                 *next = value - step;
             }
+            if known.iter().any(|minimum| minimum.sigmas_from(&ahead.0) < 1.0) {
+                return None;
+            }
             if damping.share == 0.0 && progress.ends_with(sigmas) {
+                let share = progress.share_of_all(&normal.gradient);
+                for (next, (value, step)) in ahead.0.iter_mut().zip(values.iter().zip(&step)) {
+                    *next = value - share * step;
+                }
                 std::mem::swap(&mut values, &mut ahead.0);
                 square_sum = (square_sum - predicted).max(0.0);
                 termination = Termination::Converged;
@@ -172,10 +203,7 @@ pub(super) fn descend<M: Model>(
                 std::mem::swap(&mut guess, &mut ahead.1);
                 std::mem::swap(&mut normal, &mut ahead.2);
                 square_sum = ahead_sum;
-                if known.iter().any(|minimum| minimum.sigmas_from(&values) < 1.0) {
-                    return None;
-                }
-                if damping.share == 0.0 && progress.rests_after(sigmas) {
+                if damping.share == 0.0 && progress.rests_after(&step, sigmas) {
                     termination = Termination::Converged;
                     break;
                 }

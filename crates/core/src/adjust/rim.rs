@@ -22,9 +22,6 @@ pub(super) struct Misfit {
 /// Rounds of the search for a foot point: three are usual, and a pick that is nowhere near its rim gets a good answer.
 const MAX_ROUNDS: usize = 40;
 
-/// A foot point within this angle, radians, is where it belongs: the distance differs by its square.
-const SAME_ANGLE: f64 = 1e-10;
-
 /// After a turn by less than this angle the foot point is where it belongs: each move is as small as the square of the
 /// one before, or as its product with the misfit over the focal length, which is less.
 const LAST_TURN: f64 = 3e-5;
@@ -82,42 +79,160 @@ impl Middle {
     }
 }
 
-/// The misfit of a pick on the rim of the circle about `centre`, `radius` in mm. `towards` is the direction of the
-/// foot point from the centre: a first guess that is improved in place. `None` where the rim is not seen.
-#[inline(always)]
-pub(super) fn rim_misfit(
-    view: &View,
-    centre: PlatePoint,
-    radius: f64,
-    pick: PhotoPoint,
-    towards: &mut PlateVec,
-) -> Option<Misfit> {
-    let mut ray = view.ray(centre + *towards * radius)?;
-    for _ in 0..MAX_ROUNDS {
-        let (by_plate, off) = (view.by_plate(&ray), pick - view.arrival(&ray));
-        let tangent = times(by_plate, towards.perp() * radius);
-        // Newton's method on (pick - F) . F' = 0, with the circle's own second derivative -r J u for F''. Where the
-        // pick lies near the centre that goes to zero and the plain Gauss-Newton step is kept.
-        let square = tangent.dot(tangent);
-        let curvature = square + off.dot(times(by_plate, *towards * radius));
-        let turn = off.dot(tangent) / curvature.max(0.25 * square);
-        if !turn.is_finite() {
-            return None;
-        }
-        if turn.abs() < SAME_ANGLE {
-            break;
-        }
-        let turn = turn.clamp(-LARGEST_TURN, LARGEST_TURN);
-        let turned = *towards + towards.perp() * turn;
-        *towards = turned * (1.0 / (1.0 + turn * turn).sqrt());
-        ray = view.ray(centre + *towards * radius)?;
-        if turn.abs() < LAST_TURN {
-            break;
+/// Picks that are worked on side by side, so that the processor's vector registers are full.
+const LANES: usize = 8;
+
+/// Rim picks side by side; where there are fewer the last is repeated.
+struct Lanes {
+    picks: [[f64; LANES]; 2],
+    /// Directions of the foot points from the centre.
+    towards: [[f64; LANES]; 2],
+    /// By which angles the foot points were last turned; not a number where the rim is not seen.
+    turns: [f64; LANES],
+}
+
+impl Lanes {
+    fn of(picks: &[PhotoPoint], feet: &[PlateVec]) -> Self {
+        let last = picks.len().min(feet.len()) - 1;
+        let picks: [PhotoPoint; LANES] = std::array::from_fn(|i| picks[i.min(last)]);
+        let feet: [PlateVec; LANES] = std::array::from_fn(|i| feet[i.min(last)]);
+        Self {
+            picks: [picks.map(|pick| pick.x), picks.map(|pick| pick.y)],
+            towards: [feet.map(|foot| foot.x), feet.map(|foot| foot.y)],
+            turns: [0.0; LANES],
         }
     }
-    // Rounding adds up over many small turns.
-    *towards = *towards * (1.5 - 0.5 * towards.dot(*towards));
-    Some(misfit(view, pick, &ray, *towards))
+
+    #[inline(always)]
+    fn pick(&self, i: usize) -> PhotoPoint {
+        PhotoPoint::new(self.picks[0][i], self.picks[1][i])
+    }
+
+    #[inline(always)]
+    fn towards(&self, i: usize) -> PlateVec {
+        PlateVec::new(self.towards[0][i], self.towards[1][i])
+    }
+
+    /// Newton's method on (pick - F) . F' = 0, with the circle's own second derivative -r J u for F''. Where the pick
+    /// lies near the centre that goes to zero and the plain Gauss-Newton step is kept.
+    fn turn(&mut self, view: &View, circle: &Circle) {
+        for i in 0..LANES {
+            let towards = self.towards(i);
+            let (ray, seen) = view.ray_anywhere(circle.place(towards));
+            let (by_plate, off) = (view.by_plate(&ray), self.pick(i) - view.arrival(&ray));
+            let tangent = times(by_plate, towards.perp() * circle.radius);
+            let square = tangent.dot(tangent);
+            let curvature = square + off.dot(times(by_plate, towards * circle.radius));
+            let turn = off.dot(tangent) / curvature.max(0.25 * square);
+            self.turns[i] = if seen { turn } else { f64::NAN };
+            // A turn by twice the angle whose tangent is half of this, which needs no root.
+            let half = 0.5 * turn.clamp(-LARGEST_TURN, LARGEST_TURN);
+            let share = 1.0 / (1.0 + half * half);
+            let turned = towards * ((1.0 - half * half) * share) + towards.perp() * (2.0 * half * share);
+            // Rounding adds up over many small turns.
+            let turned = turned * (1.5 - 0.5 * turned.dot(turned));
+            (self.towards[0][i], self.towards[1][i]) = (turned.x, turned.y);
+        }
+    }
+
+    /// Brings the foot points to where they belong; `None` where the rim is not seen.
+    fn settle(&mut self, view: &View, circle: &Circle) -> Option<()> {
+        for _ in 0..MAX_ROUNDS {
+            self.turn(view, circle);
+            let largest = self.turns.iter().fold(0.0, |largest: f64, turn| {
+                // The larger of two, where not a number is larger than any.
+                if turn.abs() <= largest { largest } else { turn.abs() }
+            });
+            if !largest.is_finite() {
+                return None;
+            }
+            if largest < LAST_TURN {
+                break;
+            }
+        }
+        Some(())
+    }
+}
+
+/// The derivatives by a rim's own unknowns: centre x, centre y, radius.
+const OWN: usize = 3;
+
+/// Misfits side by side, with their derivatives.
+struct Misfits {
+    /// Not a number where the rim is not seen.
+    off: [f64; LANES],
+    own: [[f64; LANES]; OWN],
+    camera: [[f64; LANES]; CAMERA_UNKNOWNS],
+}
+
+impl Misfits {
+    fn of(lanes: &Lanes, view: &View, circle: &Circle, weight: f64) -> Self {
+        let zero = [0.0; LANES];
+        let mut all = Self { off: zero, own: [zero; OWN], camera: [zero; CAMERA_UNKNOWNS] };
+        for i in 0..LANES {
+            let towards = lanes.towards(i);
+            let (ray, seen) = view.ray_anywhere(circle.place(towards));
+            let Misfit { px, by_normal, by_camera } = misfit(view, lanes.pick(i), &ray, towards);
+            let by = by_normal * weight;
+            all.off[i] = if seen { px * weight } else { f64::NAN };
+            all.own[0][i] = by * towards.x;
+            all.own[1][i] = by * towards.y;
+            all.own[2][i] = by;
+            for (all, by) in all.camera.iter_mut().zip(by_camera) {
+                all[i] = by * weight;
+            }
+        }
+        all
+    }
+}
+
+/// A circle on the plate, radius in mm.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Circle {
+    pub(super) centre: PlatePoint,
+    pub(super) radius: f64,
+}
+
+impl Circle {
+    #[inline(always)]
+    fn place(&self, towards: PlateVec) -> PlatePoint {
+        self.centre + towards * self.radius
+    }
+
+    /// The misfits of picks on this rim, times `weight`, each handed to `each` with its derivatives by the circle and
+    /// by the camera. `feet` are first guesses of the directions of the foot points from the centre, which are improved
+    /// in place. `None` where the rim is not seen.
+    pub(super) fn misfits(
+        &self,
+        view: &View,
+        weight: f64,
+        picks: &[PhotoPoint],
+        feet: &mut [PlateVec],
+        mut each: impl FnMut(f64, &[f64; OWN], &[f64; CAMERA_UNKNOWNS]),
+    ) -> Option<()> {
+        for (picks, feet) in picks.chunks(LANES).zip(feet.chunks_mut(LANES)) {
+            let mut lanes = Lanes::of(picks, feet);
+            lanes.settle(view, self)?;
+            let misfits = Misfits::of(&lanes, view, self, weight);
+            if misfits.off.iter().any(|off| off.is_nan()) {
+                return None;
+            }
+            for (i, foot) in feet.iter_mut().enumerate() {
+                *foot = lanes.towards(i);
+                let (own, camera) = (misfits.own.each_ref(), misfits.camera.each_ref());
+                each(misfits.off[i], &own.map(|by| by[i]), &camera.map(|by| by[i]));
+            }
+        }
+        Some(())
+    }
+
+    /// How far a pick lies outward of this rim, px; `None` where the rim is not seen.
+    pub(super) fn misfit_px(&self, view: &View, pick: PhotoPoint) -> Option<f64> {
+        let mut towards = Middle::of(view, self.centre)?.direction(pick);
+        let mut px = None;
+        self.misfits(view, 1.0, &[pick], std::slice::from_mut(&mut towards), |off, _, _| px = Some(off))?;
+        px
+    }
 }
 
 /// The misfit of a pick on the straight edge `normal . X = offset_mm`. `along` is the foot point's place along the

@@ -7,7 +7,7 @@ use super::length::length;
 use super::problem::{BREAK_WIDTH, Overlay, Problem, Span};
 use super::state::State;
 use crate::camera::{CAMERA_UNKNOWNS, CameraUnknown, View};
-use crate::fit::{geometric, kasa, orthogonal_line};
+use crate::fit::{kasa, orthogonal_line, taubin};
 use crate::space::{PlatePoint, PlateVec};
 
 /// The smallest tilt that is worth a start of its own, radians (4 degrees).
@@ -54,7 +54,7 @@ fn start(problem: &Problem, layout: &Layout, camera: &[f64; CAMERA_UNKNOWNS]) ->
     for (rim, at) in problem.rims.iter().zip(&layout.rims) {
         let picks: Option<Vec<PlatePoint>> = rim.picks.iter().map(|pick| view.back_project(*pick)).collect();
         let picks = picks?;
-        let circle = geometric(&picks).map(|fit| fit.circle).or_else(|| kasa(&picks))?;
+        let circle = taubin(&picks).or_else(|| kasa(&picks))?;
         values[*at..at + 3].copy_from_slice(&[circle.centre[0], circle.centre[1], circle.radius]);
     }
     for (spot, at) in problem.spots.iter().zip(&layout.spots) {

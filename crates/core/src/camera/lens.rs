@@ -74,13 +74,21 @@ impl Lens {
     /// caller keeps.
     #[inline(always)]
     pub(super) fn distort(&self, x: f64, y: f64, fold_r2: f64) -> Option<Distorted> {
+        let (d, folded) = self.distort_anywhere(x, y, fold_r2);
+        (!folded).then_some(d)
+    }
+
+    /// The same without a branch, and whether the model folds over there.
+    #[inline(always)]
+    pub(super) fn distort_anywhere(&self, x: f64, y: f64, fold_r2: f64) -> (Distorted, bool) {
         let r2 = x * x + y * y;
-        let d = self.distort_anywhere(x, y, r2);
-        (r2 < fold_r2 && d.determinant() > 0.0).then_some(d)
+        let d = self.distorted(x, y, r2);
+        // NaN counts as folded.
+        (d, !(r2 < fold_r2 && d.determinant() > 0.0))
     }
 
     #[inline(always)]
-    fn distort_anywhere(&self, x: f64, y: f64, r2: f64) -> Distorted {
+    fn distorted(&self, x: f64, y: f64, r2: f64) -> Distorted {
         let Self { k1, k2, p1, p2, .. } = *self;
         let radial = 1.0 + r2 * (k1 + r2 * k2);
         let radial_by_r2 = k1 + 2.0 * k2 * r2;
@@ -97,10 +105,13 @@ impl Lens {
     pub(super) fn slopes(&self, photo: PhotoPoint, fold_r2: f64) -> Option<(f64, f64)> {
         let xd = (photo.x - self.principal.x) / self.focal_px;
         let yd = (photo.y - self.principal.y) / self.focal_px;
+        if self.k1 == 0.0 && self.k2 == 0.0 && self.p1 == 0.0 && self.p2 == 0.0 {
+            return Some((xd, yd));
+        }
         let scale = self.undo_radial(xd.hypot(yd), fold_r2);
         let (mut x, mut y) = (xd * scale, yd * scale);
         for _ in 0..MAX_ROUNDS {
-            let d = self.distort_anywhere(x, y, x * x + y * y);
+            let d = self.distorted(x, y, x * x + y * y);
             let (ex, ey) = (xd - d.x, yd - d.y);
             let det = d.determinant();
             let step_x = (d.dy_dy * ex - d.dx_dy * ey) / det;

@@ -144,17 +144,23 @@ impl View {
     /// The way of a point of the face into the photo; `None` behind the camera or where the lens model folds over.
     #[inline(always)]
     pub fn ray(&self, plate: PlatePoint) -> Option<Ray> {
+        let (ray, seen) = self.ray_anywhere(plate);
+        seen.then_some(ray)
+    }
+
+    /// The same for loops over many points, which a branch would slow down: what comes of a point that is not seen is of
+    /// no use, and that is told beside it.
+    #[inline(always)]
+    pub(crate) fn ray_anywhere(&self, plate: PlatePoint) -> (Ray, bool) {
         let Self { sin_a, cos_a, sin_b, cos_b, .. } = *self;
         let (px, py) = (plate.x, plate.y);
         let z = self.pose.distance_mm - sin_a * py - cos_a * sin_b * px;
-        // NaN is refused with everything behind the camera.
-        if z.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
-            return None;
-        }
         let nearness = 1.0 / z;
         let x = cos_b * px * nearness;
         let y = (sin_a * sin_b * px - cos_a * py) * nearness;
-        Some(Ray { plate, nearness, x, y, distorted: self.lens.distort(x, y, self.fold_r2)? })
+        let (distorted, folded) = self.lens.distort_anywhere(x, y, self.fold_r2);
+        // NaN is refused with everything behind the camera.
+        (Ray { plate, nearness, x, y, distorted }, z > 0.0 && !folded)
     }
 
     fn seen(&self, d: &super::lens::Distorted) -> PhotoPoint {

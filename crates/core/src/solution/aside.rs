@@ -2,12 +2,13 @@
 //!
 //! A reading that is wrong by a tenth of a hand span does not show as one misfit. It bends camera and plate until
 //! everything is wrong, and the tests of the bent fit accuse whatever is nearest. So where the whole does not fit, each
-//! measure that the bent fit suspects is taken out in turn and all the rest adjusted again, from where the whole is. The one without which the rest fits by far best, and
-//! which lies far from what the rest says, is set aside. That is said aloud, and the person decides: it is never a quiet
+//! measure that the bent fit suspects, or cannot test, is taken out in turn and all the rest adjusted again, from where the
+//! whole is. The one without which the rest fits by far best, and which lies far from what the rest says, is set aside. That is said aloud, and the person decides: it is never a quiet
 //! change of weight, and readings that are off by less are kept in.
 
 use super::assemble::Assembled;
-use crate::adjust::{Adjusted, Length, adjust};
+use crate::adjust::{Adjusted, Length, Problem, Tested, adjust, adjust_once};
+use crate::tolerance::REDUNDANCY_UNCHECKED;
 
 /// A reading further from what the others say than this many of its standard deviations is no reading of that length:
 /// 2 mm for a caliper. Up to there the linear tests hold well enough to name it without setting it aside.
@@ -26,19 +27,22 @@ const MOST: usize = 3;
 /// However many there are, no more than this are set aside: more than that is no slip, and nobody would look through it.
 const MOST_IN_ALL: usize = 4;
 
-/// How many measures are taken out in turn, those of the largest standardised misfits first. The tests of a bent fit need
-/// not name the wrong one first, but it is among those that it bends most.
-const SUSPECTED: usize = 12;
+/// How many measures are taken out in turn, those that the fit cannot test and then those of the largest standardised
+/// misfits first. The tests of a bent fit need not name the wrong one first: it is among those that bend it most, or it
+/// has bent it so far that nothing contradicts it any more.
+const SUSPECTED: usize = 24;
 
-/// The problem without the measures that cannot be meant, which are marked in its `measures`; `None` where the whole
-/// fits as `adjusted`, or nothing is to be set aside.
-pub(super) fn set_aside(assembled: &Assembled, adjusted: &Adjusted<'_>) -> Option<Assembled> {
-    if fits(adjusted) {
-        return None;
-    }
+/// The problem without the measures that cannot be meant, which are marked in its `measures`; `None` where the whole fits
+/// as `adjusted`, or nothing is to be set aside. `adjusted` is `None` where no camera sees everything: then one reading may
+/// be what drives it out of sight.
+pub(super) fn set_aside(assembled: &Assembled, adjusted: Option<&Adjusted<'_>>) -> Option<Assembled> {
     let most = (assembled.problem.lengths.len() / MOST).min(MOST_IN_ALL);
     let mut rest = assembled.clone();
-    let mut next = not_meant(adjusted);
+    let mut next = match adjusted {
+        Some(adjusted) if fits(adjusted) => return None,
+        Some(adjusted) => not_meant(adjusted),
+        None => not_seen(&assembled.problem),
+    };
     for count in 0..most {
         let Some(length) = next else { return (count > 0).then_some(rest) };
         rest.set_aside(length);
@@ -54,11 +58,27 @@ fn fits(adjusted: &Adjusted<'_>) -> bool {
     adjusted.p_value().is_none_or(|p| p >= NO_FIT)
 }
 
+/// The length without which the rest is seen, and fits best.
+fn not_seen(problem: &Problem) -> Option<usize> {
+    let without = |length: usize| {
+        let mut rest = problem.clone();
+        rest.lengths.remove(length);
+        let square_sum = adjust_once(&rest)?.square_sum();
+        Some((square_sum, length))
+    };
+    let seen = (0..problem.lengths.len().min(SUSPECTED)).filter_map(without);
+    seen.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, length)| length)
+}
+
 /// The length without which the rest fits by far best, if it lies far from what the rest says.
 fn not_meant(adjusted: &Adjusted<'_>) -> Option<usize> {
     let tested = adjusted.reliability().tested;
-    let mut suspected: Vec<(f64, usize)> =
-        tested.iter().enumerate().filter_map(|(number, tested)| Some((tested.w?.abs(), number))).collect();
+    // What is not tested stands before everything else.
+    let misfit = |tested: &Tested| {
+        let checked = tested.redundancy >= REDUNDANCY_UNCHECKED;
+        tested.w.filter(|_| checked).map_or(f64::INFINITY, f64::abs)
+    };
+    let mut suspected: Vec<(f64, usize)> = tested.iter().map(misfit).zip(0..).collect();
     suspected.sort_by(|a, b| b.0.total_cmp(&a.0));
     let numbers: Vec<usize> = suspected.into_iter().take(SUSPECTED).map(|(_, number)| number).collect();
     let mut without = adjusted.without_each(&numbers);

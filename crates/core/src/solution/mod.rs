@@ -62,7 +62,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
         || !job.edges.is_empty()
         || job.contours.iter().any(|contour| !contour.nodes.is_empty());
     let whole = if anything { adjust(&assembled.problem) } else { None };
-    let rest = whole.as_ref().and_then(|whole| aside::set_aside(&assembled, whole));
+    let rest = if anything { aside::set_aside(&assembled, whole.as_ref()) } else { None };
     let (assembled, adjusted) = match &rest {
         Some(rest) => (rest, adjust(&rest.problem)),
         None => (&assembled, whole),

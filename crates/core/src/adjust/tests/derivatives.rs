@@ -5,7 +5,7 @@ use crate::adjust::evaluate::Joint;
 use crate::adjust::layout::Layout;
 use crate::adjust::levenberg::Model;
 use crate::adjust::normal::Normal;
-use crate::adjust::rim::{Middle, rim_misfit};
+use crate::adjust::rim::{Circle, Middle};
 use crate::adjust::{Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
 use crate::camera::View;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
@@ -119,9 +119,8 @@ fn a_rim_misfit_is_the_distance_to_the_nearest_place_of_the_rim() {
             .filter_map(|v| view.project(centre + v))
             .map(|seen| seen.distance(pick))
             .fold(f64::INFINITY, f64::min);
-        let mut towards = Middle::of(&view, centre).unwrap().direction(pick);
-        let misfit = rim_misfit(&view, centre, radius, pick, &mut towards).unwrap();
-        assert!((misfit.px.abs() - nearest).abs() < 1e-3, "{} px against {nearest} px", misfit.px);
+        let px = Circle { centre, radius }.misfit_px(&view, pick).unwrap();
+        assert!((px.abs() - nearest).abs() < 1e-3, "{px} px against {nearest} px");
     }
 }
 
@@ -131,7 +130,31 @@ fn a_pick_at_the_centre_has_a_finite_misfit() {
     let centre = PlatePoint::new(40.0, -20.0);
     let pick: PhotoPoint = view.project(centre).unwrap();
     let mut towards = Middle::of(&view, centre).unwrap().direction(pick);
-    let misfit = rim_misfit(&view, centre, 5.0, pick, &mut towards).unwrap();
-    assert!(misfit.px < -20.0 && misfit.px.is_finite(), "well inside: {} px", misfit.px);
-    assert!(misfit.by_camera.iter().all(|by| by.is_finite()), "with derivatives");
+    let mut finite = false;
+    let circle = Circle { centre, radius: 5.0 };
+    let seen = circle.misfits(&view, 1.0, &[pick], std::slice::from_mut(&mut towards), |px, own, camera| {
+        assert!(px < -20.0, "well inside: {px} px");
+        finite = own.iter().chain(camera).chain([&px]).all(|by| by.is_finite());
+    });
+    assert!(seen.is_some() && finite, "with derivatives");
+}
+
+#[test]
+fn a_pick_has_the_same_misfit_alone_and_among_others() {
+    let view = View::from_unknowns(&CAMERA);
+    let circle = Circle { centre: PlatePoint::new(40.0, -20.0), radius: 25.0 };
+    let middle = view.project(circle.centre).unwrap();
+    let mut draws = Draws(8);
+    // More than are worked on side by side, and no whole number of times as many.
+    let picks: Vec<PhotoPoint> =
+        (0..21).map(|_| middle + crate::space::PhotoVec::new(200.0 * draws.normal(), 200.0 * draws.normal())).collect();
+    let by_middle = Middle::of(&view, circle.centre).unwrap();
+    let mut feet: Vec<PlateVec> = picks.iter().map(|pick| by_middle.direction(*pick)).collect();
+    let mut together = Vec::new();
+    circle.misfits(&view, 1.0, &picks, &mut feet, |px, _, _| together.push(px)).unwrap();
+    assert_eq!(together.len(), picks.len(), "one for each");
+    for (pick, together) in picks.iter().zip(together) {
+        let alone = circle.misfit_px(&view, *pick).unwrap();
+        assert!((alone - together).abs() < 1e-9, "{alone} px alone, {together} px among others");
+    }
 }

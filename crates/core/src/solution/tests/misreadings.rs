@@ -104,3 +104,22 @@ fn the_face_is_known_best_among_the_holes() {
     let (middle, outside) = (at(60.0, 40.0), at(260.0, 240.0));
     assert!(middle < 0.5 && outside > 1.5 * middle, "±{middle} mm inside, ±{outside} mm far outside");
 }
+
+#[test]
+fn inches_typed_as_mm_are_set_aside_wherever_they_are() {
+    for (a, b) in [(0, 5), (1, 5), (2, 3), (0, 1), (4, 5)] {
+        for kind in [MeasureKind::NearRims, MeasureKind::FarRims] {
+            let mut measures = ten();
+            let right = measure(11, kind, a, b);
+            if measures.iter().any(|other| other.kind == kind && other.between == right.between) {
+                continue;
+            }
+            measures.push(Measure { mm: (right.mm / 25.4 * 1000.0).round() / 1000.0, ..right });
+            let solution = solved(&job(6, measures));
+            let name = format!("H{} to H{}, {}", a + 1, b + 1, kind.words());
+            assert!(solution.findings[0].text.starts_with("M11 "), "{name}: {:#?}", solution.findings);
+            let slip = solution.measures[10].slip.map(|slip| slip.kind);
+            assert_eq!(slip, Some(SlipKind::InchesForMm), "{name}: {:?}", solution.findings[0]);
+        }
+    }
+}
