@@ -1,10 +1,10 @@
 //! A figure as a field: a number or a length, with the sentence beside it where what was typed is none.
 
 use super::figures::Lengths;
-use super::standing::capital;
 use crate::controls::{Field, Reading, read_value, say_in};
 use crate::theme::{self, Lettering};
 use egui::{Id, Ui};
+use platewright_core::job::capital;
 use platewright_core::units::{format_figure, parse_offset_mm};
 
 /// A figure as a field.

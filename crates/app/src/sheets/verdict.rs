@@ -1,13 +1,13 @@
 //! How things stand, in a sentence: the head of the fit sheet.
 
 use super::figures::{Lengths, between_words, count};
-use super::standing::{self, Fasteners, capital, in_words};
+use super::standing::{self, Fasteners, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
 use crate::odds;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
-use platewright_core::job::{Contour, Id, Job};
+use platewright_core::job::{Contour, Id, Job, capital};
 use platewright_core::solution::{ContourFit, Finding, MeasureFit, NextMeasure, Suspects, Weight};
 
 /// How things stand, with what can be done about it.

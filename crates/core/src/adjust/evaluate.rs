@@ -5,12 +5,13 @@ use super::layout::{Layout, RIM_UNKNOWNS, SIDE_UNKNOWNS, SPOT_UNKNOWNS};
 use super::length::{length, skew};
 use super::levenberg::Model;
 use super::normal::{Normal, Row};
+use super::overlay::known_place;
 use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
 use super::rim::{Circle, Middle, Misfit, side_misfit};
 use super::state::State;
 use super::structure::Structure;
 use crate::camera::{CAMERA_UNKNOWNS, View};
-use crate::space::{PlatePoint, PlateVec};
+use crate::space::PlateVec;
 use std::sync::Arc;
 
 /// The most unknowns that a feature of the photo has of its own.
@@ -190,15 +191,8 @@ impl<R: Rows> Evaluation<'_, R> {
 
     fn overlays(&mut self) {
         for (number, overlay) in self.problem.overlays.iter().enumerate() {
-            let (lies, at) = (self.state.overlay(number), self.state.layout.overlay(number));
             for known in &overlay.places {
-                let (place, from) = (self.state.place(known.feature), self.state.layout.place(known.feature));
-                let (off, by_turn) = (place - lies.apply(known.at), lies.turn(known.at - PlatePoint::default()).perp());
-                for (axis, off, by_turn) in [(0, off.x, by_turn.x), (1, off.y, by_turn.y)] {
-                    let mut row = Row::new();
-                    row.add(from + axis, 1.0);
-                    row.add(at + axis, -1.0);
-                    row.add(at + 2, -by_turn);
+                for (off, row) in known_place(&self.state, number, known) {
                     self.row(&row, off, known.sigma_mm);
                 }
             }

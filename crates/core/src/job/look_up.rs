@@ -109,3 +109,9 @@ pub fn listed(names: &[String]) -> String {
         [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
 }
+
+/// With a capital at its beginning.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}

@@ -25,6 +25,6 @@ pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};
 pub use history::History;
-pub use look_up::listed;
+pub use look_up::{capital, listed};
 pub use model::*;
 pub use validate::validate;

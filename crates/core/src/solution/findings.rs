@@ -6,7 +6,7 @@ use super::finish::{fastener, said_fastener};
 use super::results::Results;
 use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
 use crate::adjust::Termination;
-use crate::job::{Id, Job, listed};
+use crate::job::{Id, Job, capital, listed};
 use crate::tolerance::K95_PLACE;
 
 /// A worst hole known less well than this, 95 %, mm, is said: more than the play of a medium clearance hole for M6,
@@ -62,12 +62,6 @@ fn whole(weight: Weight, text: String) -> Finding {
 
 fn about(weight: Weight, id: &Id, text: String) -> Finding {
     Finding { weight, about: Some(id.clone()), text }
-}
-
-/// With a capital at its beginning.
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn long_or_short(mm: f64) -> String {

@@ -196,7 +196,7 @@ fn explains_as_well(session: &Session, job: &Job, id: &Id) -> Option<String> {
     let group = groups.iter().skip(1).find(|suspects| suspects.ids.len() > 1 && suspects.ids.contains(id))?;
     let others: Vec<Id> = group.ids.iter().filter(|other| *other != id).cloned().collect();
     let verb = if others.len() == 1 { "explains" } else { "explain" };
-    Some(format!("{} {verb} the misfit equally well.", standing::capital(&job.reading_names(&others))))
+    Some(format!("{} {verb} the misfit equally well.", platewright_core::job::capital(&job.reading_names(&others))))
 }
 
 /// Room for the buttons of an open row, with their gaps.

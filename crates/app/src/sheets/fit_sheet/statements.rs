@@ -7,10 +7,9 @@ use crate::session::{Chosen, Session, StatementDraft};
 use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
-use crate::sheets::standing::capital;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Id as WidgetId, Key, Rect, Ui, pos2};
-use platewright_core::job::{Edit, Id, Job, Statement, StatementKind};
+use platewright_core::job::{Edit, Id, Job, Statement, StatementKind, capital};
 use platewright_core::solution::{MeasureVerdict, Solution, StatementFit};
 use platewright_core::units::parse_length_mm;
 

@@ -102,7 +102,7 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
 /// The measure as an edit with the step's name, or what is wrong with it as a sentence.
 fn read(job: &Job, draft: &MeasureDraft, lengths: Lengths, sigma_mm: f64) -> Result<(String, Edit), String> {
     let mm = platewright_core::units::parse_length_mm(&draft.text, lengths.typed())
-        .map_err(|problem| format!("{}.", crate::sheets::standing::capital(&problem.to_string())))?;
+        .map_err(|problem| format!("{}.", platewright_core::job::capital(&problem.to_string())))?;
     if let [first, second] = draft.between.as_slice()
         && first == second
     {
