@@ -289,8 +289,10 @@ fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>
         .collect();
     let Some(first) = unchecked.first() else { return };
     let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    // What helps the worst hole need not check them.
-    let checks = results.checking(&solution.measures[*first].id);
+    // What helps the worst hole need not check them; the one that is checked least comes first.
+    let redundancy = |place: &&usize| solution.measures[**place].redundancy;
+    let least = unchecked.iter().min_by(|a, b| redundancy(a).total_cmp(&redundancy(b)));
+    let checks = least.and_then(|place| results.checking(&solution.measures[*place].id));
     let call = checks.as_ref().or(solution.measure_next.first()).map(|next| format!(" {}.", next.call(results.job)));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())
