@@ -6,6 +6,9 @@ use platewright_core::tolerance::K95_FIGURE;
 /// Below these odds something is to be done first: one plate in twenty would not go on.
 pub(crate) const POOR: f64 = 0.95;
 
+/// From these odds on no more is said than that they are as good: one plate in a thousand would not go on.
+pub(crate) const AS_GOOD_AS_SURE: f64 = 0.999;
+
 /// `It bolts up 97 times in 100.`
 pub(crate) fn sentence(bolt_up: &BoltUp) -> String {
     format!("It bolts up {}.", times(bolt_up.odds))
@@ -33,14 +36,18 @@ pub(crate) fn share(odds: f64) -> String {
     }
 }
 
-/// How well the odds themselves are known (95 %), in words: `Give or take 1 in 100.`.
-pub(crate) fn give_or_take(bolt_up: &BoltUp) -> String {
+/// How well the odds themselves are known (95 %), in words: `Give or take 1 in 100.`; `None` where the odds are said as
+/// a bound.
+pub(crate) fn give_or_take(bolt_up: &BoltUp) -> Option<String> {
+    if bolt_up.odds >= AS_GOOD_AS_SURE {
+        return None;
+    }
     let hundredths = bolt_up.standard_error * K95_FIGURE * 100.0;
-    if hundredths < 0.95 {
+    Some(if hundredths < 0.95 {
         format!("Give or take {:.0} in 1000.", (10.0 * hundredths).max(1.0))
     } else {
         format!("Give or take {hundredths:.0} in 100.")
-    }
+    })
 }
 
 #[cfg(test)]
@@ -70,8 +77,8 @@ mod tests {
     #[test]
     fn what_the_odds_are_good_to_is_said_at_95_per_cent() {
         // 1.96 times 0.0086 is 0.0169.
-        assert_eq!(give_or_take(&bolt_up(0.5, 0.0086)), "Give or take 2 in 100.");
-        assert_eq!(give_or_take(&bolt_up(0.99, 0.0022)), "Give or take 4 in 1000.");
-        assert_eq!(give_or_take(&bolt_up(1.0, 0.0)), "Give or take 1 in 1000.");
+        assert_eq!(give_or_take(&bolt_up(0.5, 0.0086)).as_deref(), Some("Give or take 2 in 100."));
+        assert_eq!(give_or_take(&bolt_up(0.99, 0.0022)).as_deref(), Some("Give or take 4 in 1000."));
+        assert_eq!(give_or_take(&bolt_up(1.0, 0.0007)), None, "a bound has no more to say");
     }
 }

@@ -130,6 +130,8 @@ pub struct Screen {
     pub offs_open: bool,
     /// The measure that the pointer is on in the sheet's list of those worth taking, to be shown on the photo.
     pub pointed_at: Option<NextMeasure>,
+    /// The measure whose value is to be typed again: its field takes the keyboard as soon as it is there.
+    pub retyping: Option<Id>,
     /// The pointer's place on the photo in the last frame.
     pub pointer: Option<PhotoPoint>,
     /// Background work under way, as a sentence.
@@ -165,6 +167,7 @@ impl Default for Screen {
             heat_map: false,
             offs_open: false,
             pointed_at: None,
+            retyping: None,
             pointer: None,
             working: None,
         }

@@ -66,7 +66,8 @@ fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
     if !solution.suspects.is_empty() {
         return Some("Settle first what disagrees, and the odds follow.".to_owned());
     }
-    let odds = format!("{} {}", odds::sentence(bolt_up), odds::give_or_take(bolt_up));
+    let said = std::iter::once(odds::sentence(bolt_up)).chain(odds::give_or_take(bolt_up));
+    let odds = said.collect::<Vec<_>>().join(" ");
     let worst = bolt_up.worst.as_ref().filter(|_| bolt_up.odds < 1.0);
     Some(match worst {
         Some(worst) => format!("{odds} What is most often in the way: {}.", job.feature_name(worst)),

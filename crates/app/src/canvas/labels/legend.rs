@@ -50,7 +50,7 @@ impl Legend {
             painter.layout_no_wrap(words.to_owned(), font(12.0, weight), colours.flag_ink)
         };
         let unit = if inches { "in" } else { "mm" };
-        let what = if scene.heat.is_some() { "hole there" } else { "place" };
+        let what = if scene.heat.is_some() { "further hole" } else { "place" };
         let title = format!("How far off a {what} can be, ± {unit} (95 %)");
         let heat = scene.heat.as_ref().map(|heat| {
             let figure = |mm: &f64| text(&length_figure(*mm, inches), Weight::Regular);

@@ -54,7 +54,7 @@ fn result(ui: &mut Ui, bolt_up: &BoltUp) {
     let colours = theme::colours(ui);
     let colour = if bolt_up.odds < odds::POOR { colours.caution } else { colours.agree_text };
     let sentence = odds::sentence(bolt_up);
-    let give = format!(" {}", odds::give_or_take(bolt_up));
+    let give = odds::give_or_take(bolt_up).map_or_else(String::new, |give| format!(" {give}"));
     let pieces = [(Lettering::Strong, colour, sentence.as_str()), (Lettering::Body, colours.soft, give.as_str())];
     let said = ui.add(Label::new(mixed(&pieces)).wrap());
     if let Some(meaning) = terms::meaning("odds") {
@@ -76,7 +76,8 @@ fn table(ui: &mut Ui, session: &mut Session, job: &Job, bolt_up: &BoltUp, length
             ("in the way", width, Align2::RIGHT_CENTER),
         ],
     );
-    let fails = bolt_up.odds < 1.0;
+    // Who stands in the way of one plate in a thousand is no matter.
+    let fails = bolt_up.odds < odds::AS_GOOD_AS_SURE;
     let mut clicked = None;
     for hole in &bolt_up.holes {
         let is_worst = fails && bolt_up.worst.as_ref() == Some(&hole.id);

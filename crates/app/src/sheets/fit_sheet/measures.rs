@@ -123,7 +123,7 @@ fn one(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, taken: T
     }
     if row.response.double_clicked() {
         session.screen.chosen = Some(Chosen::Measure(measure.id.clone()));
-        ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+        session.screen.retyping = Some(measure.id.clone());
     }
     let verdict = fit.map(|fit| fit.verdict);
     if verdict == Some(MeasureVerdict::Disagrees) {
@@ -158,7 +158,7 @@ fn indented(ui: &mut Ui, colour: Color32, words: &str) {
 /// What to say and to offer where a measure disagrees; the worst has its buttons at the sheet's head already.
 fn disagreement(
     ui: &mut Ui,
-    session: &Session,
+    session: &mut Session,
     commands: &mut Vec<Command>,
     (job, measure, fit): Taken<'_>,
     name: &str,
@@ -182,7 +182,8 @@ fn disagreement(
     ui.horizontal(|ui| {
         ui.add_space(30.0);
         if link(ui, &format!("Measure {name} again"), None).clicked() {
-            ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+            session.screen.chosen = Some(Chosen::Measure(measure.id.clone()));
+            session.screen.retyping = Some(measure.id.clone());
         }
         if link(ui, &format!("Leave {name} out"), None).clicked() {
             commands.push(leave_out(&measure.id, name));
@@ -203,7 +204,7 @@ fn explains_as_well(session: &Session, job: &Job, id: &Id) -> Option<String> {
 const TWO_BUTTONS: f32 = 170.0;
 
 /// Under a chosen row: its value to type anew, and what else can be done with it.
-fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure: &Measure, name: &str) {
+fn open_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, measure: &Measure, name: &str) {
     let lengths = Lengths::of(session);
     let typed = ui
         .horizontal(|ui| {
@@ -211,6 +212,10 @@ fn open_row(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, measure
             let label = format!("Value of {name}");
             let width = (ui.available_width() - TWO_BUTTONS).min(96.0);
             let field = Field { name: &label, unit: lengths.unit(), hint: "", width };
+            if session.screen.retyping.as_ref() == Some(&measure.id) {
+                session.screen.retyping = None;
+                ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+            }
             let typed =
                 typed_value(ui, value_field(&measure.id), &field, &lengths.reading(measure.mm, measure.sigma_mm));
             if measure.in_use && Button::quiet("Leave out").name(format!("Leave out {name}")).show(ui).clicked() {

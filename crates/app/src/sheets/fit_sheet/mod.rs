@@ -145,18 +145,18 @@ fn offers(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, offer
                 _ => button,
             };
             if button.show(ui).clicked() {
-                take_up(ui, session, commands, offer);
+                take_up(session, commands, offer);
             }
         }
     });
 }
 
-fn take_up(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
+fn take_up(session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
     match offer {
         Offer::MeasureAgain(id, _) => {
             session.screen.operation = Operation::Measures;
             session.screen.chosen = Some(Chosen::Measure(id.clone()));
-            ui.memory_mut(|memory| memory.request_focus(measures::value_field(id)));
+            session.screen.retyping = Some(id.clone());
         }
         Offer::LeaveOut(id, name) => commands.push(measures::leave_out(id, name)),
         Offer::Take(next, _) => session.begin_measure(next.clone()),

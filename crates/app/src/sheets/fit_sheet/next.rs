@@ -36,9 +36,15 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     let known = session.results.solution.fit.scale_known();
     let solution = std::sync::Arc::clone(&session.results.solution);
     let in_hand = session.screen.draft.as_ref();
+    // What changes no figure on screen is not worth a row.
+    let shows = |next: &&NextMeasure| {
+        let figure = |sigma: f64| lengths.plus_minus(sigma * K95_PLACE);
+        !known || figure(next.worst_sigma_before_mm) != figure(next.worst_sigma_after_mm)
+    };
     let others = |next: &&NextMeasure| in_hand.is_none_or(|d| d.kind != next.kind || d.between != next.between);
     let shown = if ui.ctx().content_rect().height() < ROOM_FOR_ALL + 120.0 { SHOWN_ON_SHORT } else { SHOWN };
-    let rows_to_show: Vec<&NextMeasure> = solution.measure_next.iter().filter(others).take(shown).collect();
+    let rows_to_show: Vec<&NextMeasure> =
+        solution.measure_next.iter().filter(shows).filter(others).take(shown).collect();
     let stuck = if in_hand.is_none() { nothing_helps(session, &job) } else { None };
     if rows_to_show.is_empty() && stuck.is_none() {
         return;
@@ -81,13 +87,17 @@ fn nothing_helps(session: &Session, job: &Job) -> Option<Stuck> {
     if !solution.fit.scale_known() || solution.holes.len() < 2 {
         return None;
     }
-    let helps = |next: &NextMeasure| next.worst_sigma_after_mm < NOTHING * next.worst_sigma_before_mm;
+    let lengths = Lengths::of(session);
+    let figure = |sigma: f64| lengths.plus_minus(sigma * K95_PLACE);
+    let helps = |next: &NextMeasure| {
+        next.worst_sigma_after_mm < NOTHING * next.worst_sigma_before_mm
+            && figure(next.worst_sigma_after_mm) != figure(next.worst_sigma_before_mm)
+    };
     if solution.measure_next.iter().any(helps) {
         return None;
     }
     let tool = session.screen.instrument;
     let reach_mm = tool.facts().reach_mm;
-    let lengths = Lengths::of(session);
     let longest = longest_reach(&solution.holes);
     let longer = longest.filter(|(mm, _)| *mm > reach_mm).and_then(|(mm, between)| {
         let longer = [Instrument::Rule, Instrument::Tape].into_iter().find(|other| other.facts().reach_mm >= mm)?;
