@@ -5,7 +5,7 @@ use super::curve::{Circle, Curve};
 use super::picture::Picture;
 use super::reading::{APART_PX, Blur, Rejected};
 use super::search::{Crossing, Reach};
-use super::trace::{EdgePoint, Trace, found, trace};
+use super::trace::{EdgePoint, Trace, blur_along, found, trace};
 use crate::camera::PlateMap;
 use crate::fit;
 use crate::space::{PhotoPoint, PlatePoint};
@@ -156,24 +156,13 @@ pub fn measure_rim(picture: &Picture, map: &PlateMap, start: &RimStart) -> Resul
 /// For each start, where it is not on the photo or no rim is near it.
 pub fn measure_rims(picture: &Picture, map: &PlateMap, starts: &[RimStart]) -> Vec<Result<RimMeasurement, NoRim>> {
     let found: Vec<_> = starts.iter().map(|start| search(picture, map, start)).collect();
-    let alone: Vec<_> =
-        found.iter().map(|found| found.clone().and_then(|found| found.measure(picture, map, None))).collect();
-    let blurs: Vec<Blur> = alone.iter().flatten().map(|trace| trace.blur).collect();
+    let blurs: Vec<Blur> = found.iter().flatten().filter_map(|found| blur_along(picture, map, &found.circle)).collect();
     let photo_blur = (blurs.len() >= FEWEST_BLURS).then(|| Blur::of_photo(blurs)).flatten();
-    let pairs = found.into_iter().zip(alone);
-    pairs
-        .map(|(found, alone)| {
-            let trace = match photo_blur {
-                Some(blur) => found?.measure(picture, map, Some(blur))?,
-                None => alone?,
-            };
-            Ok(measurement(map, trace))
-        })
-        .collect()
+    found.into_iter().map(|found| Ok(measurement(map, found?.measure(picture, map, photo_blur)?))).collect()
 }
 
 /// What the wide search found.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 struct Found {
     circle: Circle,
     crossings: Vec<Crossing>,

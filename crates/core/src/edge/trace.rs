@@ -156,6 +156,24 @@ pub(super) fn found<C: Curve>(
     Some((supported.curve, crossings))
 }
 
+/// The stations of the first round and how the light along the curve is to be read.
+fn first_look<'a, C: Curve>(
+    picture: &'a Picture,
+    map: &PlateMap,
+    curve: &C,
+    photo_blur: Option<Blur>,
+) -> Option<(Vec<Station>, Reader<'a>)> {
+    let (count, half_width) = spread_profiles(seen_length_px(map, curve)?, FIRST_PROFILES);
+    let first: Vec<Station> = stations(map, curve, count).flatten().collect();
+    let reader = Reader::new(picture, &first, half_width, photo_blur)?;
+    Some((first, reader))
+}
+
+/// The blur that the profiles across a found curve tell; `None` where they show no step.
+pub(super) fn blur_along<C: Curve>(picture: &Picture, map: &PlateMap, curve: &C) -> Option<Blur> {
+    first_look(picture, map, curve, None).map(|(_, reader)| reader.blur())
+}
+
 /// Measures the curve near a found one, with what is known of the photo's blur; `None` where there is none.
 pub(super) fn trace<C: Curve>(
     picture: &Picture,
@@ -165,9 +183,7 @@ pub(super) fn trace<C: Curve>(
     photo_blur: Option<Blur>,
 ) -> Option<Trace<C>> {
     let length = seen_length_px(map, &curve)?;
-    let (count, half_width) = spread_profiles(length, FIRST_PROFILES);
-    let first: Vec<Station> = stations(map, &curve, count).flatten().collect();
-    let reader = Reader::new(picture, &first, half_width, photo_blur)?;
+    let (first, reader) = first_look(picture, map, &curve, photo_blur)?;
     let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost)).collect();
     let beside = readings.iter().filter_map(beside).collect();
     let (mut curve, mut uneven_px) = fitted(&curve, map, &readings)?;
