@@ -59,6 +59,16 @@ struct TrueCamera {
 #[derive(Debug, Deserialize)]
 struct TruePlate {
     holes: Vec<TrueHole>,
+    outline: Vec<TrueSegment>,
+}
+
+/// A segment of the outline, which runs with the face on its left.
+#[derive(Debug, Deserialize)]
+struct TrueSegment {
+    #[serde(rename = "type")]
+    kind: String,
+    p0: [f64; 2],
+    p1: [f64; 2],
 }
 
 #[derive(Debug, Deserialize)]
@@ -220,6 +230,12 @@ impl Case {
     pub fn true_centre(&self, id: &Id) -> Option<PlatePoint> {
         let hole = self.truth.plate.holes.iter().find(|hole| hole.id == id.0)?;
         Some(PlatePoint::new(hole.x, hole.y))
+    }
+
+    /// Ends of the straight sides of the outline, in order round it, each with the face on the left of its way.
+    pub fn true_sides(&self) -> Vec<[PlatePoint; 2]> {
+        let lines = self.truth.plate.outline.iter().filter(|segment| segment.kind == "line");
+        lines.map(|segment| [segment.p0, segment.p1].map(PlatePoint::from)).collect()
     }
 
     /// True centres of the job's holes, in its order.

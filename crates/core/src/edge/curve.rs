@@ -13,6 +13,9 @@ pub(super) trait Curve: Copy {
     /// The place at a share of its length, 0 to 1, and the normal towards the face.
     fn place(&self, share: f64) -> (PlatePoint, PlateVec);
 
+    /// The share of its length at which a point lies beside it: the inverse of [`Curve::place`].
+    fn share(&self, point: PlatePoint) -> f64;
+
     /// How far a point lies off it, towards the face, mm.
     fn off_mm(&self, point: PlatePoint) -> f64;
 
@@ -52,6 +55,11 @@ impl Curve for Circle {
     fn place(&self, share: f64) -> (PlatePoint, PlateVec) {
         let outward = PlateVec::from_angle(share * std::f64::consts::TAU);
         (self.centre + outward * self.radius_mm, outward)
+    }
+
+    fn share(&self, point: PlatePoint) -> f64 {
+        let step = point - self.centre;
+        step.y.atan2(step.x).rem_euclid(std::f64::consts::TAU) / std::f64::consts::TAU
     }
 
     fn off_mm(&self, point: PlatePoint) -> f64 {
@@ -100,6 +108,10 @@ impl Curve for Side {
 
     fn place(&self, share: f64) -> (PlatePoint, PlateVec) {
         (self.from.lerp(self.to, share), self.direction().perp())
+    }
+
+    fn share(&self, point: PlatePoint) -> f64 {
+        self.direction().dot(point - self.from) / self.from.distance(self.to)
     }
 
     fn off_mm(&self, point: PlatePoint) -> f64 {

@@ -29,6 +29,6 @@ mod tests;
 
 pub use picture::Picture;
 pub use reading::{Rejected, Rejection};
-pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim};
+pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim, measure_rims};
 pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};
 pub use trace::EdgePoint;

@@ -24,7 +24,12 @@ pub(super) struct Bin {
 pub(super) struct Profile {
     bins: [Bin; MOST_BINS],
     len: usize,
+    /// Share of the pixels that are cut off at white.
+    white_share: f64,
 }
+
+/// From this code value on a pixel may be cut off: JPEG rings by a step or two.
+const WHITE: u8 = 253;
 
 /// Width of a bin, px: narrow against the blur of any photo (the pixels' own square alone has 0.29 px), so that the
 /// mean light of a bin is the light at its mean distance.
@@ -63,6 +68,7 @@ impl Profile {
         let ((left, right), (top, bottom)) = (bound(|c| c.x), bound(|c| c.y));
         let len = (((strip.inside_px + strip.outside_px) / BIN_PX).ceil() as usize).clamp(1, MOST_BINS);
         let mut bins = [Bin::default(); MOST_BINS];
+        let (mut white, mut all) = (0.0, 0.0_f64);
         for y in top..=bottom {
             for (x, rgb) in (left..).zip(picture.row(y, left, right)) {
                 let pixel = PhotoPoint::new(x as f64, y as f64);
@@ -75,17 +81,19 @@ impl Profile {
                     let (bin, light) = (&mut bins[place as usize], mixture.light(rgb));
                     bin.off_px += off;
                     bin.count += 1.0;
+                    all += 1.0;
+                    white += f64::from(u8::from(rgb.iter().all(|code| *code >= WHITE)));
                     for (sum, value) in bin.light.iter_mut().zip(light) {
                         *sum += value;
                     }
                 }
             }
         }
-        Some(Self::of_sums(bins, len))
+        Some(Self::of_sums(bins, len, white / all.max(1.0)))
     }
 
     /// Turns sums into means and leaves out bins that no pixel fell into.
-    fn of_sums(mut bins: [Bin; MOST_BINS], len: usize) -> Self {
+    fn of_sums(mut bins: [Bin; MOST_BINS], len: usize, white_share: f64) -> Self {
         let mut kept = 0;
         for place in 0..len {
             let Bin { off_px, light, count } = bins[place];
@@ -94,7 +102,12 @@ impl Profile {
                 kept += 1;
             }
         }
-        Self { bins, len: kept }
+        Self { bins, len: kept, white_share }
+    }
+
+    /// Share of its pixels that are cut off at white, 0 to 1.
+    pub(super) const fn white_share(&self) -> f64 {
+        self.white_share
     }
 
     /// Its bins, nearest the hole first.

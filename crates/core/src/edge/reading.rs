@@ -15,8 +15,10 @@ pub enum Rejection {
     OffPhoto,
     /// The light does not change across the curve by more than its noise.
     NoContrast,
-    /// The light changes, but not on the curve: the wall's far end, glare, dirt, a shadow.
+    /// The light changes, but not on the curve: the wall's far end, dirt, a shadow.
     OffCurve,
+    /// Glare: so much of the light there is cut off at white that half of the way up to it is not known.
+    Glare,
 }
 
 /// A place along an edge that gives no point.
@@ -28,9 +30,18 @@ pub struct Rejected {
     pub reason: Rejection,
 }
 
-/// A profile reaches this many blurs to each side, within limits in px: the levels beside a step are settled there.
-const REACH_BLURS: f64 = 5.0;
-const REACH_PX: (f64, f64) = (4.0, 8.0);
+/// A profile that looks for a second edge beside the curve's reaches this many blurs to each side, within limits in px.
+const WIDE_BLURS: f64 = 5.0;
+const WIDE_PX: (f64, f64) = (4.0, 8.0);
+
+/// A profile that measures the curve reaches this many, within limits. The levels beside a step are settled there by few
+/// pixels, which costs a tenth in noise; but surfaces are even over a few px only, and walls grow lighter towards the
+/// rim: on rendered photos the nearer levels leave a fifth less error than those of wide profiles.
+const NEAR_BLURS: f64 = 2.9;
+const NEAR_REACH_PX: (f64, f64) = (2.4, 8.0);
+
+/// A profile of which more than this share is cut off at white is glare.
+const MOST_WHITE: f64 = 0.3;
 
 /// The blur that is assumed before it is known: that of a sharp photo, px.
 const USUAL_BLUR_PX: f64 = 0.9;
@@ -55,6 +66,43 @@ const COLOUR_WORTH: f64 = 0.5;
 
 /// No pixel's light is known better than this: what rounding to 8 bits leaves in the shadows.
 const LEAST_NOISE: f64 = 1e-4;
+
+/// Blurs of single profiles are never taken to agree better than this: a few that are alike may be so by chance.
+const LEAST_BLUR_SPREAD: f64 = 0.05;
+
+/// How much the blur changes over a photo: a share of it.
+const BLUR_CHANGES: f64 = 0.05;
+
+/// The blur of brightness at a place of a photo.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Blur {
+    /// Standard deviation of the blur, px.
+    pub(super) px: f64,
+    /// How well it is known, as a share of it.
+    pub(super) sigma_share: f64,
+}
+
+impl Blur {
+    /// The blur that most of a photo has, each place counting by how well it tells; `None` where there is none.
+    pub(super) fn of_photo(mut places: Vec<Self>) -> Option<Self> {
+        places.sort_by(|a, b| a.px.total_cmp(&b.px));
+        let weight = |blur: &Self| (blur.sigma_share.powi(2) + BLUR_CHANGES.powi(2)).recip();
+        let half = 0.5 * places.iter().map(weight).sum::<f64>();
+        let mut sum = 0.0;
+        let middle = places.iter().find(|blur| {
+            sum += weight(blur);
+            sum >= half
+        })?;
+        Some(Self { px: middle.px, sigma_share: BLUR_CHANGES })
+    }
+
+    /// What this place tells, with what the photo tells: the weighted mean of the logarithms.
+    fn with(self, photo: Self) -> Self {
+        let (own, other) = (self.sigma_share.powi(-2), photo.sigma_share.powi(-2));
+        let px = ((own * self.px.ln() + other * photo.px.ln()) / (own + other)).exp();
+        Self { px, sigma_share: (own + other).sqrt().recip() }
+    }
+}
 
 /// The strip from which the blur is told: narrow, so that a wall or a broken edge beside the edge stays out.
 const BLUR_STRIP: Strip = Strip { inside_px: 3.0, outside_px: 4.0, half_width_px: 0.0 };
@@ -99,9 +147,13 @@ impl Gate {
     }
 }
 
-/// The strip across a station: as far as the blur asks, and not past the centre of a small hole.
-fn strip(station: &Station, blur_px: f64, half_width_px: f64) -> Strip {
-    let reach = (REACH_BLURS * blur_px).clamp(REACH_PX.0, REACH_PX.1);
+/// The strip across a station: as far as the gate and the blur ask, and not past the centre of a small hole.
+fn strip(station: &Station, gate: Gate, blur_px: f64, half_width_px: f64) -> Strip {
+    let (blurs, (least, most)) = match gate {
+        Gate::Outermost => (WIDE_BLURS, WIDE_PX),
+        Gate::Nearest => (NEAR_BLURS, NEAR_REACH_PX),
+    };
+    let reach = (blurs * blur_px).clamp(least, most);
     let to_centre = 0.8 / station.bend.max(f64::MIN_POSITIVE);
     Strip { inside_px: reach.min(to_centre), outside_px: reach, half_width_px }
 }
@@ -109,6 +161,8 @@ fn strip(station: &Station, blur_px: f64, half_width_px: f64) -> Strip {
 /// Blur, noise and sharpness about a curve in some channels.
 struct Told {
     blur_px: f64,
+    /// How well the profiles agree on it, as a share of it.
+    blur_sigma_share: f64,
     variance: f64,
     /// Mean of one over the variance of a step's distance: what the channels tell about where the edge is.
     tells: f64,
@@ -141,7 +195,10 @@ fn told(profiles: &[Profile], channels: Channels) -> Option<Told> {
     let mut variances: Vec<f64> = fits.iter().map(|(_, fit)| fit.variance).collect();
     let tells = fits.iter().filter_map(|(_, fit)| fit.steps[0]).map(|step| step.sigma_px.powi(-2)).sum::<f64>();
     let blur_px = *blurs.get(blurs.len() / 3)?;
-    Some(Told { blur_px, variance: median(&mut variances)?, tells: tells / profiles.len() as f64 })
+    // Two thirds of normal values lie within two standard deviations about the middle.
+    let spread = 0.5 * (blurs[blurs.len() * 5 / 6] - blurs[blurs.len() / 6]) / blur_px;
+    let blur_sigma_share = spread.max(LEAST_BLUR_SPREAD) / (blurs.len() as f64).sqrt();
+    Some(Told { blur_px, blur_sigma_share, variance: median(&mut variances)?, tells: tells / profiles.len() as f64 })
 }
 
 /// How the light along a curve is to be read.
@@ -152,12 +209,18 @@ pub(super) struct Reader<'a> {
     /// Light of one unit of brightness.
     noise: f64,
     expected: Expected,
+    blur: Blur,
     half_width_px: f64,
 }
 
 impl<'a> Reader<'a> {
-    /// From profiles at the stations; `None` where none of them shows a step.
-    pub(super) fn new(picture: &'a Picture, stations: &[Station], half_width_px: f64) -> Option<Self> {
+    /// From profiles at the stations, with what is known of the photo's blur; `None` where none of them shows a step.
+    pub(super) fn new(
+        picture: &'a Picture,
+        stations: &[Station],
+        half_width_px: f64,
+        photo_blur: Option<Blur>,
+    ) -> Option<Self> {
         let mixture = Mixture::of_coded_colour(1.0, 1.0);
         let strip = Strip { half_width_px, ..BLUR_STRIP };
         let collect = |station: &Station| Profile::collect(picture, &mixture, station, &strip);
@@ -166,7 +229,10 @@ impl<'a> Reader<'a> {
         let tells = |told: &Option<Told>| told.as_ref().map_or(0.0, |told| told.tells);
         let colour = colour.filter(|colour| colour.tells > COLOUR_TELLS * tells(&brightness));
         let (noise, colour_noise) = (brightness.as_ref().map(Told::noise), colour.as_ref().map(Told::noise));
-        let blur_px = brightness.as_ref().or(colour.as_ref())?.blur_px;
+        let own = brightness.as_ref().or(colour.as_ref())?;
+        let own = Blur { px: own.blur_px, sigma_share: own.blur_sigma_share };
+        // Where colour alone shows the edge its blur is not the photo's.
+        let blur = photo_blur.filter(|_| brightness.is_some()).map_or(own, |photo| own.with(photo));
         let (channels, variance) = match (&brightness, &colour) {
             (Some(_), None) => (Channels::Brightness, 1.0),
             (None, _) => (Channels::Colour, COLOUR_WORTH * COLOUR_WORTH),
@@ -180,16 +246,17 @@ impl<'a> Reader<'a> {
             picture,
             mixture: Mixture::of_coded_colour(1.0 / noise, COLOUR_WORTH / colour_noise),
             noise,
-            expected: Expected { blur_px, channels, variance },
+            expected: Expected { blur_px: blur.px, channels, variance },
+            blur,
             half_width_px,
         })
     }
 }
 
 impl Reader<'_> {
-    /// Standard deviation of the blur of brightness, px.
-    pub(super) const fn blur_px(&self) -> f64 {
-        self.expected.blur_px
+    /// The blur of brightness.
+    pub(super) const fn blur(&self) -> Blur {
+        self.blur
     }
 
     /// The same for profiles of another width.
@@ -200,10 +267,13 @@ impl Reader<'_> {
     /// Reads one profile: the step that is the curve's.
     pub(super) fn read(&self, station: &Station, gate: Gate) -> Reading {
         let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
-        let strip = strip(station, self.expected.blur_px, self.half_width_px);
+        let strip = strip(station, gate, self.expected.blur_px, self.half_width_px);
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);
         };
+        if profile.white_share() > MOST_WHITE {
+            return rejected(station.at, Rejection::Glare);
+        }
         let Some(fit) = steps(&profile, 0.0, &self.expected) else {
             return rejected(station.at, Rejection::NoContrast);
         };

@@ -34,8 +34,18 @@ pub enum SideVerdict {
     Trusted,
     /// Less than half of the length is seen.
     Patchy,
+    /// One line, but its edge is so faint, uneven or short that its ends are not good to a tenth of a pixel.
+    Faint,
     /// The points scatter about the line by more than half a pixel: it is not straight, or not this one.
     Scattered,
+}
+
+/// A line whose ends are settled worse than this is faint, px.
+const FAINT_END_PX: f64 = 0.1;
+
+/// Standard deviation of a line's end, px: of n equal points spread evenly its variance is four over n.
+fn end_sigma_px(points: &[EdgePoint]) -> f64 {
+    (4.0 / points.iter().map(|point| point.sigma_px.powi(-2)).sum::<f64>()).sqrt()
 }
 
 /// Why a side could not be measured at all.
@@ -67,11 +77,13 @@ pub fn measure_side(
     let reach = if reach_px > 4.0 { reach_px.min(60.0) } else { 4.0 };
     let (line, crossings) =
         found(picture, map, &start, Reach { inside_px: reach, outside_px: reach }).ok_or(NoSide::NotFound)?;
-    let trace = trace(picture, map, start.beside(&line), crossings).ok_or(NoSide::NotFound)?;
+    let trace = trace(picture, map, start.beside(&line), crossings, None).ok_or(NoSide::NotFound)?;
     let verdict = if trace.used_share() < 0.5 {
         SideVerdict::Patchy
     } else if trace.rms_px() > super::rim::LARGEST_RMS_PX {
         SideVerdict::Scattered
+    } else if end_sigma_px(&trace.points) > FAINT_END_PX {
+        SideVerdict::Faint
     } else {
         SideVerdict::Trusted
     };
@@ -79,7 +91,7 @@ pub fn measure_side(
         from: trace.curve.from,
         to: trace.curve.to,
         rms_px: trace.rms_px(),
-        blur_px: trace.blur_px,
+        blur_px: trace.blur.px,
         verdict,
         points: trace.points,
         rejected: trace.rejected,

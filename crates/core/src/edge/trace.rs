@@ -1,9 +1,10 @@
 //! From a rough curve to measured points on it.
 //!
 //! 1. The wide search finds the curve to a few tenths of a pixel.
-//! 2. A few dozen profiles across it tell the photo's blur there, which all its profiles then share: with a shared
-//!    blur two steps can be told apart that lie nearer than the blur is wide.
-//! 3. Blurred steps are fitted to all profiles and the curve to the steps, robustly, until it stays.
+//! 2. A few dozen wide profiles across it tell the blur there, together with that of the whole photo where it is known,
+//!    and show second edges. All profiles then share the blur: with a shared blur two steps can be told apart that lie
+//!    nearer than the blur is wide.
+//! 3. Blurred steps are fitted to all profiles, now near ones, and the curve to the steps, robustly, until it stays.
 //!
 //! A blurred curved edge is seen nearer to the centre of its curvature, by the blur's variance over twice the radius
 //! (0.05 px at 1 px of blur and 10 px of radius). Each point is put back by that, which leaves less than 2 % of it for
@@ -12,7 +13,7 @@
 use super::consensus::{Pull, best, pulled};
 use super::curve::Curve;
 use super::picture::Picture;
-use super::reading::{Gate, Reader, Reading, Rejected, Rejection};
+use super::reading::{Blur, Gate, Reader, Reading, Rejected, Rejection};
 use super::search::{Candidate, Crossing, Reach, look_across, median};
 use super::station::{Station, seen_length_px};
 use crate::camera::PlateMap;
@@ -37,7 +38,7 @@ pub(super) struct Trace<C> {
     pub(super) curve: C,
     pub(super) points: Vec<EdgePoint>,
     pub(super) rejected: Vec<Rejected>,
-    pub(super) blur_px: f64,
+    pub(super) blur: Blur,
     /// What the wide search found.
     pub(super) crossings: Vec<Crossing>,
     /// What the profiles show beside the curve.
@@ -81,6 +82,15 @@ const RUNS_AWAY_PX: f64 = 4.0;
 
 /// Neighbours are never taken to share more of their errors than this: beyond it the points scatter about another curve.
 const MOST_SHARED: f64 = 0.6;
+
+/// Swells on a round that tell of slower ones.
+const SWELLS: u32 = 5;
+
+/// How many values of independent points the swells are steadied by.
+const SWELLS_EXPECTED: f64 = 2.0;
+
+/// Errors are never taken to swell more than this.
+const MOST_SWELLS: f64 = 3.0;
 
 /// The most rounds over all profiles.
 const MAX_ROUNDS: usize = 8;
@@ -146,18 +156,36 @@ pub(super) fn found<C: Curve>(
     Some((supported.curve, crossings))
 }
 
-/// Measures the curve near `start`; `None` where there is none.
+/// The stations of the first round and how the light along the curve is to be read.
+fn first_look<'a, C: Curve>(
+    picture: &'a Picture,
+    map: &PlateMap,
+    curve: &C,
+    photo_blur: Option<Blur>,
+) -> Option<(Vec<Station>, Reader<'a>)> {
+    let (count, half_width) = spread_profiles(seen_length_px(map, curve)?, FIRST_PROFILES);
+    let first: Vec<Station> = stations(map, curve, count).flatten().collect();
+    let reader = Reader::new(picture, &first, half_width, photo_blur)?;
+    Some((first, reader))
+}
+
+/// The blur that the profiles across a found curve tell; `None` where they show no step.
+pub(super) fn blur_along<C: Curve>(picture: &Picture, map: &PlateMap, curve: &C) -> Option<Blur> {
+    first_look(picture, map, curve, None).map(|(_, reader)| reader.blur())
+}
+
+/// Measures the curve near a found one, with what is known of the photo's blur; `None` where there is none.
 pub(super) fn trace<C: Curve>(
     picture: &Picture,
     map: &PlateMap,
     curve: C,
     crossings: Vec<Crossing>,
+    photo_blur: Option<Blur>,
 ) -> Option<Trace<C>> {
     let length = seen_length_px(map, &curve)?;
-    let (count, half_width) = spread_profiles(length, FIRST_PROFILES);
-    let first: Vec<Station> = stations(map, &curve, count).flatten().collect();
-    let reader = Reader::new(picture, &first, half_width)?;
+    let (first, reader) = first_look(picture, map, &curve, photo_blur)?;
     let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost)).collect();
+    let beside = readings.iter().filter_map(beside).collect();
     let (mut curve, mut uneven_px) = fitted(&curve, map, &readings)?;
     let (count, half_width_px) = spread_profiles(length, MOST_PROFILES);
     let reader = reader.with_half_width(half_width_px);
@@ -181,8 +209,7 @@ pub(super) fn trace<C: Curve>(
         }
     }
     let (points, rejected) = sorted(&curve, map, &readings, uneven_px);
-    let beside = readings.iter().filter_map(beside).collect();
-    Some(Trace { curve, points, rejected, blur_px: reader.blur_px(), crossings, beside })
+    Some(Trace { curve, points, rejected, blur: reader.blur(), crossings, beside })
 }
 
 /// The step beside the curve's own, as a crossing.
@@ -215,7 +242,7 @@ fn sorted<C: Curve>(
             _ => rejected.push(Rejected { at: Some(at), reason: Rejection::OffCurve }),
         }
     }
-    let factor = neighbours_share(&points);
+    let factor = neighbours_share(&points).max(swells(curve, map, &points));
     for point in &mut points {
         point.sigma_px *= factor;
     }
@@ -230,4 +257,33 @@ fn neighbours_share(points: &[EdgePoint]) -> f64 {
     let beside: f64 = points.windows(2).map(|pair| share(&pair[0]) * share(&pair[1])).sum();
     let correlation = if square_sum > 0.0 { (beside / square_sum).clamp(0.0, MOST_SHARED) } else { 0.0 };
     ((1.0 + correlation) / (1.0 - correlation)).sqrt()
+}
+
+/// How much larger the points' standard deviations are to be because the errors swell slowly along the curve, as texture
+/// and a change of the light do.
+///
+/// A shift of the curve is such an error itself, the slowest, and leaves no trace in the points' distances from the
+/// curve. What errors leave at the next slowest swells, two to [`SWELLS`] on a round, says how much there is at the
+/// slowest: of independent points each sine and cosine has the same share of the square sum.
+fn swells<C: Curve>(curve: &C, map: &PlateMap, points: &[EdgePoint]) -> f64 {
+    let places = points.iter().filter_map(|point| {
+        let share = curve.share(map.plate_from_photo(point.at)?);
+        Some((share * std::f64::consts::TAU, point.off_px / point.sigma_px))
+    });
+    let places: Vec<(f64, f64)> = places.collect();
+    let n = places.len() as f64;
+    if n < FEWEST_PROFILES {
+        return 1.0;
+    }
+    let part = |number: u32| {
+        let (sine, cosine) = places.iter().fold((0.0, 0.0), |(sine, cosine), (angle, off)| {
+            let (s, c) = (angle * f64::from(number)).sin_cos();
+            (sine + off * s, cosine + off * c)
+        });
+        2.0 * (sine * sine + cosine * cosine) / n
+    };
+    // Each part is the sum of two squares that are one of independent points.
+    let found = (2..=SWELLS).map(part).sum::<f64>();
+    let counted = 2.0 * f64::from(SWELLS - 1);
+    ((found + SWELLS_EXPECTED) / (counted + SWELLS_EXPECTED)).sqrt().clamp(1.0, MOST_SWELLS)
 }
