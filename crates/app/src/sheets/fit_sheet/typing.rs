@@ -70,10 +70,15 @@ fn leave_button(ui: &mut Ui) -> Done {
     if button.show(ui).clicked() { Done::Left } else { Done::Typing }
 }
 
+/// The width that names, field and button take on one line, points.
+const ROOM_FOR_ONE_LINE: f32 = 330.0;
+
 fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> Done {
     let colours = theme::colours(ui);
     let place = between_words(job, &draft.between);
-    ui.horizontal(|ui| {
+    // In a narrow sheet the field stands under the names.
+    let wraps = ui.available_width() < ROOM_FOR_ONE_LINE;
+    let row = |ui: &mut Ui| {
         let (rect, _) = ui.allocate_exact_size(egui::vec2(theme::ICON, theme::CONTROL_HEIGHT), egui::Sense::hover());
         let square = crate::controls::icons::square(rect.center());
         crate::controls::icons::paint(ui.painter(), square, Icon::of_measure(draft.kind), colours.ink);
@@ -95,8 +100,8 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let button = Button::main("Take it").key(Some("Enter".to_owned()));
         if button.show(ui).clicked() || entered { Done::Entered } else { Done::Typing }
-    })
-    .inner
+    };
+    if wraps { ui.horizontal_wrapped(row).inner } else { ui.horizontal(row).inner }
 }
 
 /// The measure as an edit with the step's name, or what is wrong with it as a sentence.

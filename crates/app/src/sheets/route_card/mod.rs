@@ -186,6 +186,8 @@ fn slid_out(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, card: R
             Frame::NONE.fill(colours.sheet).stroke(Stroke::new(theme::FRAME_LINE, colours.ink)).inner_margin(14.0);
         frame.show(ui, |ui| {
             ui.set_width(theme::ROUTE_CARD_WIDTH - 2.0 * theme::ROUTE_MARGIN);
+            // An area offers no more height than it took last; another operation may need more.
+            ui.set_max_height(card.height() - 32.0);
             say(ui, Lettering::Name, operation.name());
             say_in(ui, Lettering::Small, colours.soft, &state);
             ScrollArea::vertical().max_height(card.height() - 80.0).show(ui, |ui| {
