@@ -12,7 +12,8 @@ use crate::tolerance::{CLICK_SIGMA_PX, LARGEST_FIGURE};
 /// stay finite.
 pub(super) const SMALLEST_SIGMA: f64 = 1e-6;
 /// Picks make a circle when its centre and its radius are known better than this share of the radius.
-const CIRCLE_KNOWN: f64 = 1.0 / 3.0;
+/// Three clicks of the usual care round half of a rim of 9 px do.
+const CIRCLE_KNOWN: f64 = 0.5;
 
 /// Why a hole is not in the adjustment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
