@@ -9,7 +9,7 @@ use std::time::Duration;
 
 /// Holes, measured points on each rim, lengths.
 ///
-/// With ten times the holes, picks and lengths an evaluation costs ten times as much, yet the whole costs some seventy
+/// With ten times the holes, picks and lengths an evaluation costs ten times as much, yet the whole costs some forty
 /// times: what the lengths tie together in rings is one dense panel of the factor, whose cost grows by its cube, and the
 /// covariances of all pairs of lengths grow by the square of their number.
 const SIZES: [(usize, usize, usize); 3] = [(60, 100, 100), (600, 100, 1000), (1000, 3, 100)];
