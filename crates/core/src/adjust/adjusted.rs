@@ -247,13 +247,11 @@ impl Adjusted<'_> {
         self.sigma(&row)
     }
 
-    /// Root mean square of a hole's picks from its rim, px.
-    pub fn rim_rms_px(&self, rim: usize) -> f64 {
+    /// How far each of a hole's picks lies outside (+) or inside (-) its rim, px; a pick that is not seen is left out.
+    pub fn rim_misfits_px(&self, rim: usize) -> Vec<f64> {
         let (state, view) = (self.state(), self.view());
-        let picks = &self.problem.rims[rim].picks;
         let circle = Circle { centre: state.centre(rim), radius: state.rim_radius(rim) };
-        let squares = picks.iter().filter_map(|pick| Some(circle.misfit_px(&view, *pick)?.powi(2)));
-        (squares.sum::<f64>() / picks.len().max(1) as f64).sqrt()
+        self.problem.rims[rim].picks.iter().filter_map(|pick| circle.misfit_px(&view, *pick)).collect()
     }
 
     /// Where a straight edge's outermost picks lie, brought square on to its line; `None` where they are not on the face.

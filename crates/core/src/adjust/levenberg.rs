@@ -133,7 +133,7 @@ impl Progress {
 
     /// How much longer the last step must be to stand for all that would follow. Gauss-Newton steps come to shrink by a
     /// constant share, that of the direction that the misfits bend most, and may change sign each time; the sum of that
-    /// series is known from two of them (Aitken 1926).
+    /// series is known from two of them (Aitken 1926; from memory).
     fn share_of_all(&self, gradient: &[f64]) -> f64 {
         let Some((step, sigmas)) = &self.before else { return 1.0 };
         // The gradient is N times the present step.
@@ -155,8 +155,8 @@ impl Progress {
 /// `None` where the start itself cannot be evaluated.
 ///
 /// The length of a step is measured by the normal matrix: root of step' N step. No unknown moves by more of its own
-/// standard deviations than that. A search whose next step leads within one of a minimum already `known` is given up: what it would
-/// find, if not the same, moves nothing by more than its uncertainty.
+/// standard deviations than that. A search whose next step leads within one of a minimum already `known` is given up: what
+/// it would find, if not the same, moves nothing by more than its uncertainty.
 pub(super) fn descend<M: Model>(
     model: &M,
     mut values: Vec<f64>,

@@ -43,6 +43,7 @@ fn hole_fit(id: &str, x: f64, y: f64) -> HoleFit {
         ellipse,
         rim_points: 3,
         rim_rms_px: 0.1,
+        picks_off_px: Vec::new(),
     }
 }
 

@@ -3,8 +3,9 @@
 //! A reading that is wrong by a tenth of a hand span does not show as one misfit. It bends camera and plate until
 //! everything is wrong, and the tests of the bent fit accuse whatever is nearest. So where the whole does not fit, each
 //! measure that the bent fit suspects, or cannot test, is taken out in turn and all the rest adjusted again, from where the
-//! whole is. The one without which the rest fits by far best, and which lies far from what the rest says, is set aside. That is said aloud, and the person decides: it is never a quiet
-//! change of weight, and readings that are off by less are kept in.
+//! whole is. The one without which the rest fits by far best, and which lies far from what the rest says, is set aside.
+//! That is said aloud, and the person decides: it is never a quiet change of weight, and readings that are off by less
+//! are kept in.
 
 use super::assemble::Assembled;
 use crate::adjust::{Adjusted, Length, Problem, Tested, adjust, adjust_once};

@@ -33,15 +33,21 @@ impl Results<'_> {
 
     pub(super) fn holes(&self) -> Vec<HoleFit> {
         let Self { adjusted, datum, .. } = self;
-        let hole = |rim: usize| HoleFit {
-            id: self.hole_id(rim),
-            centre: datum.apply(adjusted.centre(rim)),
-            rim_diameter_mm: 2.0 * adjusted.rim_radius(rim),
-            bore_diameter_mm: 2.0 * adjusted.bore_radius(rim),
-            diameter_sigma_mm: adjusted.fitted_length(Span::Diameter(rim)).1,
-            ellipse: self.ellipse(Feature::Rim(rim)),
-            rim_points: self.assembled.problem.rims[rim].picks.len(),
-            rim_rms_px: adjusted.rim_rms_px(rim),
+        let hole = |rim: usize| {
+            let picks_off_px = adjusted.rim_misfits_px(rim);
+            let square_sum: f64 = picks_off_px.iter().map(|off| off * off).sum();
+            let rim_rms_px = (square_sum / picks_off_px.len().max(1) as f64).sqrt();
+            HoleFit {
+                id: self.hole_id(rim),
+                centre: datum.apply(adjusted.centre(rim)),
+                rim_diameter_mm: 2.0 * adjusted.rim_radius(rim),
+                bore_diameter_mm: 2.0 * adjusted.bore_radius(rim),
+                diameter_sigma_mm: adjusted.fitted_length(Span::Diameter(rim)).1,
+                ellipse: self.ellipse(Feature::Rim(rim)),
+                rim_points: self.assembled.problem.rims[rim].picks.len(),
+                rim_rms_px,
+                picks_off_px,
+            }
         };
         (0..self.assembled.problem.rims.len()).map(hole).collect()
     }

@@ -234,6 +234,7 @@ mod tests {
             ellipse: Ellipse::default(),
             rim_points: 3,
             rim_rms_px: 0.1,
+            picks_off_px: Vec::new(),
         }
     }
 

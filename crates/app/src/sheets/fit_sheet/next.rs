@@ -188,6 +188,7 @@ mod tests {
             ellipse: Ellipse::default(),
             rim_points: 4,
             rim_rms_px: 0.1,
+            picks_off_px: Vec::new(),
         }
     }
 

@@ -6,8 +6,7 @@ use crate::session::{Chosen, Session};
 use crate::sheets::places;
 use crate::theme::{self, Colours, Lettering};
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
-use platewright_core::camera::PlateMap;
-use platewright_core::job::{Hole, Id, Job};
+use platewright_core::job::{Id, Job};
 use platewright_core::solution::{HoleFit, MeasureFit, MeasureVerdict};
 use platewright_core::tolerance::{K95_FIGURE, W_DISAGREES};
 use platewright_core::units::format_figure;
@@ -41,7 +40,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     }
     let measures = dots_of_measures(&job, &solution.measures);
     let chosen = of_measures(ui, session, &measures);
-    let picks = solution.map.map(|map| dots_of_picks(&job, &solution.holes, &map)).unwrap_or_default();
+    let picks = dots_of_picks(&job, &solution.holes);
     let of_pick = of_picks(ui, &picks);
     if let Some(id) = chosen.or(of_pick) {
         places::show(session, &id);
@@ -71,20 +70,13 @@ fn dots_of_measures(job: &Job, fits: &[MeasureFit]) -> Vec<Dot> {
     fits.iter().filter(counts).filter(|fit| fit.w.is_some()).map(dot).collect()
 }
 
-/// Picks by how far they lie outside (+) or inside (−) their fitted rim, px: the distance on the plate times the local
-/// scale, which is within a hundredth of itself for a rim seen in one scale.
-fn dots_of_picks(job: &Job, fits: &[HoleFit], map: &PlateMap) -> Vec<Dot> {
-    let of_hole = |hole: &Hole| -> Vec<Dot> {
-        let Some(fit) = fits.iter().find(|fit| fit.id == hole.id) else { return Vec::new() };
-        let off = |pick| {
-            let plate = map.plate_from_photo(pick)?;
-            let outside_mm = plate.distance(fit.centre) - fit.rim_diameter_mm / 2.0;
-            Some(outside_mm * map.px_per_mm(plate))
-        };
-        let dot = |off| Dot { id: hole.id.clone(), name: hole.name.clone(), off, disagrees: false };
-        hole.rim.iter().filter_map(|pick| off(*pick)).map(dot).collect()
+/// Picks by how far they lie outside (+) or inside (−) their fitted rim, px.
+fn dots_of_picks(job: &Job, fits: &[HoleFit]) -> Vec<Dot> {
+    let dot = |fit: &HoleFit, off| {
+        let name = job.feature_name(&fit.id).to_owned();
+        Dot { id: fit.id.clone(), name, off, disagrees: false }
     };
-    job.holes.iter().flat_map(of_hole).collect()
+    fits.iter().flat_map(|fit| fit.picks_off_px.iter().map(move |off| dot(fit, *off))).collect()
 }
 
 /// The plot's place and scale.
@@ -248,6 +240,7 @@ mod tests {
     use crate::sheets::samples;
     use platewright_core::instrument::Instrument;
     use platewright_core::solution::{Inputs, solve};
+    use platewright_core::space::PhotoPoint;
 
     #[test]
     fn a_measure_at_its_limit_lies_on_the_outer_line() {
@@ -261,14 +254,14 @@ mod tests {
     }
 
     #[test]
-    fn picks_off_their_rim_have_the_spread_that_the_fit_says() {
+    fn every_pick_of_a_found_hole_has_its_dot() {
         let mut job = samples::plate();
-        job.holes[0].rim[0].x += 1.2;
+        let first = job.holes[0].rim[0];
+        job.holes[0].rim.push(PhotoPoint::new(first.x + 1.2, first.y));
         let solution = solve(&Inputs { job: &job, exif_focal_px: Some(420.0), instrument: Instrument::CALIPER });
-        let dots = dots_of_picks(&job, &solution.holes, &solution.map.unwrap());
+        let dots = dots_of_picks(&job, &solution.holes);
         let own: Vec<f64> = dots.iter().filter(|dot| dot.id == job.holes[0].id).map(|dot| dot.off).collect();
-        let rms = (own.iter().map(|off| off * off).sum::<f64>() / own.len() as f64).sqrt();
-        let said = solution.holes[0].rim_rms_px;
-        assert!((rms - said).abs() < 0.02 * said, "{rms} px beside the fit's {said} px");
+        assert_eq!(own.len(), job.holes[0].rim.len(), "a dot for each pick");
+        assert!(own.iter().any(|off| *off > 0.0) && own.iter().any(|off| *off < 0.0), "on both sides: {own:?}");
     }
 }

@@ -1,14 +1,15 @@
 //! What is said about the shape: the statement in hand with the field for its ±, and the rows of those made.
 
+use super::typing::{Done, Typed, entry};
 use super::{note, rows, table_head};
 use crate::command::Command;
-use crate::controls::{Button, Field, Head, Icon, icons, left_by_escape, link, say, say_in};
+use crate::controls::{Button, Field, Head, Icon, icons, link, say, say_in};
 use crate::session::{Chosen, Session, StatementDraft};
 use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
 use crate::theme::{self, Lettering};
-use egui::{Align2, Id as WidgetId, Key, Rect, Ui, pos2};
+use egui::{Align2, Id as WidgetId, Rect, Ui, pos2};
 use platewright_core::job::{Edit, Id, Job, Statement, StatementKind, capital};
 use platewright_core::solution::{MeasureVerdict, Solution, StatementFit};
 use platewright_core::units::parse_length_mm;
@@ -22,13 +23,6 @@ const OFF: f32 = 62.0;
 /// The identity of the draft's field.
 fn field_id() -> WidgetId {
     WidgetId::unique("statement-draft")
-}
-
-/// What the person did with the draft.
-enum Done {
-    Going,
-    Left,
-    Entered,
 }
 
 /// The statement in hand, where one is.
@@ -55,7 +49,7 @@ pub(super) fn draft(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
         say_in(ui, Lettering::Body, theme::colours(ui).disagree_text, problem);
     }
     match done {
-        Done::Going => session.screen.stating = Some(stating),
+        Done::Typing => session.screen.stating = Some(stating),
         Done::Left => {}
         Done::Entered => match read(job, &stating, lengths) {
             Ok(statement) => {
@@ -72,7 +66,7 @@ pub(super) fn draft(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comma
 
 fn leave_button(ui: &mut Ui) -> Done {
     let button = Button::quiet("Leave it").key(Some("Esc".to_owned())).name("Leave what is being said");
-    if button.show(ui).clicked() { Done::Left } else { Done::Going }
+    if button.show(ui).clicked() { Done::Left } else { Done::Typing }
 }
 
 fn allowance(ui: &mut Ui, job: &Job, stating: &mut StatementDraft, lengths: Lengths) -> Done {
@@ -80,21 +74,9 @@ fn allowance(ui: &mut Ui, job: &Job, stating: &mut StatementDraft, lengths: Leng
     let usual = lengths.typed_figure(stating.kind.usual_sigma_mm());
     say(ui, Lettering::Strong, &names.join(", "));
     let done = ui.horizontal(|ui| {
-        let escaped = left_by_escape(ui, field_id());
         let field = Field { name: "It may be off by", unit: lengths.plus_minus_unit(), hint: &usual, width: 110.0 };
-        let response = field.show(ui, field_id(), &mut stating.text);
-        if std::mem::take(&mut stating.focus) {
-            response.request_focus();
-        }
-        if response.changed() {
-            stating.problem = None;
-        }
-        if escaped {
-            return Done::Left;
-        }
-        let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-        let button = Button::main("Say it").key(Some("Enter".to_owned()));
-        if button.show(ui).clicked() || entered { Done::Entered } else { Done::Going }
+        let StatementDraft { text, focus, problem, .. } = stating;
+        entry(ui, field_id(), &field, Typed { text, focus, problem }, "Say it")
     });
     note(
         ui,

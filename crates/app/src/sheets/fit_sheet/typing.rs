@@ -14,7 +14,7 @@ fn field_id() -> WidgetId {
 }
 
 /// What the person did with the field.
-enum Done {
+pub(super) enum Done {
     Typing,
     Left,
     Entered,
@@ -83,25 +83,41 @@ fn value(ui: &mut Ui, job: &Job, draft: &mut MeasureDraft, lengths: Lengths) -> 
         let square = crate::controls::icons::square(rect.center());
         crate::controls::icons::paint(ui.painter(), square, Icon::of_measure(draft.kind), colours.ink);
         say(ui, Lettering::Strong, &place);
-        let escaped = left_by_escape(ui, field_id());
         let name = format!("Value of {place}, {}", draft.kind.words());
         let field = Field { name: &name, unit: lengths.unit(), hint: "value", width: 110.0 };
-        let response = field.show(ui, field_id(), &mut draft.text);
-        // After the field, so that the key that opened it is not typed into it.
-        if std::mem::take(&mut draft.focus) {
-            response.request_focus();
-        }
-        if response.changed() {
-            draft.problem = None;
-        }
-        if escaped {
-            return Done::Left;
-        }
-        let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-        let button = Button::main("Take it").key(Some("Enter".to_owned()));
-        if button.show(ui).clicked() || entered { Done::Entered } else { Done::Typing }
+        let MeasureDraft { text, focus, problem, .. } = draft;
+        entry(ui, field_id(), &field, Typed { text, focus, problem }, "Take it")
     };
     if wraps { ui.horizontal_wrapped(row).inner } else { ui.horizontal(row).inner }
+}
+
+/// What is typed into a row of its own, with what goes with it.
+pub(super) struct Typed<'a> {
+    pub(super) text: &'a mut String,
+    /// The field is to take the keyboard.
+    pub(super) focus: &'a mut bool,
+    /// What is wrong with the text, until it changes.
+    pub(super) problem: &'a mut Option<String>,
+}
+
+/// A field with the button that takes its text: Enter does it too, Esc leaves it.
+pub(super) fn entry(ui: &mut Ui, id: WidgetId, field: &Field<'_>, typed: Typed<'_>, words: &str) -> Done {
+    let Typed { text, focus, problem } = typed;
+    let escaped = left_by_escape(ui, id);
+    let response = field.show(ui, id, text);
+    // After the field, so that the key that opened it is not typed into it.
+    if std::mem::take(focus) {
+        response.request_focus();
+    }
+    if response.changed() {
+        *problem = None;
+    }
+    if escaped {
+        return Done::Left;
+    }
+    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let button = Button::main(words).key(Some("Enter".to_owned()));
+    if button.show(ui).clicked() || entered { Done::Entered } else { Done::Typing }
 }
 
 /// The measure as an edit with the step's name, or what is wrong with it as a sentence.

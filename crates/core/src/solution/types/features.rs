@@ -24,6 +24,8 @@ pub struct HoleFit {
     pub rim_points: usize,
     /// Root mean square of their distances from the fitted rim, px.
     pub rim_rms_px: f64,
+    /// How far each of them lies outside (+) or inside (-) the rim, px.
+    pub picks_off_px: Vec<f64>,
 }
 
 impl HoleFit {
