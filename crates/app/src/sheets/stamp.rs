@@ -5,6 +5,7 @@ use super::standing::{self, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
 use crate::session::Session;
+use platewright_core::solution::BoltUp;
 
 /// The stamp of the title block.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +40,7 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     } else if failing > 0 && standing::outline(session).is_some() {
         let verb = if failing == 1 { "check fails" } else { "checks fail" };
         (Tone::Fails, Icon::Fails, Some(format!("{} {verb}", in_words(failing))))
-    } else if standing::unchecked(session).next().is_some() {
+    } else if standing::unchecked(session).next().is_some() || standing::odds(session).is_some_and(are_poor) {
         (Tone::Caution, Icon::Caution, None)
     } else {
         (Tone::Agrees, Icon::Agrees, None)
@@ -47,6 +48,10 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     let odds = standing::odds(session).map(|bolt_up| format!("odds {}", crate::odds::share(bolt_up.odds)));
     let words: Vec<String> = lead.into_iter().chain(worst).chain(odds).collect();
     Some(Stamp { tone, icon, words: words.join(" · ") })
+}
+
+fn are_poor(bolt_up: &BoltUp) -> bool {
+    bolt_up.odds < crate::odds::POOR
 }
 
 #[cfg(test)]

@@ -60,6 +60,14 @@ impl Offer {
 }
 
 impl Verdict {
+    /// What it is about, where that is one thing.
+    pub(super) fn subject(&self) -> Option<&Id> {
+        self.offers.iter().find_map(|offer| match offer {
+            Offer::MeasureAgain(id, _) | Offer::LeaveOut(id, _) | Offer::Show(id) => Some(id),
+            _ => None,
+        })
+    }
+
     fn new(tone: Tone, sentence: impl Into<String>, explanation: impl Into<String>) -> Self {
         let (sentence, explanation) = (sentence.into(), explanation.into());
         Self { tone, icon: tone.icon(), sentence, explanation, offers: Vec::new() }

@@ -97,9 +97,13 @@ impl Results<'_> {
                 Role::Aside(span) => (beside(span), 0.0, None, MeasureVerdict::Disagrees),
                 Role::Counts(length) => {
                     let Tested { redundancy, w, .. } = reliability.tested[length];
+                    let (span, verdict) = (self.assembled.problem.lengths[length].span, verdict(reliability, length));
+                    // A statement that does not hold bends the fit towards itself: the rest says how far off it is.
+                    let doubted = verdict == MeasureVerdict::Disagrees;
+                    let by_others = doubted.then(|| self.adjusted.length_by_others(length)).flatten();
+                    let off = by_others.unwrap_or_else(|| beside(span));
                     // What is off is how the part lies, not how a reading does: the other sign.
-                    let off = beside(self.assembled.problem.lengths[length].span);
-                    (off, redundancy, w.map(|w| -w), verdict(reliability, length))
+                    (off, redundancy, w.map(|w| -w), verdict)
                 }
             };
             let StatedRow { id, stated, about, sigma_mm, .. } = row.clone();

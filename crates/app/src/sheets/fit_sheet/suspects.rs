@@ -5,7 +5,7 @@ use super::next;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
 use crate::sheets::tone::Tone;
-use crate::sheets::{places, standing};
+use crate::sheets::{places, standing, verdict};
 use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::Id;
@@ -19,10 +19,13 @@ struct Entry {
     tell_apart: Option<NextMeasure>,
 }
 
-/// The entries after the first, which is the sheet's sentence.
+/// The entries but for the one that the sheet's sentence is about.
 fn entries(session: &Session) -> Vec<Entry> {
     let solution = &session.results.solution;
-    let told = solution.suspects.iter().skip(1).filter_map(|suspects| {
+    let head = verdict::verdict(session);
+    let at_the_head = head.as_ref().and_then(verdict::Verdict::subject);
+    let others = solution.suspects.iter().filter(|suspects| at_the_head.is_none_or(|id| !suspects.ids.contains(id)));
+    let told = others.filter_map(|suspects| {
         let about = suspects.ids.first()?.clone();
         let finding = solution.findings.iter().find(|finding| finding.about.as_ref() == Some(&about))?;
         let (text, _) = finding.text.split_once(" Measure").unwrap_or((&finding.text, ""));
@@ -96,5 +99,20 @@ mod tests {
         let found = entries(&session);
         assert_eq!(found.len(), 1, "the first is the sentence: {found:?}");
         assert_eq!(found[0].text, "M1 does not agree with the rest: it is 0.98 mm long.", "without the call");
+    }
+
+    #[test]
+    fn what_is_most_suspect_is_told_even_where_the_sentence_is_about_another() {
+        let mut session = samples::session(samples::plate());
+        let mut solution = samples::disagreeing();
+        for (id, text) in [("s1", "E1 and E2 are not square: 2.10 mm off in 100."), ("m2", "M2 does not agree.")] {
+            let about = Some(Id::from(id));
+            solution.findings.push(Finding { weight: Weight::Disagrees, about, text: text.to_owned() });
+            solution.suspects.push(Suspects { ids: vec![id.into()], tell_apart: None });
+        }
+        samples::give_results(&mut session, solution);
+        let found = entries(&session);
+        let about: Vec<&Id> = found.iter().map(|entry| &entry.about).collect();
+        assert_eq!(about, [&Id::from("s1")], "the sentence is about M2: {found:?}");
     }
 }

@@ -87,11 +87,14 @@ fn a_corner_and_a_point_on_an_edge_are_held_and_tested() {
     let text = solved(&job).findings[0].text.clone();
     assert!(text.starts_with("P1 is not on E2: it lies "), "{text}");
     job.statements[1].in_use = false;
-    let text = solved(&job).findings[0].text.clone();
+    let contradicted = solved(&job);
+    let text = &contradicted.findings[0].text;
     assert!(text.starts_with("E1 and E2 are not square: "), "{text}");
     job.statements[0].in_use = false;
     let left_out = solved(&job);
     assert!(left_out.statements.iter().all(|row| row.verdict == MeasureVerdict::LeftOut), "{:?}", left_out.statements);
+    let (told, shown) = (contradicted.statements[0].off_mm, left_out.statements[0].off_mm);
+    assert!((told / shown - 1.0).abs() < 0.01, "off by what the rest says: {told} mm told, {shown} mm without it");
     assert!(left_out.statements[0].off_mm.abs() > 1.0, "and still shown as it is: {:?}", left_out.statements[0]);
 }
 

@@ -90,7 +90,8 @@ pub struct StatementFit {
     pub stated: Stated,
     /// Of which features: the hole; the two edges; the edge and the point.
     pub about: Vec<Id>,
-    /// How much it is off, mm: diameter less the common one; over a blade of 100 mm; beside the edge.
+    /// How much it is off, mm: diameter less the common one; over a blade of 100 mm; beside the edge. By the rest alone
+    /// where they contradict it.
     pub off_mm: f64,
     /// How far off it may be, mm (1 sigma).
     pub sigma_mm: f64,
