@@ -1,5 +1,6 @@
 //! What is adjusted: beliefs about the camera, picks in the photo, lengths on the plate.
 
+use super::precision::Precision;
 use crate::camera::CAMERA_UNKNOWNS;
 use crate::space::{PhotoPoint, PlatePoint};
 
@@ -27,8 +28,8 @@ pub(super) const PARALLEL_SIGMA_RAD: f64 = 0.0035;
 pub struct Rim {
     /// Picks on the rim, three or more.
     pub picks: Vec<PhotoPoint>,
-    /// Their standard deviation, px.
-    pub sigma_px: f64,
+    /// How well they are known.
+    pub precision: Precision,
     /// The width of its broken edge, by its number from 0 below [`Problem::breaks`].
     pub edge_break: Option<usize>,
     /// The finished part has it: its place counts.
@@ -49,8 +50,8 @@ pub struct Spot {
 pub struct Side {
     /// Picks along it, two or more.
     pub picks: Vec<PhotoPoint>,
-    /// Their standard deviation, px.
-    pub sigma_px: f64,
+    /// How well they are known.
+    pub precision: Precision,
 }
 
 /// What a length lies between; features by their number in the problem.
