@@ -1,6 +1,6 @@
 //! A problem as residuals and their derivatives, for other solvers.
 
-use super::evaluate::{FootPoints, Joint, OWN_UNKNOWNS, Rows};
+use super::evaluate::{Closed, FootPoints, Joint, OWN_UNKNOWNS, Rows};
 use super::layout::Layout;
 use super::normal::Row;
 use super::plain::order;
@@ -112,13 +112,13 @@ impl Rows for Dense {
 
     /// Turns the opened feature's residuals v, which share an error, into as many that share none: with the columns a of
     /// the shared error in its principal directions, `(1 + sum a a')^(-1/2) v`.
-    fn close(&mut self, _count: usize, shared: [f64; OWN_UNKNOWNS]) -> f64 {
+    fn close(&mut self, _count: usize, shared: [f64; OWN_UNKNOWNS]) -> Closed {
         let rows = self.own.len();
         let first = self.residuals.len() - rows;
         let own = DMatrix::from_fn(rows, OWN_UNKNOWNS, |i, j| self.own[i][j] * shared[j]);
         self.own.clear();
         if shared == [0.0; OWN_UNKNOWNS] {
-            return 0.0;
+            return Closed::default();
         }
         let axes = SymmetricEigen::new(own.transpose() * &own);
         let columns = own * &axes.eigenvectors;
@@ -142,7 +142,9 @@ impl Rows for Dense {
                 }
             }
         }
-        before - self.residuals[first..].iter().map(|v| v * v).sum::<f64>()
+        let lowered = before - self.residuals[first..].iter().map(|v| v * v).sum::<f64>();
+        // Other solvers ask for no test of the whole.
+        Closed { lowered, pulled: 0.0 }
     }
 
     fn row(&mut self, row: &Row, misfit: f64) {
