@@ -125,3 +125,82 @@ impl Measuring {
         Ok(requests)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+    use std::time::{Duration, Instant};
+
+    /// Four dark holes on a light plate, where the sample's picks say.
+    fn request(revision: u64) -> Request {
+        let mut job = samples::plate();
+        for hole in &mut job.holes {
+            hole.measure_rim = true;
+        }
+        let mut session = samples::session(job.clone());
+        let document = session.document.as_mut().expect("it is open");
+        let mut photo = (*document.photo).clone();
+        photo.image = Arc::new(image::RgbImage::from_fn(samples::WIDTH, samples::HEIGHT, |x, y| {
+            let inside = |(cx, cy): (f64, f64)| 20.0 - (f64::from(x) - cx).hypot(f64::from(y) - cy);
+            let places = [(80.0, 70.0), (320.0, 75.0), (310.0, 230.0), (90.0, 225.0)];
+            let deepest = places.map(inside).into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let level = 40.0 + 160.0 * (0.5 - 0.5 * deepest.clamp(-1.5, 1.5) / 1.5);
+            image::Rgb([level as u8; 3])
+        }));
+        Request { job, revision, photo: Arc::new(photo), instrument: Instrument::CALIPER }
+    }
+
+    /// Waits for an answer; a thread that never answers is a failure.
+    fn answer(measuring: &Measuring) -> Measured {
+        let started = Instant::now();
+        while started.elapsed() < Duration::from_secs(120) {
+            if let Some(measured) = measuring.collect() {
+                return measured;
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        panic!("no answer came");
+    }
+
+    #[test]
+    fn the_rims_are_measured_and_settle_their_holes() {
+        let request = request(7);
+        let by_picks = solve(&Inputs {
+            job: &request.job,
+            exif_focal_px: request.photo.exif_focal_px,
+            instrument: Instrument::CALIPER,
+            seen: None,
+        });
+        let measured = request.measure(&|| true).expect("nobody stops it");
+        assert_eq!(measured.revision, 7, "it says what it belongs to");
+        assert!(measured.solution.holes.iter().all(|hole| hole.is_measured), "every rim was measured");
+        for (hole, by_picks) in measured.solution.holes.iter().zip(&by_picks.holes) {
+            assert!(hole.plus_minus_mm() < by_picks.plus_minus_mm(), "{}: it is known better than by picks", hole.id.0);
+        }
+    }
+
+    #[test]
+    fn who_stops_it_gets_nothing() {
+        assert!(request(1).measure(&|| false).is_none(), "stopped before it began");
+    }
+
+    #[test]
+    fn only_the_newest_request_is_answered() {
+        let mut measuring = Measuring::new(egui::Context::default());
+        for revision in 1..=20 {
+            measuring.ask(request(revision)).expect("a thread starts");
+        }
+        assert_eq!(answer(&measuring).revision, 20, "the others were dropped");
+        assert!(measuring.collect().is_none(), "and none comes after it");
+    }
+
+    #[test]
+    fn what_is_forgotten_is_not_answered() {
+        let mut measuring = Measuring::new(egui::Context::default());
+        measuring.ask(request(1)).expect("a thread starts");
+        measuring.forget();
+        measuring.ask(request(2)).expect("it goes on");
+        assert_eq!(answer(&measuring).revision, 2, "the first was forgotten");
+    }
+}
