@@ -6,7 +6,7 @@ use crate::theme::on_photo;
 use egui::{Painter, Rect, vec2};
 
 /// Radius of a dot, points.
-const DOT: f32 = 1.5;
+const DOT: f32 = 1.9;
 /// Half of a cross's height and width, points.
 const CROSS: f32 = 3.0;
 

@@ -9,8 +9,9 @@ use platewright_core::space::PhotoPoint;
 use platewright_core::tolerance::K95_FIGURE;
 use platewright_core::units::format_figure;
 
-/// Points nearer to each other than this on the screen are thinned, points: a row of dots is no edge.
-const THINNED: f32 = 5.0;
+/// Where points lie nearer to each other than this on the screen, those that count are not drawn, points: a row of dots
+/// hides the edge that it should show.
+const ROOM_FOR_DOT: f32 = 6.0;
 
 /// A measured place on the photo.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,14 +88,11 @@ fn add(all: &mut Vec<MeasuredPoint>, used: &[EdgePoint], rejected: &[Rejected], 
         let at = transform.screen_from_photo(photo).filter(|at| view.contains(*at))?;
         Some(MeasuredPoint { photo, at, state })
     };
-    let mut last: Option<Pos2> = None;
-    for point in used {
-        let state = PointState::Used { off_px: point.off_px, sigma_px: point.sigma_px };
-        let Some(point) = see(point.at, state) else { continue };
-        if last.is_none_or(|last| last.distance(point.at) >= THINNED) {
-            last = Some(point.at);
-            all.push(point);
-        }
+    let state = |point: &EdgePoint| PointState::Used { off_px: point.off_px, sigma_px: point.sigma_px };
+    let dots: Vec<MeasuredPoint> = used.iter().filter_map(|point| see(point.at, state(point))).collect();
+    let crowded = dots.windows(2).filter(|pair| pair[0].at.distance(pair[1].at) < ROOM_FOR_DOT).count();
+    if 2 * crowded < dots.len() {
+        all.extend(dots);
     }
     all.extend(rejected.iter().filter_map(|point| see(point.at?, PointState::NotUsed(point.reason))));
 }
