@@ -208,6 +208,13 @@ impl Screen {
         }
     }
 
+    /// Ticks all offered rims.
+    pub fn tick_all_offers(&mut self) {
+        for rim in self.offers.iter_mut().flat_map(|offers| &mut offers.rims) {
+            rim.is_ticked = true;
+        }
+    }
+
     /// The chosen node, where a node is chosen.
     pub fn chosen_node(&self) -> Option<(&Id, usize)> {
         match &self.chosen {

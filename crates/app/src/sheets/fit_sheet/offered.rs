@@ -42,6 +42,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
                 commands.push(Command::Do(Action::AddOffered));
             }
         }
+        if ticked < offers.rims.len() && Button::quiet("Tick all").show(ui).clicked() {
+            session.screen.tick_all_offers();
+        }
         if Button::quiet("Drop the list").key(Action::StepOut.key_text()).show(ui).clicked() {
             commands.push(Command::Do(Action::StepOut));
         }
