@@ -81,6 +81,14 @@ fn the_pixels_are_those_of_another_decoder() {
 }
 
 #[test]
+fn colours_that_are_mixed_with_what_shows_through_are_refused() {
+    let said = decode(&fixture("mixed.heic")).unwrap_err().to_string();
+    let sentence =
+        "this HEIC picture could not be read (its colours are mixed with what shows through). Export it as JPEG.";
+    assert_eq!(said, sentence, "all that is said");
+}
+
+#[test]
 fn what_cannot_be_decoded_is_to_be_exported() {
     let mut bytes = fixture("grid_turned.heic");
     let kind = bytes.windows(4).position(|name| name == b"hvcC").unwrap();
