@@ -133,7 +133,7 @@ fn our_own_photos_come_near_the_bound() {
             square += 0.5 * (error.centre[0].powi(2) + error.centre[1].powi(2)) / PHOTOS as f64;
             radius += error.radius / PHOTOS as f64;
         }
-        let (scatter, bound) = (square.sqrt(), scene.bound_px());
+        let (scatter, bound) = (square.sqrt(), scene.bound().centre_px);
         // Sixteen values give their scatter to a fifth; the renderer's own 8 x 8 samples a pixel leave 0.003 px.
         assert!(scatter < 2.0 * bound + 0.005, "{scene:?}: scatter {scatter:.4} px, bound {bound:.4}");
         assert!(radius.abs() < 2.0 * bound + 0.01, "{scene:?}: radius off by {radius:.4} px");
