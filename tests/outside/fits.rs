@@ -5,7 +5,7 @@ use platewright_core::fit::{Circle, geometric, kasa, orthogonal_line, taubin};
 use platewright_synth::Random;
 use std::f64::consts::TAU;
 
-/// NIST/ITL StRD, linear regression, Norris: calibration of ozone monitors.
+/// The set "Norris" of the reference data for linear regression by NIST: calibration of ozone monitors.
 const NORRIS: [(f64, f64); 36] = [
     (0.2, 0.1),
     (337.4, 338.8),

@@ -8,35 +8,11 @@
 use image::ImageReader;
 use platewright_core::edge::{Picture, RimStart, Verdict, measure_rims};
 use platewright_core::space::{PhotoPoint, PlateVec};
-use platewright_synth::{Camera, Random};
+use platewright_synth::Random;
+use platewright_tests::boards::Sheet;
 use platewright_tests::{judge, map_of, shared_dir, skip};
-use serde::Deserialize;
 use serde_json::{Value, json};
 use std::path::Path;
-
-/// What the set's page says of a photo.
-#[derive(Deserialize)]
-struct Sheet {
-    points: Vec<Disc>,
-    intrinsics: Intrinsics,
-    distortion: Vec<f64>,
-    rvec: [f64; 3],
-    tvec: [f64; 3],
-}
-
-#[derive(Deserialize)]
-struct Disc {
-    px: [f64; 2],
-    plane: [f64; 2],
-}
-
-#[derive(Deserialize)]
-struct Intrinsics {
-    fx: f64,
-    fy: f64,
-    cx: f64,
-    cy: f64,
-}
 
 /// Radius of the discs as the set's page measured it, mm, within 0.3 % over the photos.
 const RADIUS_MM: f64 = 4.39;
@@ -46,35 +22,13 @@ const START_OFF_PX: f64 = 0.7;
 
 const PHOTOS: u64 = 7;
 
-/// Rows of the rotation about `axis` by its length, in radians (Rodrigues 1840).
-fn rotation(axis: [f64; 3]) -> [[f64; 3]; 3] {
-    let angle = axis.iter().map(|part| part * part).sum::<f64>().sqrt();
-    let [x, y, z] = axis.map(|part| part / angle);
-    let (s, c) = angle.sin_cos();
-    let v = 1.0 - c;
-    [
-        [c + x * x * v, x * y * v - z * s, x * z * v + y * s],
-        [y * x * v + z * s, c + y * y * v, y * z * v - x * s],
-        [z * x * v - y * s, z * y * v + x * s, c + z * z * v],
-    ]
-}
-
 /// Measures the discs of photo `number`: what the judge needs, and how many rims are trusted.
 fn measure(folder: &Path, number: u64) -> (Value, usize) {
     let path = folder.join(format!("image0{number}.jpg"));
-    let text = std::fs::read_to_string(folder.join(format!("image0{number}.jpg.json"))).expect("the photo's figures");
-    let sheet: Sheet = serde_json::from_str(&text).expect("the photo's figures are as their page says");
+    let sheet = Sheet::read(&path);
     let image = ImageReader::open(&path).expect("the photo is there").decode().expect("it decodes").to_rgb8();
     let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
-    let (turn, Intrinsics { fx, fy, cx, cy }) = (rotation(sheet.rvec), sheet.intrinsics);
-    let camera = Camera {
-        focal_px: (fx * fy).sqrt(),
-        principal_px: [cx, cy],
-        distortion: std::array::from_fn(|i| sheet.distortion[i]),
-        // The plate's y runs up and its z towards the camera; the sheet's the other ways.
-        rotation: turn.map(|[x, y, z]| [x, -y, -z]),
-        translation: sheet.tvec,
-    };
+    let camera = sheet.camera();
     let map = map_of(&camera);
     let mut random = Random::new(number);
     let starts: Vec<RimStart> = sheet
@@ -98,7 +52,7 @@ fn measure(folder: &Path, number: u64) -> (Value, usize) {
     let discs = sheet.points.iter().zip(ours);
     let discs = discs.map(|(disc, ours)| json!({"plane": disc.plane, "near": disc.px, "ours": ours}));
     let camera = json!({
-        "f": camera.focal_px, "c": [cx, cy], "d": camera.distortion, "R": turn, "t": sheet.tvec,
+        "f": camera.focal_px, "c": camera.principal_px, "d": camera.distortion, "R": sheet.rotation(), "t": sheet.tvec,
     });
     (json!({"path": path, "camera": camera, "discs": discs.collect::<Vec<_>>()}), trusted)
 }

@@ -2,6 +2,7 @@
 
 pub mod accuracy;
 mod align;
+pub mod boards;
 mod cameras;
 pub mod coverage;
 mod crowded;
