@@ -278,11 +278,12 @@ fn the_screen_speaks_the_workshops_words() {
 }
 
 /// The layers of the core, top first, as DEVELOPERS.md has them.
-const LAYERS: [&[&str]; 6] = [
+const LAYERS: [&[&str]; 7] = [
     &["units", "space", "tolerance", "instrument", "standards"],
     &["geom"],
     &["camera", "fit", "edge", "adjust", "bolt_up"],
     &["job"],
+    &["seen"],
     &["outline", "solution"],
     &["check", "export"],
 ];

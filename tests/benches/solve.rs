@@ -12,7 +12,8 @@ fn re_solve(criterion: &mut Criterion) {
     let text = std::fs::read_to_string(path).expect("the demo job is in the project");
     let job = job::read(&text).expect("the demo job is a job");
     // 26 mm equivalent of a 4:3 photo of 4000 x 3000 px by the diagonal rule, as the demo photo says of itself.
-    let inputs = Inputs { job: &job, exif_focal_px: Some(26.0 * 5000.0 / 43.2666), instrument: Instrument::CALIPER };
+    let inputs =
+        Inputs { job: &job, exif_focal_px: Some(26.0 * 5000.0 / 43.2666), instrument: Instrument::CALIPER, seen: None };
     criterion.bench_function("re-solve of the demo job", |bencher| bencher.iter(|| solve(black_box(&inputs))));
 }
 

@@ -12,15 +12,15 @@ fn clicks_and_caliper_come_near_what_the_true_camera_gives() {
     for name in CASES {
         let row = accuracy::row(&Case::read(&shared, name));
         let allowed = 1.25 * row.true_camera_mm + 0.15;
-        assert!(row.program_mm <= allowed, "{name}: {:.3} mm, {allowed:.3} allowed", row.program_mm);
+        assert!(row.clicks.centre_mm <= allowed, "{name}: {:.3} mm, {allowed:.3} allowed", row.clicks.centre_mm);
         if row.one_length_mm > 1.0 {
             assert!(
-                row.program_mm * 2.0 <= row.one_length_mm,
+                row.clicks.centre_mm * 2.0 <= row.one_length_mm,
                 "{name}: {:.3} mm is not half of one length",
-                row.program_mm
+                row.clicks.centre_mm
             );
         }
-        covered += row.covered;
+        covered += row.clicks.covered;
         holes += row.holes;
     }
     assert!(covered * 10 >= holes * 9, "the stated 95 % covers {covered} of {holes} holes");
@@ -46,7 +46,7 @@ fn with_one_measure_the_program_says_that_it_does_not_know() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     let mut job = Case::read(&shared, "02_baler_inspection_plate").job();
     job.measures.truncate(1);
-    let solution = solve(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
+    let solution = solve(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
     let worst = solution.fit.worst_sigma_mm.map(|sigma| sigma * platewright_core::tolerance::K95_PLACE);
     assert!(worst.is_some_and(|worst| worst > 1.0), "one measure and a hand-held photo: ±{worst:?} mm");
     assert!(!solution.findings.is_empty(), "and it says so");
@@ -56,7 +56,7 @@ fn with_one_measure_the_program_says_that_it_does_not_know() {
 fn the_planted_misreading_is_named_and_nothing_else_is() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     let accused = |job: &Job| -> Vec<Id> {
-        let solution = solve(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let solution = solve(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
         let disagrees = |measure: &&MeasureFit| measure.verdict == MeasureVerdict::Disagrees;
         solution.measures.iter().filter(disagrees).map(|measure| measure.id.clone()).collect()
     };

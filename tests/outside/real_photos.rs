@@ -58,7 +58,8 @@ fn println_errors(errors: &[f64]) {
 fn rms_error_mm(name: &Path) -> f64 {
     let text = std::fs::read_to_string(name).expect("the photo's figures are readable");
     let grid: Grid = serde_json::from_str(&text).expect("the photo's figures are as their page says");
-    let solution = solve(&Inputs { job: &job(&grid), exif_focal_px: None, instrument: Instrument::CALIPER });
+    let solution =
+        solve(&Inputs { job: &job(&grid), exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
     // The plane's y runs down in these files.
     let truth: Vec<PlatePoint> = grid.points.iter().map(|c| PlatePoint::new(c.plane[0], -c.plane[1])).collect();
     let found: Vec<PlatePoint> = solution.points.iter().map(|point| point.at).collect();

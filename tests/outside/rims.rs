@@ -1,7 +1,6 @@
 //! Measured rims and sides against those that are known: the public cases (rendered photos with exact truth) from their
 //! hand clicks with the true camera, and photos of our own renderer.
 
-use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage};
 use platewright_core::edge::{
     Picture, RimMeasurement, RimStart, SideMeasurement, SideVerdict, Verdict, corner, measure_rims, measure_side,
 };
@@ -11,15 +10,6 @@ use platewright_synth::Random;
 use platewright_tests::rims::{Scene, off_truth};
 use platewright_tests::{CASES, Case, map_of, shared_dir, skip};
 use std::path::Path;
-
-/// The photo as it stands upright.
-fn upright(photo: &Path) -> RgbImage {
-    let mut decoder = ImageReader::open(photo).expect("the case has its photo").into_decoder().expect("it is a JPEG");
-    let orientation = decoder.orientation().expect("its EXIF is readable");
-    let mut image = DynamicImage::from_decoder(decoder).expect("it decodes");
-    image.apply_orientation(orientation);
-    image.to_rgb8()
-}
 
 struct Measured {
     case: String,
@@ -33,7 +23,7 @@ struct Measured {
 
 /// Every rim of a case from its clicks.
 fn measure(case: &Case) -> Vec<Measured> {
-    let image = upright(&case.photo);
+    let image = case.pixels();
     let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
     let (camera, job) = (case.camera(), case.job());
     let map = map_of(&camera);
@@ -198,7 +188,7 @@ struct MeasuredSide {
 fn measure_sides(case: &Case) -> Vec<MeasuredSide> {
     const END_PX: f64 = 12.0;
     const SHORTEST_PX: f64 = 60.0;
-    let image = upright(&case.photo);
+    let image = case.pixels();
     let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
     let map = map_of(&case.camera());
     let mut random = Random::new(7);

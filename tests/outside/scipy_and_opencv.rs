@@ -14,7 +14,7 @@ fn unknowns_covariance_and_reliability_are_those_of_scipy() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     for name in CASES {
         let job = Case::read(&shared, name).job();
-        let problem = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let problem = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
         let adjusted = adjust(&problem).expect("the case is solved");
         let found = adjusted.plain();
         let sigma: Vec<f64> = (0..found.unknowns.len()).map(|i| found.covariance[i][i].sqrt()).collect();

@@ -96,7 +96,7 @@ pub fn coverage(jobs: u64) -> Vec<Class> {
 /// The statements of one job.
 fn of_job(random: &RandomJob) -> Coverage {
     let RandomJob { job, truth, spans } = random;
-    let whole = problem(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER });
+    let whole = problem(&Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
     assert_eq!(whole.rims.len(), truth.holes.len(), "every hole is a circle");
     let adjusted = adjust(&whole).expect("a random job is solved");
     let mut coverage = Coverage { jobs: 1, ..Coverage::default() };

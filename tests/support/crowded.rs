@@ -72,7 +72,7 @@ pub fn crowded(holes: usize, points: usize, lengths: usize) -> Problem {
             seen + PhotoVec::new(draws.normal(), draws.normal()) * RIM_SIGMA_PX
         };
         let picks = (0..points).map(&mut pick).collect();
-        rims.push(Rim { picks, sigma_px: RIM_SIGMA_PX, edge_break: None, keep: true });
+        rims.push(Rim { picks, precision: RIM_SIGMA_PX.into(), edge_break: None, keep: true });
     }
     let mut readings = Vec::with_capacity(lengths);
     while holes > 1 && readings.len() < lengths {

@@ -70,7 +70,8 @@ pub struct Bench {
 impl Bench {
     fn new(truth: &Truth, random: &mut Random) -> Self {
         let job = job_of(truth, Held::ByEye, RIM.0, RIM.1, random);
-        let unmeasured = problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let unmeasured =
+            problem(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
         let reached = |span: &Span| {
             let enters = |hole: usize| 2.0 * truth.holes[hole].bore_radius() >= Instrument::CALIPER.jaws_mm;
             truth.length(*span) <= Instrument::CALIPER.reach_mm

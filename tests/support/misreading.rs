@@ -38,7 +38,8 @@ pub fn misreadings(jobs: u64) -> Misreadings {
     let mut found = Misreadings::default();
     for seed in 0..jobs {
         let random_job = random_job(1_000_000 + seed, [6, 14]);
-        let problem = problem(&Inputs { job: &random_job.job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let problem =
+            problem(&Inputs { job: &random_job.job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
         let clean = adjust(&problem).expect("a random job is solved").reliability();
         for w in clean.tested.iter().filter_map(|tested| tested.w) {
             found.not_accused.count(w.abs() <= W_DISAGREES);

@@ -1,5 +1,6 @@
 //! The rendered photos with exact truth, and the jobs that follow from their given clicks and caliper values.
 
+use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage};
 use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_synth::Camera;
@@ -145,6 +146,19 @@ impl Case {
         Self { name: name.to_owned(), photo: folder.join("photo.jpg"), truth }
     }
 
+    /// The photo's upright pixels.
+    ///
+    /// # Panics
+    /// Where the photo cannot be read.
+    pub fn pixels(&self) -> RgbImage {
+        let reader = ImageReader::open(&self.photo).expect("the case has its photo");
+        let mut decoder = reader.into_decoder().expect("it is a photo");
+        let orientation = decoder.orientation().expect("it says which way is up");
+        let mut image = DynamicImage::from_decoder(decoder).expect("it decodes");
+        image.apply_orientation(orientation);
+        image.into_rgb8()
+    }
+
     /// The job of the given clicks and caliper values; a planted misreading is left out, broken edges are declared, as
     /// are holes of one size (their edge breaks are then one unknown).
     pub fn job(&self) -> Job {
@@ -186,7 +200,7 @@ impl Case {
             name: clicks.id.clone(),
             rim: clicks.clicks.iter().map(|c| PhotoPoint::new(c[0], c[1])).collect(),
             sigma_px: Some(self.truth.hand_clicks.sigma_px),
-            measure_rim: false,
+            measure_rim: true,
             group: None,
             edge_break: broken,
             keep: true,

@@ -6,6 +6,7 @@ pub mod commands;
 pub mod controls;
 mod draft;
 pub mod files;
+pub mod measuring;
 mod odds;
 pub mod session;
 pub mod sheets;

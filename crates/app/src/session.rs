@@ -8,9 +8,11 @@ pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
+use crate::measuring::{Measured, Request};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
+use platewright_core::seen::{Seen, look_again};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
@@ -70,8 +72,25 @@ pub struct Results {
     pub revision: Option<u64>,
     /// What they suppose that the next measures are taken with.
     pub instrument: Facts,
-    /// How long the last solve took.
-    pub solve_time: std::time::Duration,
+    /// What the photo shows of the job.
+    pub seen: Arc<Seen>,
+    /// How far the measuring in the photo has come.
+    pub standing: Standing,
+    /// What was measured last, all of it, belongs to this job.
+    measured_job: Option<Arc<Job>>,
+}
+
+/// How far the measuring in the photo has come with the document.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Standing {
+    /// Everything is measured, by the camera that it gives itself.
+    #[default]
+    Settled,
+    /// Everything was looked at where it is now, but by the camera as it was before the last edit: what is shown changes
+    /// by next to nothing when all is measured again.
+    Following,
+    /// Some rims or edges stand on their picks until they have been looked at.
+    Waiting,
 }
 
 /// What is on screen.
@@ -391,7 +410,8 @@ impl Session {
         screen.drawer_open = true;
     }
 
-    /// Computes the results anew where they are not those of the document.
+    /// Computes the results anew where they are not those of the document, in the time of a frame: a hole in hand is
+    /// measured at once; where there is more to look for, the results say that they wait for it.
     pub fn refresh(&mut self) {
         let Some(document) = &self.document else {
             self.results = Results::default();
@@ -401,11 +421,71 @@ impl Session {
         if self.results.revision == revision && self.results.instrument == instrument {
             return;
         }
-        let started = std::time::Instant::now();
-        let job = document.job();
-        let solution = solve(&Inputs { job, exif_focal_px: document.photo.exif_focal_px, instrument });
+        let (job, photo) = (document.job(), &document.photo);
+        let (seen, standing) = self.results.follow(job, photo);
+        let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument, seen: Some(&seen) };
+        let solution = Arc::new(solve(&inputs));
         let checks = platewright_core::check::all(job, &solution);
-        let solve_time = started.elapsed();
-        self.results = Results { solution: Arc::new(solution), checks, revision, instrument, solve_time };
+        let measured_job = self.results.measured_job.take();
+        self.results = Results { solution, checks, revision, instrument, seen, standing, measured_job };
     }
+
+    /// What is to be measured in the photo before the results are settled; `None` where they are.
+    pub fn to_measure(&self) -> Option<Request> {
+        let document = self.document.as_ref().filter(|_| self.results.standing != Standing::Settled)?;
+        Some(Request {
+            job: document.job().clone(),
+            revision: document.history.revision(),
+            photo: Arc::clone(&document.photo),
+            instrument: self.screen.instrument.facts(),
+        })
+    }
+
+    /// Takes in what was measured, where it still belongs to the document.
+    pub fn take_measured(&mut self, measured: Measured) {
+        let Measured { revision, instrument, seen, solution, checks } = measured;
+        let Some(document) = self.document.as_ref().filter(|document| document.history.revision() == revision) else {
+            return;
+        };
+        if self.screen.instrument.facts() == instrument {
+            let (standing, measured_job) = (Standing::Settled, Some(Arc::new(what_is_measured_by(document.job()))));
+            let revision = Some(revision);
+            self.results = Results { solution, checks, revision, instrument, seen, standing, measured_job };
+        }
+    }
+
+    /// Brings the results to where nothing more is to be measured, however long that takes: before they leave the shop.
+    pub fn settle(&mut self) {
+        self.refresh();
+        if let Some(measured) = self.to_measure().and_then(|request| request.measure(&|| true)) {
+            self.take_measured(measured);
+        }
+    }
+}
+
+/// As many holes and edges are measured within a frame; more are left to the thread beside the window.
+const AT_ONCE: usize = 1;
+
+impl Results {
+    /// What the photo shows of the job as it stands, from what was seen before.
+    fn follow(&self, job: &Job, photo: &LoadedPhoto) -> (Arc<Seen>, Standing) {
+        if self.measured_job.as_ref().is_some_and(|measured| **measured == what_is_measured_by(job)) {
+            return (Arc::clone(&self.seen), Standing::Settled);
+        }
+        match self.seen.unseen(job) {
+            0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),
+            0 => (Arc::clone(&self.seen), Standing::Following),
+            1..=AT_ONCE => match photo.picture().zip(self.solution.map) {
+                Some((picture, map)) => (Arc::new(look_again(job, &picture, &map, &self.seen)), Standing::Following),
+                None => (Arc::clone(&self.seen), Standing::Waiting),
+            },
+            _ => (Arc::clone(&self.seen), Standing::Waiting),
+        }
+    }
+}
+
+/// The job without what has no say in where its rims and edges are looked for, so that a node that is dragged measures
+/// nothing anew.
+fn what_is_measured_by(job: &Job) -> Job {
+    Job { title: String::new(), contours: Vec::new(), added: Vec::new(), datum: None, stock: None, ..job.clone() }
 }

@@ -6,8 +6,8 @@
 //! ## Layers
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
-//! [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`outline`], [`solution`] (what follows from
-//! it) → [`check`], [`export`] (what may leave the shop).
+//! [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
+//! [`outline`], [`solution`] (what follows from both) → [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
@@ -27,6 +27,7 @@ pub mod geom;
 pub mod instrument;
 pub mod job;
 pub mod outline;
+pub mod seen;
 pub mod solution;
 pub mod space;
 pub mod standards;

@@ -176,11 +176,12 @@ impl Canvas {
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);
         layers::paint_datum(&painter, view, datum);
+        layers::paint_measured(&painter, view, &scene.measured);
         layers::paint_picks(&painter, view, &scene.picks);
         labels.paint(&painter, colours);
         self.navigation.paint(&painter, transform, ui.input(|input| input.time));
         if let Some(place) = magnifier {
-            self.magnifier.paint(&painter, *place, transform, photo, &session.results.solution, colours);
+            self.magnifier.paint(&painter, *place, transform, photo, (scene, &session.results.solution), colours);
         }
     }
 }

@@ -1,12 +1,11 @@
 //! Writes the cut file, unless a check fails.
 
-use super::CommandError;
+use super::{CommandError, measured};
 use crate::files::{self, FileError, Place, Problem};
 use platewright_core::check::{self, Check, Verdict};
 use platewright_core::export::{self, CutDrawing};
-use platewright_core::instrument::Instrument;
 use platewright_core::job::Job;
-use platewright_core::solution::{self, Inputs, Solution};
+use platewright_core::solution::Solution;
 use std::fmt;
 use std::io::Write;
 use std::path::Path;
@@ -40,10 +39,8 @@ impl fmt::Display for FailedChecks {
 /// Opens the job at `job`, computes it and writes its cut file to `output`.
 pub(super) fn run(job: &Path, output: &Path, even_so: bool, out: &mut dyn Write) -> Result<(), CommandError> {
     let opened = files::open_job(job)?;
-    let inputs =
-        Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px, instrument: Instrument::CALIPER };
-    let solution = solution::solve(&inputs);
-    write(&opened.job, &solution, output, even_so)?;
+    let (job, measured) = measured(opened)?;
+    write(&job, &measured.solution, output, even_so)?;
     writeln!(out, "Wrote {}.", output.display())?;
     Ok(())
 }

@@ -9,12 +9,17 @@ mod solve;
 mod solve_json;
 mod verdict;
 
+use crate::files::OpenedJob;
+use crate::measuring::{Measured, Request};
 use crate::window;
 use args::{Args, Command};
 use clap::Parser as _;
+use platewright_core::instrument::Instrument;
+use platewright_core::job::Job;
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// The work is done.
 pub const DONE: u8 = 0;
@@ -74,6 +79,14 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
         Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
         None => open_window(args.job, args.frame_times),
     }
+}
+
+/// Measures in the photo what a job points at, and computes what follows.
+fn measured(opened: OpenedJob) -> io::Result<(Job, Measured)> {
+    let photo = Arc::new(opened.photo);
+    let request = Request { job: opened.job, revision: 0, photo, instrument: Instrument::CALIPER };
+    let measured = request.measure(&|| true).ok_or_else(|| io::Error::other("the measuring was stopped"))?;
+    Ok((request.job, measured))
 }
 
 fn open_window(job: Option<PathBuf>, frame_times: bool) -> Result<(), CommandError> {

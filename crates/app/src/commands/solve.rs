@@ -1,10 +1,8 @@
 //! Computes a job and prints what is known.
 
-use super::{CommandError, solve_json, verdict};
+use super::{CommandError, measured, solve_json, verdict};
 use crate::files;
-use platewright_core::check;
-use platewright_core::instrument::Instrument;
-use platewright_core::solution::{self, Inputs};
+use crate::measuring::Measured;
 use serde_json::Value;
 use std::io::{self, Write};
 use std::path::Path;
@@ -12,18 +10,16 @@ use std::path::Path;
 /// Opens the job at `path`, computes it and prints it, as JSON or as tables.
 pub(super) fn run(path: &Path, json: bool, out: &mut dyn Write) -> Result<(), CommandError> {
     let opened = files::open_job(path)?;
-    let inputs =
-        Inputs { job: &opened.job, exif_focal_px: opened.photo.exif_focal_px, instrument: Instrument::CALIPER };
-    let solution = solution::solve(&inputs);
-    let checks = check::all(&opened.job, &solution);
+    let (job, measured) = measured(opened)?;
+    let Measured { solution, checks, .. } = measured;
     if json {
-        let report = solve_json::Report::new(&opened.job, &solution, &checks);
+        let report = solve_json::Report::new(&job, &solution, &checks);
         let mut value = serde_json::to_value(&report).map_err(io::Error::from)?;
         round_figures(&mut value);
         let text = serde_json::to_string_pretty(&value).map_err(io::Error::from)?;
         writeln!(out, "{text}")?;
     } else {
-        out.write_all(verdict::text(&opened.job, &solution, &checks).as_bytes())?;
+        out.write_all(verdict::text(&job, &solution, &checks).as_bytes())?;
     }
     out.flush()?;
     Ok(())

@@ -4,6 +4,7 @@ use super::error::{FileError, Place, Problem, on_one_line};
 use super::{jpeg, read};
 use image::error::ImageError;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
+use platewright_core::edge::Picture;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::io::{self, Cursor};
@@ -36,6 +37,11 @@ pub struct LoadedPhoto {
 }
 
 impl LoadedPhoto {
+    /// Its pixels as light, to measure in.
+    pub fn picture(&self) -> Option<Picture<'_>> {
+        Picture::from_srgb(self.size(), self.image.as_raw())
+    }
+
     /// Width and height, px.
     pub fn size(&self) -> [u32; 2] {
         [self.image.width(), self.image.height()]

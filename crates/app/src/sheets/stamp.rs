@@ -4,7 +4,7 @@ use super::figures::Lengths;
 use super::standing::{self, in_words};
 use super::tone::Tone;
 use crate::controls::Icon;
-use crate::session::Session;
+use crate::session::{Session, Standing};
 use platewright_core::solution::BoltUp;
 
 /// The stamp of the title block.
@@ -24,6 +24,9 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     let plain = |tone: Tone, words: &str| Some(Stamp { tone, icon: tone.icon(), words: words.to_owned() });
     if job.holes.is_empty() && job.points.is_empty() {
         return plain(Tone::NotKnown, "no hole yet");
+    }
+    if session.results.standing == Standing::Waiting {
+        return plain(Tone::NotKnown, "measuring the rims");
     }
     let disagrees = standing::who_disagrees(session);
     let worst = standing::worst_hole_mm(session);

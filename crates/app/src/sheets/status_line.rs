@@ -2,7 +2,7 @@
 
 use super::figures::Lengths;
 use super::next_act::next_act;
-use crate::session::Session;
+use crate::session::{Session, Standing};
 use crate::theme::{self, Lettering};
 use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
 use platewright_core::units::format_figure;
@@ -39,6 +39,7 @@ fn sentence(session: &Session) -> String {
     match (&screen.working, &screen.said) {
         (Some(working), _) => format!("{working} Stop with Esc."),
         (None, Some(said)) => said.clone(),
+        (None, None) if session.results.standing == Standing::Waiting => "Measuring the rims in the photo.".to_owned(),
         (None, None) => next_act(session),
     }
 }

@@ -287,7 +287,7 @@ impl Workbench {
     fn cut_to(&mut self, path: PathBuf, even_so: bool) {
         self.session.screen.asking = None;
         self.stop_waiting();
-        self.session.refresh();
+        self.session.settle();
         let Some(document) = &self.session.document else { return };
         let path = files::with_cut_extension(path);
         match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {

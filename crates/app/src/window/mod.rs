@@ -13,6 +13,7 @@ mod refusals;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
+use crate::measuring::Measuring;
 use crate::session::Session;
 use crate::theme;
 use crate::work::Work;
@@ -27,6 +28,7 @@ pub struct Workbench {
     pub session: Session,
     commands: Vec<Command>,
     work: Work,
+    measuring: Measuring,
     canvas: Canvas,
     close_anyway: bool,
     frame_times: Option<frame_times::FrameTimes>,
@@ -41,6 +43,7 @@ impl Workbench {
             session,
             commands: Vec::new(),
             work: Work::new(ctx.clone()),
+            measuring: Measuring::new(ctx.clone()),
             canvas: Canvas::default(),
             close_anyway: false,
             frame_times: None,
@@ -65,6 +68,9 @@ impl eframe::App for Workbench {
         self.watch_closing(ctx);
         for finished in self.work.collect() {
             self.take_in(finished);
+        }
+        if let Some(measured) = self.measuring.collect() {
+            self.session.take_measured(measured);
         }
     }
 
@@ -91,7 +97,7 @@ impl eframe::App for Workbench {
         for command in std::mem::take(&mut self.commands) {
             self.carry_out(&ctx, command);
         }
-        self.session.refresh();
+        self.refresh();
         self.draw(ui);
         if !self.commands.is_empty() {
             ctx.request_repaint();
@@ -100,6 +106,25 @@ impl eframe::App for Workbench {
 }
 
 impl Workbench {
+    /// Brings the results up to the document, and asks for what has to be measured first.
+    fn refresh(&mut self) {
+        let before = (self.session.results.revision, self.session.results.instrument);
+        self.session.refresh();
+        if before == (self.session.results.revision, self.session.results.instrument) {
+            return;
+        }
+        let asked = match self.session.to_measure() {
+            Some(request) => self.measuring.ask(request),
+            None => {
+                self.measuring.forget();
+                Ok(())
+            }
+        };
+        if let Err(error) = asked {
+            self.session.screen.error = Some(format!("The rims are not measured: {error}. Close other programs."));
+        }
+    }
+
     fn draw(&mut self, ui: &mut egui::Ui) {
         let Self { session, commands, canvas, .. } = self;
         crate::sheets::title_bar(ui, session, commands);

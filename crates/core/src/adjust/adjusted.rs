@@ -189,14 +189,18 @@ impl Adjusted<'_> {
         self.minimum.termination
     }
 
-    /// Weighted square sum of all misfits.
+    /// Weighted square sum of all misfits, without the scatter of measured points about the curve that they settle.
+    ///
+    /// Their standard deviations come from that scatter, so that it tests nothing; but they are so many that what little
+    /// it is off would hide what everything else has to say.
     pub fn square_sum(&self) -> f64 {
-        self.minimum.square_sum
+        (self.minimum.square_sum - self.minimum.guess.scatter).max(0.0)
     }
 
-    /// Observations and beliefs less unknowns.
+    /// Observations and beliefs less unknowns. The measured points of a rim count as three, the unknowns that they settle,
+    /// those of a straight edge as two.
     pub fn dof(&self) -> usize {
-        self.problem.observations().saturating_sub(self.layout.size)
+        self.problem.observations_tested().saturating_sub(self.layout.size)
     }
 
     /// Chance of a larger square sum if every stated standard deviation is right; `None` without redundancy.

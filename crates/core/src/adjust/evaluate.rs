@@ -6,6 +6,7 @@ use super::length::{length, skew};
 use super::levenberg::Model;
 use super::normal::{Normal, Row};
 use super::overlay::known_place;
+use super::precision::{Counted, SharedError};
 use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
 use super::rim::{Circle, Middle, Misfit, side_misfit};
 use super::state::State;
@@ -17,6 +18,9 @@ use std::sync::Arc;
 /// The most unknowns that a feature of the photo has of its own.
 pub(super) const OWN_UNKNOWNS: usize = 3;
 
+/// Observations that have no error in common.
+const NOTHING_SHARED: [f64; OWN_UNKNOWNS] = [0.0; OWN_UNKNOWNS];
+
 /// Foot points of all picks, kept from one evaluation to the next as first guesses; the result does not depend on
 /// them.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +31,9 @@ pub(super) struct FootPoints {
     sides: Vec<f64>,
     /// For each edge the middle of those places, mm.
     pub(super) middles: Vec<f64>,
+    /// How much of the square sum is the scatter of measured points about the curves that they settle. It comes with
+    /// each evaluation and guesses nothing.
+    pub(super) scatter: f64,
 }
 
 impl FootPoints {
@@ -35,8 +42,19 @@ impl FootPoints {
             rims: vec![PlateVec::default(); problem.rims.iter().map(|rim| rim.picks.len()).sum()],
             sides: vec![0.0; problem.sides.iter().map(|side| side.picks.len()).sum()],
             middles: vec![0.0; problem.sides.len()],
+            scatter: 0.0,
         }
     }
+}
+
+/// What comes of a feature's observations together; nothing where they share no error.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Closed {
+    /// By how much the shared error lowers the square sum of their misfits.
+    pub(super) lowered: f64,
+    /// How much of that square sum would go if nothing but they had a say in the feature's own unknowns; the rest is
+    /// their scatter.
+    pub(super) pulled: f64,
 }
 
 /// Where the observations go. All numbers are already divided by the observation's standard deviation.
@@ -48,8 +66,9 @@ pub(super) trait Rows {
     /// the camera's.
     fn add(&mut self, misfit: f64, own: &[f64; OWN_UNKNOWNS], camera: &[f64; CAMERA_UNKNOWNS]);
 
-    /// The opened feature, which has `count` unknowns, is done with.
-    fn close(&mut self, count: usize);
+    /// The opened feature, which has `count` unknowns, is done with. All its observations share an error in each of these
+    /// unknowns with the standard deviations `shared`, in their own units.
+    fn close(&mut self, count: usize, shared: [f64; OWN_UNKNOWNS]) -> Closed;
 
     /// An observation of few unknowns.
     fn row(&mut self, row: &Row, misfit: f64);
@@ -87,7 +106,7 @@ impl Joint<'_> {
     pub(super) fn observe(&self, values: &[f64], feet: &mut FootPoints, rows: &mut impl Rows) -> Option<f64> {
         let Self { problem, layout } = *self;
         let state = State { layout, values };
-        let mut evaluation = Evaluation { problem, state, view: state.view(), rows, square_sum: 0.0 };
+        let mut evaluation = Evaluation { problem, state, view: state.view(), rows, square_sum: 0.0, scatter: 0.0 };
         let mut rest = &mut feet.rims[..];
         for (number, rim) in problem.rims.iter().enumerate() {
             let (own, others) = rest.split_at_mut(rim.picks.len());
@@ -106,6 +125,7 @@ impl Joint<'_> {
         evaluation.lengths(&feet.middles);
         evaluation.overlays();
         evaluation.priors();
+        feet.scatter = evaluation.scatter;
         evaluation.square_sum.is_finite().then_some(evaluation.square_sum)
     }
 }
@@ -117,6 +137,7 @@ struct Evaluation<'a, R> {
     view: View,
     rows: &'a mut R,
     square_sum: f64,
+    scatter: f64,
 }
 
 impl<R: Rows> Evaluation<'_, R> {
@@ -127,7 +148,6 @@ impl<R: Rows> Evaluation<'_, R> {
         if circle.radius.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
             return None;
         }
-        let weight = 1.0 / rim.sigma_px;
         let middle = Middle::of(&self.view, circle.centre)?;
         for (pick, foot) in rim.picks.iter().zip(&mut *feet) {
             if *foot == PlateVec::default() {
@@ -135,14 +155,30 @@ impl<R: Rows> Evaluation<'_, R> {
             }
         }
         self.rows.open(self.state.layout.rims[number]);
-        let mut sum = 0.0;
+        let (mut sum, precision) = (0.0, &rim.precision);
+        let weight = |pick: usize| 1.0 / precision.sigma_px(pick);
         circle.misfits(&self.view, weight, &rim.picks, feet, |off, own, camera| {
-            sum += off * off;
-            self.rows.add(off, own, camera);
+            let Counted { share, square } = precision.counted(off);
+            sum += square;
+            if share < 1.0 {
+                self.rows.add(off * share, &own.map(|by| by * share), &camera.map(|by| by * share));
+            } else {
+                self.rows.add(off, own, camera);
+            }
         })?;
-        self.square_sum += sum;
-        self.rows.close(RIM_UNKNOWNS);
+        let SharedError { shift_px, radius_px } = precision.shared();
+        let shared_mm = [shift_px, shift_px, radius_px].map(|px| px / middle.px_per_mm());
+        self.close(RIM_UNKNOWNS, shared_mm, sum);
         Some(())
+    }
+
+    /// Closes a feature whose observations have the square sum `sum` by themselves.
+    fn close(&mut self, count: usize, shared: [f64; OWN_UNKNOWNS], sum: f64) {
+        let Closed { lowered, pulled } = self.rows.close(count, shared);
+        self.square_sum += sum - lowered;
+        if shared != NOTHING_SHARED {
+            self.scatter += sum - pulled;
+        }
     }
 
     fn spot(&mut self, number: usize) -> Option<()> {
@@ -155,7 +191,7 @@ impl<R: Rows> Evaluation<'_, R> {
             let [by_x, by_y] = seen.by_plate[axis].map(|by| -by * weight);
             self.rows.add(off * weight, &[by_x, by_y, 0.0], &seen.by_camera[axis].map(|by| -by * weight));
         }
-        self.rows.close(SPOT_UNKNOWNS);
+        self.rows.close(SPOT_UNKNOWNS, NOTHING_SHARED);
         Some(())
     }
 
@@ -163,18 +199,24 @@ impl<R: Rows> Evaluation<'_, R> {
     fn side(&mut self, number: usize, feet: &mut [f64]) -> Option<f64> {
         let side = &self.problem.sides[number];
         let (normal, offset) = self.state.side(number);
-        let weight = 1.0 / side.sigma_px;
         self.rows.open(self.state.layout.sides[number]);
         let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-        for (pick, along) in side.picks.iter().zip(feet) {
+        let (mut most_px_per_mm, mut sum) = (0.0_f64, 0.0);
+        for (number, (pick, along)) in side.picks.iter().zip(feet).enumerate() {
             let Misfit { px, by_normal, by_camera } = side_misfit(&self.view, normal, offset, *pick, along)?;
+            let weight = 1.0 / side.precision.sigma_px(number);
+            let Counted { share, square } = side.precision.counted(px * weight);
+            let weight = weight * share;
             let by = by_normal * weight;
-            self.square_sum += (px * weight).powi(2);
+            most_px_per_mm = most_px_per_mm.max(by_normal.abs());
+            sum += square;
             // A turn moves the foot point against the normal by its place along the edge.
             self.rows.add(px * weight, &[-by * *along, by, 0.0], &by_camera.map(|by| by * weight));
             (least, most) = (least.min(*along), most.max(*along));
         }
-        self.rows.close(SIDE_UNKNOWNS);
+        let shift_mm = side.precision.shared().shift_px / most_px_per_mm;
+        let shared_mm = if shift_mm.is_finite() { [0.0, shift_mm, 0.0] } else { NOTHING_SHARED };
+        self.close(SIDE_UNKNOWNS, shared_mm, sum);
         Some(0.5 * (least + most))
     }
 

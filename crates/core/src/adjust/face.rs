@@ -63,11 +63,10 @@ impl FaceUncertainty {
     }
 }
 
-/// Variance of a rim's centre by its picks alone, px², the middle one of all kept rims: n picks spread evenly around
-/// leave 2 s²/n on either axis (Chernov and Lesort, Statistical efficiency of curve fitting algorithms, 2004).
+/// Variance of a rim's centre by its picks alone, px², the middle one of all kept rims.
 fn picked_px2(adjusted: &Adjusted<'_>) -> f64 {
     let kept = adjusted.problem().rims.iter().filter(|rim| rim.keep);
-    let mut each: Vec<f64> = kept.map(|rim| 2.0 * rim.sigma_px * rim.sigma_px / rim.picks.len() as f64).collect();
+    let mut each: Vec<f64> = kept.map(|rim| rim.precision.centre_variance_px2(rim.picks.len())).collect();
     each.sort_by(f64::total_cmp);
     each.get(each.len() / 2).copied().unwrap_or(0.0)
 }

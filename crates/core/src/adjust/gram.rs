@@ -1,9 +1,15 @@
 //! Normal equations of one feature after the other, gathered in small arrays before they are added to the whole.
+//!
+//! An error that all points of a feature share is one in the feature's own unknowns: the seen circle is the true one and
+//! the error e, with covariance S. To eliminate e, with C the points' normal matrix of the own unknowns and B that of all
+//! unknowns with the own ones, takes `B (S^-1 + C)^-1 B'` off the normal matrix, and the same of the right-hand side
+//! (generalised least squares, by the matrix inversion lemma).
 #![expect(clippy::inline_always, reason = "one loop per length, each unrolled")]
 
-use super::evaluate::{OWN_UNKNOWNS, Rows};
+use super::evaluate::{Closed, OWN_UNKNOWNS, Rows};
 use super::normal::{Normal, Row};
 use crate::camera::CAMERA_UNKNOWNS;
+use nalgebra::{Matrix3, Vector3};
 
 /// An observation as one vector: its feature's own unknowns, its misfit, the camera's unknowns.
 const WIDTH: usize = OWN_UNKNOWNS + 1 + CAMERA_UNKNOWNS;
@@ -77,6 +83,32 @@ impl<'a> Gram<'a> {
     }
 }
 
+impl Gram<'_> {
+    /// Takes the shared error out of the opened feature's sums.
+    fn eliminate(&mut self, count: usize, shared: [f64; OWN_UNKNOWNS]) -> Closed {
+        // (S^-1 + C)^-1 = s (1 + s C s)^-1 s with the standard deviations s, which may be zero.
+        let sums = &self.sums;
+        let own = |i: usize, j: usize| sums[i.max(j)][i.min(j)];
+        let one = |i: usize, j: usize| f64::from(u8::from(i == j));
+        let inner = Matrix3::from_fn(|i, j| one(i, j) + shared[i] * own(i, j) * shared[j]);
+        // Where a feature has fewer unknowns than there is room for, the rest stands by itself.
+        let of_points = Matrix3::from_fn(|i, j| if i.max(j) < count { own(i, j) } else { one(i, j) });
+        let inverse = |matrix: Matrix3<f64>| Some(matrix.cholesky()?.inverse());
+        let Some((inner, of_points)) = inverse(inner).zip(inverse(of_points)) else { return Closed::default() };
+        let taken = Matrix3::from_fn(|i, j| shared[i] * inner[(i, j)] * shared[j]);
+        let by_own: [Vector3<f64>; WIDTH] = std::array::from_fn(|i| Vector3::from_fn(|k, _| own(i, k)));
+        let form = |matrix: &Matrix3<f64>| by_own[MISFIT].dot(&(matrix * by_own[MISFIT]));
+        let closed = Closed { lowered: form(&taken), pulled: form(&of_points) };
+        for (i, row) in self.sums.iter_mut().enumerate() {
+            let left = taken * by_own[i];
+            for (entry, right) in row[..=i].iter_mut().zip(&by_own) {
+                *entry -= left.dot(right);
+            }
+        }
+        closed
+    }
+}
+
 impl Rows for Gram<'_> {
     fn open(&mut self, at: usize) {
         self.own_at = at;
@@ -93,11 +125,12 @@ impl Rows for Gram<'_> {
         }
     }
 
-    fn close(&mut self, count: usize) {
+    fn close(&mut self, count: usize, shared: [f64; OWN_UNKNOWNS]) -> Closed {
         if self.waiting > 0 {
             self.queue[self.waiting..].fill([0.0; WIDTH]);
             self.sum_up();
         }
+        let closed = if shared == [0.0; OWN_UNKNOWNS] { Closed::default() } else { self.eliminate(count, shared) };
         for j in 0..count {
             let own: [f64; OWN_UNKNOWNS] = std::array::from_fn(|i| self.sums[i][j]);
             self.normal.add_column(self.own_at + j, self.own_at + j, &own[j..count]);
@@ -112,6 +145,7 @@ impl Rows for Gram<'_> {
             }
         }
         self.sums = [[0.0; WIDTH]; WIDTH];
+        closed
     }
 
     fn row(&mut self, row: &Row, misfit: f64) {

@@ -5,7 +5,8 @@
 //! and their covariance, and reports a second solution where one fits nearly as well.
 //!
 //! ## Invariants
-//! - No hand measure is ever down-weighted: it is tested, reported, and left to the person.
+//! - No hand measure and no pick placed by hand is ever down-weighted: it is tested, reported, and left to the person.
+//!   Points measured in the photo are many, and count robustly.
 //! - Nothing is switched on or off by the number of measures. Beliefs keep the problem well posed.
 //! - Plate coordinates in here are those of the solve frame (see [`crate::camera`]).
 //! - Standard deviations are those that the observations were given; they are not scaled by the fit.
@@ -25,6 +26,7 @@ mod next_length;
 mod normal;
 mod overlay;
 mod plain;
+mod precision;
 mod problem;
 mod reach;
 mod reliability;
@@ -45,6 +47,7 @@ pub use face::FaceUncertainty;
 pub use linearized::Linearized;
 pub use next_length::{NextLength, next_lengths};
 pub use plain::Plain;
+pub use precision::{Precision, SharedError};
 pub use problem::{
     BREAK_WIDTH, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, SQUARE_BLADE_MM, Side, Span, Spot,
 };

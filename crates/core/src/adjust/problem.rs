@@ -1,5 +1,7 @@
 //! What is adjusted: beliefs about the camera, picks in the photo, lengths on the plate.
 
+use super::layout::{RIM_UNKNOWNS, SIDE_UNKNOWNS};
+use super::precision::{Precision, SharedError};
 use crate::camera::CAMERA_UNKNOWNS;
 use crate::space::{PhotoPoint, PlatePoint};
 
@@ -27,8 +29,8 @@ pub(super) const PARALLEL_SIGMA_RAD: f64 = 0.0035;
 pub struct Rim {
     /// Picks on the rim, three or more.
     pub picks: Vec<PhotoPoint>,
-    /// Their standard deviation, px.
-    pub sigma_px: f64,
+    /// How well they are known.
+    pub precision: Precision,
     /// The width of its broken edge, by its number from 0 below [`Problem::breaks`].
     pub edge_break: Option<usize>,
     /// The finished part has it: its place counts.
@@ -49,8 +51,8 @@ pub struct Spot {
 pub struct Side {
     /// Picks along it, two or more.
     pub picks: Vec<PhotoPoint>,
-    /// Their standard deviation, px.
-    pub sigma_px: f64,
+    /// How well they are known.
+    pub precision: Precision,
 }
 
 /// What a length lies between; features by their number in the problem.
@@ -156,9 +158,22 @@ impl Problem {
     /// Rows of the adjustment: two per point and known place, one per other pick, length, belief and pair of parallel
     /// edges.
     pub fn observations(&self) -> usize {
+        self.rows(|picks, _, _| picks)
+    }
+
+    /// The same with as many for each measured rim and edge as it has unknowns of its own.
+    pub(super) fn observations_tested(&self) -> usize {
+        self.rows(|picks, precision, unknowns| match precision {
+            Precision::Measured { shared, .. } if *shared != SharedError::default() => picks.min(unknowns),
+            _ => picks,
+        })
+    }
+
+    /// `along` tells the rows of so many picks along a curve of so many unknowns.
+    fn rows(&self, along: impl Fn(usize, &Precision, usize) -> usize) -> usize {
         let parallel = self.lengths.iter().filter(|l| matches!(l.span, Span::Sides(..))).count();
-        self.rims.iter().map(|rim| rim.picks.len()).sum::<usize>()
-            + self.sides.iter().map(|side| side.picks.len()).sum::<usize>()
+        self.rims.iter().map(|rim| along(rim.picks.len(), &rim.precision, RIM_UNKNOWNS)).sum::<usize>()
+            + self.sides.iter().map(|side| along(side.picks.len(), &side.precision, SIDE_UNKNOWNS)).sum::<usize>()
             + 2 * self.spots.len()
             + self.lengths.len()
             + parallel

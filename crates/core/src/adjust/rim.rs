@@ -69,6 +69,12 @@ impl Middle {
         Some(Self { at, by_photo: [[d * share, -b * share], [-c * share, a * share]] })
     }
 
+    /// Pixels a millimetre there, of the middle direction.
+    pub(super) fn px_per_mm(&self) -> f64 {
+        let [[a, b], [c, d]] = self.by_photo;
+        (a * d - b * c).abs().sqrt().recip()
+    }
+
     /// The direction from the centre in which a pick lies, by the projection's derivative there.
     pub(super) fn direction(&self, pick: PhotoPoint) -> PlateVec {
         let ([[a, b], [c, d]], off) = (self.by_photo, pick - self.at);
@@ -166,13 +172,14 @@ struct Misfits {
 }
 
 impl Misfits {
-    fn of(lanes: &Lanes, view: &View, circle: &Circle, weight: f64) -> Self {
+    fn of(lanes: &Lanes, view: &View, circle: &Circle, weights: [f64; LANES]) -> Self {
         let zero = [0.0; LANES];
         let mut all = Self { off: zero, own: [zero; OWN], camera: [zero; CAMERA_UNKNOWNS] };
         for i in 0..LANES {
             let towards = lanes.towards(i);
             let (ray, seen) = view.ray_anywhere(circle.place(towards));
             let Misfit { px, by_normal, by_camera } = misfit(view, lanes.pick(i), &ray, towards);
+            let weight = weights[i];
             let by = by_normal * weight;
             all.off[i] = if seen { px * weight } else { f64::NAN };
             all.own[0][i] = by * towards.x;
@@ -199,21 +206,24 @@ impl Circle {
         self.centre + towards * self.radius
     }
 
-    /// The misfits of picks on this rim, times `weight`, each handed to `each` with its derivatives by the circle and
-    /// by the camera. `feet` are first guesses of the directions of the foot points from the centre, which are improved
-    /// in place. `None` where the rim is not seen.
+    /// The misfits of picks on this rim, each times its weight (given its number), and handed to `each` with its
+    /// derivatives by the circle and by the camera. `feet` are first guesses of the directions of the foot points from
+    /// the centre, which are improved in place. `None` where the rim is not seen.
     pub(super) fn misfits(
         &self,
         view: &View,
-        weight: f64,
+        weight: impl Fn(usize) -> f64,
         picks: &[PhotoPoint],
         feet: &mut [PlateVec],
         mut each: impl FnMut(f64, &[f64; OWN], &[f64; CAMERA_UNKNOWNS]),
     ) -> Option<()> {
-        for (picks, feet) in picks.chunks(LANES).zip(feet.chunks_mut(LANES)) {
+        let last = picks.len().saturating_sub(1);
+        let chunks = picks.chunks(LANES).zip(feet.chunks_mut(LANES));
+        for (first, (picks, feet)) in chunks.enumerate().map(|(chunk, both)| (chunk * LANES, both)) {
             let mut lanes = Lanes::of(picks, feet);
             lanes.settle(view, self)?;
-            let misfits = Misfits::of(&lanes, view, self, weight);
+            let weights = std::array::from_fn(|i| weight((first + i).min(last)));
+            let misfits = Misfits::of(&lanes, view, self, weights);
             if misfits.off.iter().any(|off| off.is_nan()) {
                 return None;
             }
@@ -230,7 +240,7 @@ impl Circle {
     pub(super) fn misfit_px(&self, view: &View, pick: PhotoPoint) -> Option<f64> {
         let mut towards = Middle::of(view, self.centre)?.direction(pick);
         let mut px = None;
-        self.misfits(view, 1.0, &[pick], std::slice::from_mut(&mut towards), |off, _, _| px = Some(off))?;
+        self.misfits(view, |_| 1.0, &[pick], std::slice::from_mut(&mut towards), |off, _, _| px = Some(off))?;
         px
     }
 }

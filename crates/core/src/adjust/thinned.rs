@@ -15,7 +15,9 @@ pub(super) fn thinned(problem: &Problem) -> Option<Problem> {
     let mut few = problem.clone();
     for rim in few.rims.iter_mut().filter(|rim| many(&rim.picks)) {
         let count = rim.picks.len();
-        rim.picks = (0..ENOUGH_PICKS).map(|i| rim.picks[i * count / ENOUGH_PICKS]).collect();
+        let chosen = || (0..ENOUGH_PICKS).map(|i| i * count / ENOUGH_PICKS);
+        rim.picks = chosen().map(|pick| rim.picks[pick]).collect();
+        rim.precision = rim.precision.of_picks(chosen());
     }
     Some(few)
 }

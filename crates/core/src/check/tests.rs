@@ -42,6 +42,7 @@ fn hole_fit(id: &str, x: f64, y: f64) -> HoleFit {
         diameter_sigma_mm: 0.02,
         ellipse,
         rim_points: 3,
+        is_measured: false,
         rim_rms_px: 0.1,
         picks_off_px: Vec::new(),
     }

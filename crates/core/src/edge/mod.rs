@@ -14,6 +14,7 @@
 mod consensus;
 mod contrast;
 mod curve;
+mod others;
 mod picture;
 mod profile;
 mod reading;
@@ -28,6 +29,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use others::{Offer, SizeClass, find_rims};
 pub use picture::Picture;
 pub use reading::{Rejected, Rejection};
 pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim, measure_rims};

@@ -79,6 +79,11 @@ impl<'a> Picture<'a> {
         (width.checked_mul(height)?.checked_mul(3)? == rgb.len()).then_some(Self { width, height, rgb })
     }
 
+    /// Width and height, px.
+    pub(super) const fn size(&self) -> [usize; 2] {
+        [self.width, self.height]
+    }
+
     /// Whether the place lies between the centres of the photo's outermost pixels, by at least `margin_px`.
     pub(super) fn holds(&self, at: PhotoPoint, margin_px: f64) -> bool {
         let inside = |value: f64, side: usize| value >= margin_px && value <= side as f64 - 1.0 - margin_px;

@@ -38,6 +38,7 @@ impl Job {
                 self.edge_pick_mut(&edge, index)?;
                 find(&mut self.edges, "edge", &edge)?.along.remove(index);
             }
+            Edit::MeasureEdge { edge, measure } => find(&mut self.edges, "edge", &edge)?.measure_edge = measure,
             Edit::PutStatement(statement) => put(&mut self.statements, statement),
             Edit::PutGroup(group) => put(&mut self.groups, group),
             Edit::PutTrial(trial) => put(&mut self.trials, trial),

@@ -106,6 +106,13 @@ pub enum Edit {
         /// Where to.
         to: PhotoPoint,
     },
+    /// Says whether a straight edge is to be measured in the picture.
+    MeasureEdge {
+        /// The edge.
+        edge: Id,
+        /// It is.
+        measure: bool,
+    },
     /// Takes a pick off a straight edge.
     RemoveEdgePick {
         /// The edge.

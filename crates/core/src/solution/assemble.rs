@@ -5,6 +5,7 @@ use super::{Inputs, Stated};
 use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
 use crate::fit::{CircleFit, geometric, orthogonal_line};
 use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
+use crate::seen::{Points, RimSeen, Seen, SideSeen};
 use crate::space::PhotoPoint;
 use crate::tolerance::{CLICK_SIGMA_PX, LARGEST_FIGURE};
 
@@ -134,16 +135,17 @@ impl<'a> Breaks<'a> {
 
 /// Builds the problem.
 pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
-    let job = inputs.job;
+    let (job, nothing) = (inputs.job, Seen::default());
+    let seen = inputs.seen.unwrap_or(&nothing);
     let mut breaks = Breaks::default();
     let (mut rims, mut hole_of_rim) = (Vec::new(), Vec::new());
     let mut holes = Vec::with_capacity(job.holes.len());
     for (place, hole) in job.holes.iter().enumerate() {
         holes.push(rim_state(hole).map(|()| {
             hole_of_rim.push(place);
-            let picks = hole.rim.clone();
-            let sigma_px = sigma_px(hole.sigma_px);
-            rims.push(Rim { picks, sigma_px, edge_break: breaks.number(hole), keep: hole.keep });
+            let by_hand = || Points { at: hole.rim.clone(), precision: sigma_px(hole.sigma_px).into() };
+            let Points { at: picks, precision } = seen.rim(hole).and_then(RimSeen::serves).unwrap_or_else(by_hand);
+            rims.push(Rim { picks, precision, edge_break: breaks.number(hole), keep: hole.keep });
             rims.len() - 1
         }));
     }
@@ -152,7 +154,9 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     let mut edges = Vec::with_capacity(job.edges.len());
     for edge in &job.edges {
         edges.push(makes_line(edge).then(|| {
-            sides.push(Side { picks: edge.along.clone(), sigma_px: sigma_px(edge.sigma_px) });
+            let by_hand = || Points { at: edge.along.clone(), precision: sigma_px(edge.sigma_px).into() };
+            let Points { at: picks, precision } = seen.side(edge).and_then(SideSeen::serves).unwrap_or_else(by_hand);
+            sides.push(Side { picks, precision });
             sides.len() - 1
         }));
     }

@@ -127,7 +127,7 @@ mod tests {
     fn at_focal(said: Option<Belief>, exif_focal_px: Option<f64>) -> Believed {
         let mut job = Job::new(photo());
         job.apply(Edit::Focal(said)).unwrap();
-        beliefs(&Inputs { job: &job, exif_focal_px, instrument: Instrument::CALIPER }).focal_px
+        beliefs(&Inputs { job: &job, exif_focal_px, instrument: Instrument::CALIPER, seen: None }).focal_px
     }
 
     #[test]
@@ -148,7 +148,7 @@ mod tests {
         let mut job = Job::new(photo());
         let said = Belief { value: -0.08, sigma: 0.005 };
         job.apply(Edit::Lens(LensBeliefs { k1: Some(said), ..LensBeliefs::default() })).unwrap();
-        let beliefs = beliefs(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER });
+        let beliefs = beliefs(&Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None });
         assert_eq!(beliefs.term(LensTerm::K1), Believed { belief: said, source: BeliefSource::Person });
         let usual = usual_term(job.photo.size, LensTerm::K2);
         assert_eq!(beliefs.term(LensTerm::K2), Believed { belief: usual, source: BeliefSource::Usual });

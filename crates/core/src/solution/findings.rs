@@ -2,6 +2,7 @@
 
 use super::assemble::{Assembled, NoRim, Role, off_line_px};
 use super::beliefs::{BeliefSource, focal_unsaid};
+use super::doubted_rims::doubted_rims;
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
 use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
@@ -35,6 +36,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
     unchecked(results, solution, &mut list);
+    doubted_rims(results, &mut list);
     focal_far_off(results, &mut list);
     no_such_fastener(job, &mut list);
     if solution.fit.termination.is_some_and(|end| end != Termination::Converged) {
@@ -60,7 +62,7 @@ fn whole(weight: Weight, text: String) -> Finding {
     Finding { weight, about: None, text }
 }
 
-fn about(weight: Weight, id: &Id, text: String) -> Finding {
+pub(super) fn about(weight: Weight, id: &Id, text: String) -> Finding {
     Finding { weight, about: Some(id.clone()), text }
 }
 
@@ -159,7 +161,12 @@ fn doubted(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) 
     if !doubted || !solution.suspects.is_empty() {
         return;
     }
-    let sigmas = |rim: usize| solution.holes[rim].rim_rms_px / results.assembled.problem.rims[rim].sigma_px;
+    let sigmas = |rim: usize| {
+        let precision = &results.assembled.problem.rims[rim].precision;
+        let offs = solution.holes[rim].picks_off_px.iter().enumerate();
+        let square_sum: f64 = offs.clone().map(|(pick, off)| (off / precision.sigma_px(pick)).powi(2)).sum();
+        square_sum / (offs.len() as f64).max(1.0)
+    };
     let worst = (0..solution.holes.len()).max_by(|a, b| sigmas(*a).total_cmp(&sigmas(*b)));
     let text = "Picks and measures fit each other worse than their ± allow.";
     list.push(match worst.map(|rim| &solution.holes[rim].id) {

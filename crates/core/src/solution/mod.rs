@@ -9,6 +9,7 @@ mod aside;
 mod assemble;
 mod beliefs;
 mod datum;
+mod doubted_rims;
 mod findings;
 mod finish;
 mod odds;
@@ -25,9 +26,12 @@ pub use finish::{fastener, finished_mm, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
-use crate::adjust::{Problem, Termination, adjust};
+use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
+use crate::edge::Picture;
+use crate::job::Job;
 use crate::outline::contour_fit;
+use crate::seen::{self, Seen};
 use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
 
@@ -53,29 +57,60 @@ fn assembled(inputs: &Inputs<'_>) -> Assembled {
     assembled
 }
 
-/// Computes everything that follows from a job.
-pub fn solve(inputs: &Inputs<'_>) -> Solution {
-    let job = inputs.job;
-    let assembled = assembled(inputs);
-    let anything = !job.holes.is_empty()
+/// The job has something that lies in the photo.
+fn has_anything(job: &Job) -> bool {
+    !job.holes.is_empty()
         || !job.points.is_empty()
         || !job.edges.is_empty()
-        || job.contours.iter().any(|contour| !contour.nodes.is_empty());
-    let whole = if anything { adjust(&assembled.problem) } else { None };
-    let rest = if anything { aside::set_aside(&assembled, whole.as_ref()) } else { None };
-    let (assembled, adjusted) = match &rest {
-        Some(rest) => (rest, adjust(&rest.problem)),
-        None => (&assembled, whole),
+        || job.contours.iter().any(|contour| !contour.nodes.is_empty())
+}
+
+/// Adjusts a job, without what cannot be meant, and hands it on; `None` where there is nothing or no camera sees it all.
+fn adjusted<T>(inputs: &Inputs<'_>, then: impl FnOnce(&Assembled, Option<Adjusted<'_>>) -> T) -> T {
+    let assembled = assembled(inputs);
+    let whole = if has_anything(inputs.job) { adjust(&assembled.problem) } else { None };
+    match aside::set_aside(&assembled, whole.as_ref()) {
+        Some(rest) => then(&rest, adjust(&rest.problem)),
+        None => then(&assembled, whole),
+    }
+}
+
+/// Computes everything that follows from a job.
+pub fn solve(inputs: &Inputs<'_>) -> Solution {
+    adjusted(inputs, |assembled, adjusted| match adjusted {
+        Some(adjusted) => solution(inputs, assembled, &adjusted),
+        None => without_fit(inputs.job, assembled),
+    })
+}
+
+/// Looks for the job's rims and edges in its photo, and computes everything that follows from both.
+///
+/// The picks say where to look and give a first camera; what is seen by it gives a better one, by which the photo is
+/// looked at once more. `go_on` is asked before each part of the work; `None` where it says no.
+pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() -> bool) -> Option<(Seen, Solution)> {
+    let camera = |seen| {
+        let map = |adjusted: Adjusted<'_>| PlateMap::from_view(adjusted.view());
+        adjusted(&Inputs { seen, ..*inputs }, |_, adjusted| adjusted.map(map))
     };
-    let Some(adjusted) = adjusted else {
-        let findings = findings::without_fit(job, assembled, anything);
-        let fit = FitSummary { termination: anything.then_some(Termination::NotSeen), ..FitSummary::default() };
-        return Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() };
-    };
-    let datum = datum::datum(job, assembled, &adjusted);
+    let look = |map: Option<PlateMap>| map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map));
+    let seen = go_on().then(|| look(camera(None)))?;
+    let seen = go_on().then(|| look(camera(Some(&seen))))?;
+    let solution = go_on().then(|| solve(&Inputs { seen: Some(&seen), ..*inputs }))?;
+    Some((seen, solution))
+}
+
+fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
+    let anything = has_anything(job);
+    let findings = findings::without_fit(job, assembled, anything);
+    let fit = FitSummary { termination: anything.then_some(Termination::NotSeen), ..FitSummary::default() };
+    Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() }
+}
+
+fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>) -> Solution {
+    let job = inputs.job;
+    let datum = datum::datum(job, assembled, adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
-    let results =
-        results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted: &adjusted, datum: &datum };
+    let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
     let mut solution = Solution {
         map: Some(map),

@@ -2,7 +2,7 @@
 
 use super::assemble::Assembled;
 use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, Inputs, PointFit};
-use crate::adjust::{Adjusted, Feature, Span};
+use crate::adjust::{Adjusted, Feature, Precision, Span};
 use crate::camera::{CameraUnknown, RigidMove};
 use crate::instrument::Instrument;
 use crate::job::{Id, Job, StraightEdge};
@@ -45,6 +45,7 @@ impl Results<'_> {
                 diameter_sigma_mm: adjusted.fitted_length(Span::Diameter(rim)).1,
                 ellipse: self.ellipse(Feature::Rim(rim)),
                 rim_points: self.assembled.problem.rims[rim].picks.len(),
+                is_measured: matches!(self.assembled.problem.rims[rim].precision, Precision::Measured { .. }),
                 rim_rms_px,
                 picks_off_px,
             }

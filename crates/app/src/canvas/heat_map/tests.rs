@@ -14,7 +14,7 @@ fn square(side: f64) -> Vec<PlatePoint> {
 
 fn solved() -> Solution {
     let job = samples::plate();
-    solve(&Inputs { job: &job, exif_focal_px: Some(420.0), instrument: Instrument::CALIPER })
+    solve(&Inputs { job: &job, exif_focal_px: Some(420.0), instrument: Instrument::CALIPER, seen: None })
 }
 
 /// A square of 72 mm with a hole of 20 mm in its middle, on which the figure is a hundredth of x.

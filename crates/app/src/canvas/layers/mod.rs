@@ -6,6 +6,7 @@ mod dimensions;
 mod edges;
 mod heat_map;
 mod lines;
+mod measured;
 mod outline;
 mod rims;
 
@@ -15,5 +16,6 @@ pub(super) use dimensions::paint as paint_dimensions;
 pub(super) use edges::paint as paint_edges;
 pub(super) use heat_map::paint as paint_heat_map;
 pub(super) use lines::Lines;
+pub(super) use measured::{add as add_measured, paint as paint_measured};
 pub(super) use outline::paint as paint_outlines;
 pub(super) use rims::{paint_asked, paint_ellipses, paint_picks, paint_rims};

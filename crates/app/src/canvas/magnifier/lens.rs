@@ -44,6 +44,11 @@ impl Lens {
         f64::from(self.radius / self.x.length())
     }
 
+    /// Whether a place of the screen lies well inside the ring.
+    pub(super) fn holds(&self, place: Pos2) -> bool {
+        place.distance(self.centre) < self.radius - RING - 3.0
+    }
+
     /// The pixels as a disc.
     pub(super) fn disc(&self, texture: &TextureHandle, origin: (i32, i32)) -> Mesh {
         const SIDES: u32 = 96;

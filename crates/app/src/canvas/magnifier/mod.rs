@@ -2,7 +2,7 @@
 
 mod lens;
 
-use super::layers::Lines;
+use super::layers::{Lines, add_measured};
 use super::scene::Scene;
 use super::transform::Transform;
 use super::view_switch;
@@ -111,7 +111,7 @@ impl Magnifier {
         place: Rect,
         transform: &Transform,
         photo: &RgbImage,
-        solution: &Solution,
+        (scene, solution): (&Scene, &Solution),
         colours: &Colours,
     ) {
         let Some(focus) = self.focus.clone() else { return };
@@ -136,6 +136,12 @@ impl Magnifier {
         for line in fitted_lines(&lens, transform, solution) {
             for part in lens.within(&line) {
                 lines.line(&part, 1.5, on_photo::LIGHT, 1.3);
+            }
+        }
+        for point in &scene.measured {
+            let at = lens.see(point.photo);
+            if lens.holds(at) {
+                add_measured(&mut lines, at, point.state);
             }
         }
         lens.hairlines(&mut lines);

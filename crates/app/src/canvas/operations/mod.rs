@@ -14,7 +14,7 @@ mod tests;
 use super::hit::{self, Hit};
 use super::labels::Labels;
 use super::magnifier::Magnifier;
-use super::scene::Scene;
+use super::scene::{MeasuredPoint, Scene};
 use super::transform::Transform;
 use crate::command::Command;
 use crate::session::{Operation, Session};
@@ -74,6 +74,15 @@ struct Click {
     double: bool,
 }
 
+/// How near a measured point the pointer must be to ask about it, points.
+const GRAB_MEASURED: f32 = 5.0;
+
+/// The measured point that the pointer asks about.
+fn measured_at(scene: &Scene, at: Pos2) -> Option<&MeasuredPoint> {
+    let near = scene.measured.iter().filter(|point| point.at.distance(at) < GRAB_MEASURED);
+    near.min_by(|a, b| a.at.distance(at).total_cmp(&b.at.distance(at)))
+}
+
 /// What is held between frames.
 #[derive(Debug, Default)]
 pub(super) struct Hands {
@@ -126,6 +135,10 @@ impl Hands {
             && let Some(text) = placing(bench, under.as_ref())
         {
             bench.magnifier.look_at(photo, text, now);
+        } else if self.drag.is_none()
+            && let Some(point) = over.and_then(|at| measured_at(scene, at))
+        {
+            bench.magnifier.look_at(point.photo, point.says(), now);
         }
         let places = match operation {
             Operation::Holes | Operation::Outline => true,

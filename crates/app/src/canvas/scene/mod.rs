@@ -4,11 +4,13 @@ mod contours;
 mod dimensions;
 mod edges;
 mod features;
+mod measured;
 
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
 pub(super) use edges::EdgeSeen;
 pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickOf, PickSeen, circle, ordinal};
+pub(super) use measured::{MeasuredPoint, PointState};
 
 use super::heat_map::HeatSeen;
 use super::transform::Transform;
@@ -25,6 +27,8 @@ pub(super) struct Scene {
     pub(super) features: Vec<Feature>,
     /// Picks of rims and edges.
     pub(super) picks: Vec<PickSeen>,
+    /// Points measured in the photo.
+    pub(super) measured: Vec<MeasuredPoint>,
     /// Straight edges.
     pub(super) edges: Vec<EdgeSeen>,
     /// The marks of square corners.
@@ -51,6 +55,7 @@ impl Scene {
         let dimensions = dimensions::dimensions(session, document.job(), transform, &features);
         Self {
             picks: [features::picks, edges::picks].map(|picks| picks(session, document.job(), transform)).concat(),
+            measured: measured::measured(session, document.job(), transform),
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),

@@ -21,10 +21,12 @@ use super::verdict::{Offer, Verdict, verdict};
 use super::{start_sheet, terms};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Head, Icon, icons, say, say_in};
-use crate::session::{Chosen, Operation, Session};
+use crate::session::{Chosen, Operation, Session, Standing};
 use crate::theme::{self, Lettering};
 use egui::{Area, Frame, Id, Key, Layout, Margin, Modifiers, Order, Panel, ScrollArea, Stroke, Ui, vec2};
 
+/// How strong figures are that will be others once the rims are measured.
+const OUT_OF_DATE: f32 = 0.4;
 /// Height of the sheet from which its sentence and 'measure next' stay while the rest scrolls.
 const STAYS_FROM: f32 = 520.0;
 
@@ -72,6 +74,9 @@ fn contents(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     if session.document.is_none() {
         scrolled(ui, |ui| start_sheet::show(ui, session, commands));
         return;
+    }
+    if session.results.standing == Standing::Waiting {
+        ui.multiply_opacity(OUT_OF_DATE);
     }
     if ui.available_height() >= STAYS_FROM {
         with_margin(ui, |ui| {

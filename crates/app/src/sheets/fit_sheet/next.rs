@@ -187,6 +187,7 @@ mod tests {
             diameter_sigma_mm: 0.01,
             ellipse: Ellipse::default(),
             rim_points: 4,
+            is_measured: false,
             rim_rms_px: 0.1,
             picks_off_px: Vec::new(),
         }

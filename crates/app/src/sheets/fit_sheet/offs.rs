@@ -258,7 +258,8 @@ mod tests {
         let mut job = samples::plate();
         let first = job.holes[0].rim[0];
         job.holes[0].rim.push(PhotoPoint::new(first.x + 1.2, first.y));
-        let solution = solve(&Inputs { job: &job, exif_focal_px: Some(420.0), instrument: Instrument::CALIPER });
+        let solution =
+            solve(&Inputs { job: &job, exif_focal_px: Some(420.0), instrument: Instrument::CALIPER, seen: None });
         let dots = dots_of_picks(&job, &solution.holes);
         let own: Vec<f64> = dots.iter().filter(|dot| dot.id == job.holes[0].id).map(|dot| dot.off).collect();
         assert_eq!(own.len(), job.holes[0].rim.len(), "a dot for each pick");

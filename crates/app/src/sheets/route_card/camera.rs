@@ -79,7 +79,7 @@ fn belief_typed(
 pub(super) fn focal(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
     let (job, instrument) = (document.job(), session.screen.instrument.facts());
-    let inputs = Inputs { job, exif_focal_px: document.photo.exif_focal_px, instrument };
+    let inputs = Inputs { job, exif_focal_px: document.photo.exif_focal_px, instrument, seen: None };
     let (said, unsaid) = (job.photo.focal_px, focal_unsaid(&inputs));
     ui.add_space(4.0);
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "Focal length");

@@ -1,6 +1,6 @@
 //! Settings of operation 20: those of the chosen hole, and where plate coordinates start.
 
-use super::{group, labelled};
+use super::{group, labelled, measured};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Field, check_box, say_in, typed_value};
 use crate::session::{Chosen, Session};
@@ -45,6 +45,16 @@ fn of_hole(ui: &mut Ui, session: &Session, hole: &Hole, picking: bool, commands:
     });
     if let Some(name) = name.filter(|name| !name.is_empty()) {
         edit(commands, "rename", Edit::Rename { feature: id(), name });
+    }
+    if check_box(ui, hole.measure_rim, "Measured in the photo").clicked() {
+        edit(
+            commands,
+            "say where the rim is taken from of",
+            Edit::MeasureRim { hole: id(), measure: !hole.measure_rim },
+        );
+    }
+    if let Some(words) = session.results.seen.rim(hole).map(measured::of_rim) {
+        say_in(ui, Lettering::Small, theme::colours(ui).soft, &words);
     }
     if check_box(ui, hole.edge_break, "Edge is broken").clicked() {
         edit(commands, "say how the edge is of", Edit::EdgeBroken { hole: id(), broken: !hole.edge_break });

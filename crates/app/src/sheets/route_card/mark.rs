@@ -1,10 +1,11 @@
 //! Settings of the chosen point or edge: its name, how well it was picked, and what else is done with it.
 
-use super::labelled;
+use super::{labelled, measured};
 use crate::command::{Action, Command};
-use crate::controls::{Button, Field, typed_value};
+use crate::controls::{Button, Field, check_box, say_in, typed_value};
 use crate::session::{Chosen, Session, Sort};
 use crate::sheets::figure_field::{Figure, shortest, taken};
+use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::{Edit, Id, Job};
 use platewright_core::tolerance::CLICK_SIGMA_PX;
@@ -39,6 +40,15 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         commands.push(Command::Edit(format!("say how well the picks lie of {name}"), vec![edit]));
     }
     let width = ui.available_width();
+    if let Some(edge) = job.edges.iter().find(|edge| edge.id == id) {
+        if check_box(ui, edge.measure_edge, "Measured in the photo").clicked() {
+            let edit = Edit::MeasureEdge { edge: id.clone(), measure: !edge.measure_edge };
+            commands.push(Command::Edit(format!("say where the edge is taken from of {name}"), vec![edit]));
+        }
+        if let Some(words) = session.results.seen.side(edge).map(measured::of_side) {
+            say_in(ui, Lettering::Small, theme::colours(ui).soft, &words);
+        }
+    }
     if is_edge {
         let picking = session.screen.picking_edge.as_ref() == Some(&id);
         let button = if picking {

@@ -7,6 +7,7 @@ mod cut;
 mod group;
 mod holes;
 mod mark;
+mod measured;
 mod measures;
 mod outline;
 mod photo;

@@ -13,7 +13,7 @@ fn with_a_hole_to_look_at() -> (Problem, PlatePoint) {
     let adjusted = adjust(&problem).unwrap();
     let pick = |k: i32| adjusted.view().project(at + PlateVec::from_angle(f64::from(k) * FRAC_PI_4) * 5.0).unwrap();
     let picks = (0..8).map(pick).collect();
-    problem.rims.push(Rim { picks, sigma_px: 1.5, edge_break: None, keep: false });
+    problem.rims.push(Rim { picks, precision: 1.5.into(), edge_break: None, keep: false });
     (problem, at)
 }
 

@@ -19,11 +19,11 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
     let see = |x: f64, y: f64| view.project(PlatePoint::new(x, y)).unwrap() + crate::space::PhotoVec::new(1.3, -2.1);
     let rim = |x: f64, y: f64, r: f64, edge_break| Rim {
         picks: (0..5).map(|i| PlateVec::from_angle(f64::from(i)) * r).map(|v| see(x + v.x, y + v.y)).collect(),
-        sigma_px: 1.5,
+        precision: 1.5.into(),
         edge_break,
         keep: true,
     };
-    let side = |x: f64| Side { picks: vec![see(x, -30.0), see(x + 0.2, 5.0), see(x, 44.0)], sigma_px: 2.0 };
+    let side = |x: f64| Side { picks: vec![see(x, -30.0), see(x + 0.2, 5.0), see(x, 44.0)], precision: 2.0.into() };
     let problem = Problem {
         priors: Priors(CAMERA.map(|value| Prior { value: value + 0.01, sigma: 0.3 })),
         rims: vec![rim(30.0, 20.0, 9.0, Some(0)), rim(-25.0, -41.0, 4.0, None)],
@@ -132,10 +132,16 @@ fn a_pick_at_the_centre_has_a_finite_misfit() {
     let mut towards = Middle::of(&view, centre).unwrap().direction(pick);
     let mut finite = false;
     let circle = Circle { centre, radius: 5.0 };
-    let seen = circle.misfits(&view, 1.0, &[pick], std::slice::from_mut(&mut towards), |px, own, camera| {
-        assert!(px < -20.0, "well inside: {px} px");
-        finite = own.iter().chain(camera).chain([&px]).all(|by| by.is_finite());
-    });
+    let seen = circle.misfits(
+        &view,
+        |_| 1.0,
+        &[pick],
+        std::slice::from_mut(&mut towards),
+        |px, own, camera| {
+            assert!(px < -20.0, "well inside: {px} px");
+            finite = own.iter().chain(camera).chain([&px]).all(|by| by.is_finite());
+        },
+    );
     assert!(seen.is_some() && finite, "with derivatives");
 }
 
@@ -151,7 +157,7 @@ fn a_pick_has_the_same_misfit_alone_and_among_others() {
     let by_middle = Middle::of(&view, circle.centre).unwrap();
     let mut feet: Vec<PlateVec> = picks.iter().map(|pick| by_middle.direction(*pick)).collect();
     let mut together = Vec::new();
-    circle.misfits(&view, 1.0, &picks, &mut feet, |px, _, _| together.push(px)).unwrap();
+    circle.misfits(&view, |_| 1.0, &picks, &mut feet, |px, _, _| together.push(px)).unwrap();
     assert_eq!(together.len(), picks.len(), "one for each");
     for (pick, together) in picks.iter().zip(together) {
         let alone = circle.misfit_px(&view, *pick).unwrap();

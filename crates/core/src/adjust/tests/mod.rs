@@ -2,6 +2,7 @@
 
 mod answers;
 mod derivatives;
+mod measured;
 mod networks;
 mod nist;
 mod odd;

@@ -26,7 +26,7 @@ fn plate(places: impl IntoIterator<Item = (f64, f64)>, lengths: Vec<Length>) -> 
             .map(|k| PlatePoint::new(x, y) + PlateVec::from_angle(f64::from(k) * 2.1) * 5.0)
             .map(|place| view.project(place).unwrap())
             .collect(),
-        sigma_px: 1.5,
+        precision: 1.5.into(),
         edge_break: None,
         keep: true,
     };

@@ -68,7 +68,7 @@ pub(super) fn simulate(seed: u64, noise: f64) -> Simulated {
         let turn = draws.even();
         let pick = |k: u8| PlatePoint::new(*x, *y) + PlateVec::from_angle(turn + f64::from(k) * 1.5) * *r;
         let picks = (0..4).map(|k| view.project(pick(k)).unwrap() + click(&mut draws, 1.5)).collect();
-        rims.push(Rim { picks, sigma_px: 1.5, edge_break: (i < 2).then_some(0), keep: true });
+        rims.push(Rim { picks, precision: 1.5.into(), edge_break: (i < 2).then_some(0), keep: true });
     }
     let point = PlatePoint::new(POINT.0, POINT.1);
     let spots = vec![Spot { pick: view.project(point).unwrap() + click(&mut draws, 1.0), sigma_px: 1.0 }];
@@ -212,7 +212,12 @@ fn a_thousand_holes_are_no_trouble() {
     for i in 0..1000 {
         let centre = PlatePoint::new(f64::from(i % 40) * 4.0 - 80.0, f64::from(i / 40) * 4.0 - 50.0);
         let pick = |k: u8| view.project(centre + PlateVec::from_angle(f64::from(k) * 2.0)).unwrap();
-        problem.rims.push(Rim { picks: (0..4).map(pick).collect(), sigma_px: 1.5, edge_break: None, keep: i < 50 });
+        problem.rims.push(Rim {
+            picks: (0..4).map(pick).collect(),
+            precision: 1.5.into(),
+            edge_break: None,
+            keep: i < 50,
+        });
     }
     let adjusted = adjust(&problem).unwrap();
     assert_eq!(adjusted.termination(), Termination::Converged, "it comes to rest");

@@ -24,7 +24,7 @@ fn see(x: f64, y: f64) -> PhotoPoint {
 
 fn rim(x: f64, y: f64, radius: f64) -> Rim {
     let picks = (0..4).map(|k| PlateVec::from_angle(1.5 * f64::from(k)) * radius).map(|v| see(x + v.x, y + v.y));
-    Rim { picks: picks.collect(), sigma_px: 1.5, edge_break: None, keep: true }
+    Rim { picks: picks.collect(), precision: 1.5.into(), edge_break: None, keep: true }
 }
 
 fn problem() -> Problem {
@@ -71,7 +71,7 @@ fn a_hole_that_is_not_of_the_stated_size_is_named() {
 
 #[test]
 fn square_edges_and_a_point_on_an_edge_hold_what_they_state() {
-    let side = |a: PhotoPoint, b: PhotoPoint| Side { picks: vec![a, b], sigma_px: 2.0 };
+    let side = |a: PhotoPoint, b: PhotoPoint| Side { picks: vec![a, b], precision: 2.0.into() };
     let mut problem = problem();
     // Picked a few px askew, one edge along x and one along y.
     problem.sides = vec![

@@ -94,7 +94,8 @@ fn ten() -> Vec<Measure> {
 }
 
 fn solved(job: &Job) -> Solution {
-    let solution = solve(&Inputs { job, exif_focal_px: Some(1.02 * FOCAL), instrument: Instrument::CALIPER });
+    let solution =
+        solve(&Inputs { job, exif_focal_px: Some(1.02 * FOCAL), instrument: Instrument::CALIPER, seen: None });
     assert_finite(&solution);
     solution
 }

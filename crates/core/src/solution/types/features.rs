@@ -20,8 +20,10 @@ pub struct HoleFit {
     pub diameter_sigma_mm: f64,
     /// How well its place is known.
     pub ellipse: Ellipse,
-    /// Points of the rim that were used (picks and measured points).
+    /// Points of the rim that were used: those measured in the photo, or the picks.
     pub rim_points: usize,
+    /// They were measured in the photo.
+    pub is_measured: bool,
     /// Root mean square of their distances from the fitted rim, px.
     pub rim_rms_px: f64,
     /// How far each of them lies outside (+) or inside (-) the rim, px.

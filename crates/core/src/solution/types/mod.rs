@@ -12,6 +12,7 @@ use crate::adjust::FaceUncertainty;
 use crate::camera::{PlateMap, RigidMove};
 use crate::instrument::Instrument;
 use crate::job::{Id, Job};
+use crate::seen::Seen;
 use crate::space::PlatePoint;
 use crate::tolerance::K95_PLACE;
 use serde::Serialize;
@@ -25,6 +26,8 @@ pub struct Inputs<'a> {
     pub exif_focal_px: Option<f64>,
     /// What the next measures are to be taken with.
     pub instrument: Instrument,
+    /// What the photo shows of the holes and edges; without it their picks are all there is.
+    pub seen: Option<&'a Seen>,
 }
 
 /// Everything that follows from a job.

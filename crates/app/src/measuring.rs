@@ -1,0 +1,206 @@
+//! Measuring in the photo what the job points at, beside the window: one thread works on the newest request and drops
+//! what is older.
+
+use crate::files::LoadedPhoto;
+use platewright_core::check::{self, Check};
+use platewright_core::instrument::Instrument;
+use platewright_core::job::Job;
+use platewright_core::seen::Seen;
+use platewright_core::solution::{Inputs, Solution, solve, solve_photo};
+use std::io;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+/// A job whose rims and edges are to be measured in its photo.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// The job.
+    pub job: Job,
+    /// Which of its revisions that is.
+    pub revision: u64,
+    /// Its photo.
+    pub photo: Arc<LoadedPhoto>,
+    /// What the next measures are taken with.
+    pub instrument: Instrument,
+}
+
+/// What was measured, and what follows from it.
+#[derive(Debug, Clone)]
+pub struct Measured {
+    /// The revision of the job that it belongs to.
+    pub revision: u64,
+    /// What the next measures were supposed to be taken with.
+    pub instrument: Instrument,
+    /// What the photo shows.
+    pub seen: Arc<Seen>,
+    /// What follows from that and the job.
+    pub solution: Arc<Solution>,
+    /// What must hold before anything is cut.
+    pub checks: Vec<Check>,
+}
+
+impl Request {
+    /// Measures; `None` where `go_on` says no before it is done.
+    pub fn measure(&self, go_on: &dyn Fn() -> bool) -> Option<Measured> {
+        let Self { job, photo, instrument, .. } = self;
+        let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument: *instrument, seen: None };
+        let (seen, solution) = match photo.picture() {
+            Some(picture) => solve_photo(&inputs, &picture, go_on)?,
+            None => (Seen::default(), solve(&inputs)),
+        };
+        let checks = check::all(job, &solution);
+        Some(Measured {
+            revision: self.revision,
+            instrument: *instrument,
+            seen: Arc::new(seen),
+            solution: Arc::new(solution),
+            checks,
+        })
+    }
+}
+
+/// The thread that measures, from the first request on.
+#[derive(Debug)]
+pub struct Measuring {
+    requests: Option<Sender<(u64, Request)>>,
+    sender: Sender<(u64, Measured)>,
+    answers: Receiver<(u64, Measured)>,
+    newest: Arc<AtomicU64>,
+    ctx: egui::Context,
+}
+
+impl Measuring {
+    /// Nothing under way. `ctx` is woken by every answer.
+    pub fn new(ctx: egui::Context) -> Self {
+        let (sender, answers) = channel();
+        Self { requests: None, sender, answers, newest: Arc::new(AtomicU64::new(0)), ctx }
+    }
+
+    /// Asks for a measurement; an older request is no longer answered.
+    ///
+    /// # Errors
+    /// Where the system starts no thread.
+    pub fn ask(&mut self, request: Request) -> io::Result<()> {
+        let number = self.forget();
+        let unheard = match &self.requests {
+            Some(requests) => requests.send((number, request)).err().map(|unheard| unheard.0),
+            None => Some((number, request)),
+        };
+        // The first request, or one after the thread has come to grief.
+        if let Some(request) = unheard {
+            let requests = self.start()?;
+            // It listens: it was started just now.
+            let _ = requests.send(request);
+            self.requests = Some(requests);
+        }
+        Ok(())
+    }
+
+    /// No request is answered any more; the number of the next one.
+    pub fn forget(&self) -> u64 {
+        self.newest.fetch_add(1, Ordering::Relaxed) + 1
+    }
+
+    /// The answer to the newest request, once it is there.
+    pub fn collect(&self) -> Option<Measured> {
+        let newest = self.newest.load(Ordering::Relaxed);
+        self.answers.try_iter().filter(|(number, _)| *number == newest).map(|(_, measured)| measured).last()
+    }
+
+    fn start(&self) -> io::Result<Sender<(u64, Request)>> {
+        let (requests, received) = channel::<(u64, Request)>();
+        let (sender, newest, ctx) = (self.sender.clone(), Arc::clone(&self.newest), self.ctx.clone());
+        std::thread::Builder::new().name("measuring".to_owned()).spawn(move || {
+            while let Ok((number, request)) = received.recv() {
+                let go_on = || newest.load(Ordering::Relaxed) == number;
+                let Some(measured) = request.measure(&go_on) else { continue };
+                // The window may be gone by then; the answer is then wanted by nobody.
+                if sender.send((number, measured)).is_err() {
+                    break;
+                }
+                ctx.request_repaint();
+            }
+        })?;
+        Ok(requests)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+    use std::time::{Duration, Instant};
+
+    /// Four dark holes on a light plate, where the sample's picks say.
+    fn request(revision: u64) -> Request {
+        let mut job = samples::plate();
+        for hole in &mut job.holes {
+            hole.measure_rim = true;
+        }
+        let mut session = samples::session(job.clone());
+        let document = session.document.as_mut().expect("it is open");
+        let mut photo = (*document.photo).clone();
+        photo.image = Arc::new(image::RgbImage::from_fn(samples::WIDTH, samples::HEIGHT, |x, y| {
+            let inside = |(cx, cy): (f64, f64)| 20.0 - (f64::from(x) - cx).hypot(f64::from(y) - cy);
+            let places = [(80.0, 70.0), (320.0, 75.0), (310.0, 230.0), (90.0, 225.0)];
+            let deepest = places.map(inside).into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let level = 40.0 + 160.0 * (0.5 - 0.5 * deepest.clamp(-1.5, 1.5) / 1.5);
+            image::Rgb([level as u8; 3])
+        }));
+        Request { job, revision, photo: Arc::new(photo), instrument: Instrument::CALIPER }
+    }
+
+    /// Waits for an answer; a thread that never answers is a failure.
+    fn answer(measuring: &Measuring) -> Measured {
+        let started = Instant::now();
+        while started.elapsed() < Duration::from_secs(120) {
+            if let Some(measured) = measuring.collect() {
+                return measured;
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        panic!("no answer came");
+    }
+
+    #[test]
+    fn the_rims_are_measured_and_settle_their_holes() {
+        let request = request(7);
+        let by_picks = solve(&Inputs {
+            job: &request.job,
+            exif_focal_px: request.photo.exif_focal_px,
+            instrument: Instrument::CALIPER,
+            seen: None,
+        });
+        let measured = request.measure(&|| true).expect("nobody stops it");
+        assert_eq!(measured.revision, 7, "it says what it belongs to");
+        assert!(measured.solution.holes.iter().all(|hole| hole.is_measured), "every rim was measured");
+        for (hole, by_picks) in measured.solution.holes.iter().zip(&by_picks.holes) {
+            assert!(hole.plus_minus_mm() < by_picks.plus_minus_mm(), "{}: it is known better than by picks", hole.id.0);
+        }
+    }
+
+    #[test]
+    fn who_stops_it_gets_nothing() {
+        assert!(request(1).measure(&|| false).is_none(), "stopped before it began");
+    }
+
+    #[test]
+    fn only_the_newest_request_is_answered() {
+        let mut measuring = Measuring::new(egui::Context::default());
+        for revision in 1..=20 {
+            measuring.ask(request(revision)).expect("a thread starts");
+        }
+        assert_eq!(answer(&measuring).revision, 20, "the others were dropped");
+        assert!(measuring.collect().is_none(), "and none comes after it");
+    }
+
+    #[test]
+    fn what_is_forgotten_is_not_answered() {
+        let mut measuring = Measuring::new(egui::Context::default());
+        measuring.ask(request(1)).expect("a thread starts");
+        measuring.forget();
+        measuring.ask(request(2)).expect("it goes on");
+        assert_eq!(answer(&measuring).revision, 2, "the first was forgotten");
+    }
+}

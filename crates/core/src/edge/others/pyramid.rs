@@ -1,0 +1,97 @@
+//! The photo at halves of its size, each pixel the mean light of four.
+
+use super::super::picture::{Mixture, Picture};
+use crate::space::PhotoPoint;
+
+/// Square roots of the light of red, green and blue.
+///
+/// The noise of counted light is even in its square root (Anscombe 1948), and a surface in half the light differs from
+/// what is beside it by seven tenths as much, not by half.
+pub(super) type Tone = [f32; 3];
+
+/// The photo shrunk by a power of two.
+#[derive(Debug, Clone)]
+pub(super) struct Level {
+    /// Width and height, px of its own.
+    pub(super) size: [usize; 2],
+    /// Side of one of its pixels, px of the photo.
+    pub(super) pixel_px: f64,
+    /// Each colour row by row.
+    pub(super) planes: [Vec<f32>; 3],
+}
+
+/// No level is narrower than this: there is no room for a circle and its surroundings.
+const NARROWEST: usize = 24;
+
+/// The levels of a photo, finest first: half its size, a quarter, and so on; none of a tiny one.
+pub(super) fn levels(picture: &Picture) -> Vec<Level> {
+    let mut levels: Vec<Level> = Level::half_of(picture).into_iter().collect();
+    while let Some(next) = levels.last().and_then(Level::halved) {
+        levels.push(next);
+    }
+    levels
+}
+
+impl Level {
+    fn half_of(picture: &Picture) -> Option<Self> {
+        let [width, height] = half(picture.size())?;
+        let mixture = Mixture::of_light();
+        // The shares of brightness add up to one, so the brightness of a grey is the light of its code value.
+        let light: [f32; 256] = std::array::from_fn(|code| mixture.light([code as u8; 3])[0] as f32);
+        let mut planes = [0; 3].map(|_| Vec::with_capacity(width * height));
+        for y in 0..height {
+            let [mut above, mut below] = [0, 1].map(|row| picture.row(2 * y + row, 0, 2 * width - 1));
+            while let (Some(a), Some(b), Some(c), Some(d)) = (above.next(), above.next(), below.next(), below.next()) {
+                for (colour, plane) in planes.iter_mut().enumerate() {
+                    let sum: f32 = [a, b, c, d].map(|pixel| light[usize::from(pixel[colour])]).iter().sum();
+                    plane.push((0.25 * sum).sqrt());
+                }
+            }
+        }
+        Some(Self { size: [width, height], pixel_px: 2.0, planes })
+    }
+
+    fn halved(&self) -> Option<Self> {
+        let [width, height] = half(self.size)?;
+        let planes = [0, 1, 2].map(|colour: usize| {
+            let mut plane = Vec::with_capacity(width * height);
+            for pair in self.planes[colour].chunks_exact(2 * self.size[0]).take(height) {
+                let (above, below) = pair.split_at(self.size[0]);
+                for (a, b) in above.chunks_exact(2).zip(below.chunks_exact(2)) {
+                    plane.push((0.25 * (a[0] * a[0] + a[1] * a[1] + b[0] * b[0] + b[1] * b[1])).sqrt());
+                }
+            }
+            plane
+        });
+        Some(Self { size: [width, height], pixel_px: 2.0 * self.pixel_px, planes })
+    }
+
+    /// Where a place of the level lies in the photo.
+    pub(super) fn photo(&self, [x, y]: [f64; 2]) -> PhotoPoint {
+        let photo = |value: f64| (value + 0.5) * self.pixel_px - 0.5;
+        PhotoPoint::new(photo(x), photo(y))
+    }
+
+    /// The tone at a place of the photo, by bilinear interpolation; `None` beyond the centres of the outermost pixels.
+    pub(super) fn sample(&self, at: PhotoPoint) -> Option<Tone> {
+        let [x, y] = [at.x, at.y].map(|value| (value + 0.5) / self.pixel_px - 0.5);
+        let [width, height] = self.size;
+        if !(x >= 0.0 && y >= 0.0 && x < (width - 1) as f64 && y < (height - 1) as f64) {
+            return None;
+        }
+        let start = y as usize * width + x as usize;
+        let (share_x, share_y) = (x.fract() as f32, y.fract() as f32);
+        let mix = |a: f32, b: f32, share: f32| a + (b - a) * share;
+        Some([0, 1, 2].map(|colour: usize| {
+            let plane = &self.planes[colour];
+            let above = mix(plane[start], plane[start + 1], share_x);
+            mix(above, mix(plane[start + width], plane[start + width + 1], share_x), share_y)
+        }))
+    }
+}
+
+/// Half of each side; `None` where that is too narrow.
+fn half(size: [usize; 2]) -> Option<[usize; 2]> {
+    let half = size.map(|side| side / 2);
+    (half[0].min(half[1]) >= NARROWEST).then_some(half)
+}

@@ -1,0 +1,99 @@
+//! Looking for a job's rims and edges in the photo.
+
+use super::{LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
+use crate::camera::PlateMap;
+use crate::edge::{NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, measure_rims, measure_side};
+use crate::job::{Hole, Job, StraightEdge};
+use crate::space::{PhotoPoint, PlatePoint, PlateVec};
+use crate::tolerance::CLICK_SIGMA_PX;
+
+/// An edge is looked for as far as picks of three of their standard deviations may lie off, and by this, px: profiles
+/// need room beside the edge.
+const ROOM_PX: f64 = 4.0;
+
+/// Looks for every rim and edge of the job that is to be measured.
+pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap) -> Seen {
+    look_again(job, picture, map, &Seen::default())
+}
+
+/// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others.
+pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
+    let wanted: Vec<&Hole> = job.holes.iter().filter(|hole| is_wanted(hole)).collect();
+    let unseen = wanted.iter().copied().filter(|hole| before.rim(hole).is_none());
+    let mut fresh = rims(picture, map, &unseen.collect::<Vec<_>>()).into_iter();
+    let of_hole = |hole: &&Hole| before.rim(hole).cloned().or_else(|| fresh.next());
+    let rims = wanted.iter().filter_map(of_hole).collect();
+    let inward = Inward::of(job, map);
+    let wanted = job.edges.iter().filter(|edge| is_wanted_edge(edge));
+    let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
+    Seen { rims, sides: wanted.map(of_edge).collect() }
+}
+
+/// The rims of some holes, one for each.
+fn rims(picture: &Picture<'_>, map: &PlateMap, holes: &[&Hole]) -> Vec<RimSeen> {
+    let start = |hole: &&Hole| RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX));
+    let starts: Vec<Option<RimStart>> = holes.iter().map(start).collect();
+    let mut measured = measure_rims(picture, map, &starts.iter().flatten().copied().collect::<Vec<_>>()).into_iter();
+    let mut found = |start: &Option<RimStart>| start.and_then(|_| measured.next()).unwrap_or(Err(NoRim::OffPhoto));
+    let seen = |(hole, start): (&&Hole, &Option<RimStart>)| RimSeen {
+        id: hole.id.clone(),
+        by: LookedForBy { picks: hole.rim.clone(), sigma_px: hole.sigma_px },
+        edge_break: hole.edge_break,
+        found: found(start),
+    };
+    holes.iter().zip(&starts).map(seen).collect()
+}
+
+/// On which side of a straight edge the face lies.
+struct Inward {
+    /// The middle of everything that was picked on the face.
+    middle: Option<PlatePoint>,
+}
+
+impl Inward {
+    fn of(job: &Job, map: &PlateMap) -> Self {
+        let picked = job.holes.iter().flat_map(|hole| &hole.rim).chain(job.edges.iter().flat_map(|edge| &edge.along));
+        let places: Vec<PlatePoint> = picked.filter_map(|pick| map.plate_from_photo(*pick)).collect();
+        let sum = places.iter().fold(PlateVec::default(), |sum, place| sum + (*place - PlatePoint::default()));
+        let middle = PlatePoint::default() + sum * (1.0 / places.len() as f64);
+        Self { middle: middle.is_finite().then_some(middle) }
+    }
+
+    /// The ends in the order in which the face is on the left, as far as can be told.
+    fn face_left(&self, map: &PlateMap, [from, to]: [PhotoPoint; 2]) -> [PhotoPoint; 2] {
+        let is_left = |middle| {
+            let (a, b) = (map.plate_from_photo(from)?, map.plate_from_photo(to)?);
+            Some((b - a).cross(middle - a) >= 0.0)
+        };
+        if self.middle.and_then(is_left).unwrap_or(true) { [from, to] } else { [to, from] }
+    }
+}
+
+/// The outermost two of an edge's picks.
+fn ends(edge: &StraightEdge) -> [PhotoPoint; 2] {
+    let first = edge.along[0];
+    let farthest = |from: PhotoPoint| {
+        let by_distance = |a: &&PhotoPoint, b: &&PhotoPoint| from.distance(**a).total_cmp(&from.distance(**b));
+        edge.along.iter().max_by(by_distance).copied().unwrap_or(from)
+    };
+    let from = farthest(first);
+    [from, farthest(from)]
+}
+
+fn side(picture: &Picture<'_>, map: &PlateMap, inward: &Inward, edge: &StraightEdge) -> SideSeen {
+    let reach_px = 3.0 * edge.sigma_px.unwrap_or(CLICK_SIGMA_PX) + ROOM_PX;
+    let [from, to] = inward.face_left(map, ends(edge));
+    let towards = |ends| measure_side(picture, map, ends, reach_px);
+    let trusted =
+        |found: &Result<SideMeasurement, NoSide>| found.as_ref().is_ok_and(|side| side.verdict == SideVerdict::Trusted);
+    // The side of an opening has the face away from the middle.
+    let mut found = towards([from, to]);
+    if !trusted(&found) {
+        let other = towards([to, from]);
+        if trusted(&other) || found.is_err() {
+            found = other;
+        }
+    }
+    let by = LookedForBy { picks: edge.along.clone(), sigma_px: edge.sigma_px };
+    SideSeen { id: edge.id.clone(), by, found }
+}

@@ -1,0 +1,1 @@
+//! Tests of looking for a job's rims and edges.
