@@ -60,27 +60,31 @@ fn rims_of_the_public_cases_are_where_they_are() {
     all.iter().for_each(print);
     for measured in &all {
         let Measured { case, id, rim, bias_px, rms_px, .. } = measured;
-        // Clean metal: 01 and 05. Elsewhere texture, paint, paper and broken edges leave more, and where that is more
-        // than a tenth of a pixel, the verdict says so; it is 0.111 px at most where it does not.
+        // Clean metal: 01 and 05. Elsewhere texture, paint, paper and broken edges leave more, which the rim's own
+        // figures say; the check of those is the next.
         let is_clean = case.starts_with("01") || case.starts_with("05");
         let (bias, rms) = match rim.verdict {
             Verdict::Trusted if is_clean => (0.06, 0.07),
-            Verdict::Trusted => (0.1, 0.12),
-            _ => (0.25, 0.35),
+            Verdict::Trusted => (0.17, 0.22),
+            _ => (0.45, 0.6),
         };
         assert!(bias_px.abs() < bias && *rms_px < rms, "{case} {id:?}: bias {bias_px:.3}, rms {rms_px:.3} px");
         assert!(!is_clean || rim.verdict == Verdict::Trusted, "{case} {id:?}: {:?}", rim.verdict);
-        if let Verdict::TwoRims { other_radius_mm } = rim.verdict {
-            let off = other_radius_mm - measured.bore_radius_mm;
-            assert!(measured.bore_radius_mm < measured.true_radius_mm, "{case} {id:?} has one rim only");
-            assert!(off.abs() < 0.08, "{case} {id:?}: the other rim is off by {off:.3} mm");
+        // The inner line of a broken edge is where it is, and nothing else is taken for one.
+        let is_broken = measured.bore_radius_mm < measured.true_radius_mm;
+        if let Some(inner) = rim.inner_radius_mm {
+            let off = inner - measured.bore_radius_mm;
+            assert!(is_broken && off.abs() < 0.06, "{case} {id:?}: inner radius {inner:.3}, off by {off:.3} mm");
         }
+        assert!(!is_broken || *rms_px < 0.15, "{case} {id:?}: rms {rms_px:.3} px");
+        assert!(!is_broken || !matches!(rim.verdict, Verdict::TwoRims { .. }), "{case} {id:?}: {:?}", rim.verdict);
     }
     let mut rms: Vec<f64> = all.iter().map(|measured| measured.rms_px).collect();
     rms.sort_by(f64::total_cmp);
     assert!(rms[rms.len() / 2] < 0.08, "half of all rims are within 0.08 px: {rms:.3?}");
-    let two = all.iter().filter(|measured| matches!(measured.rim.verdict, Verdict::TwoRims { .. })).count();
-    assert!(two >= 6, "of twelve broken edges {two} show both rims");
+    let is_told = |measured: &&Measured| measured.rim.inner_radius_mm.is_some();
+    let told = all.iter().filter(is_told).count();
+    assert!(told >= 10, "of twelve broken edges {told} are told");
 }
 
 /// What the points say of themselves is what they are, against the true rim.
@@ -102,6 +106,42 @@ fn stated_uncertainties_of_the_public_cases_are_honest() {
         }
         let ratio = (square_sum / count).sqrt();
         assert!((0.7..1.4).contains(&ratio), "{name}: true errors are {ratio:.2} of those stated");
+    }
+}
+
+/// Of 95 % bounds of centres and radii about 95 % hold: points' own deviations with what all points share.
+#[test]
+#[expect(clippy::print_stdout, reason = "the figures are the point of this check")]
+fn stated_uncertainties_of_centres_and_radii_are_honest() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    // Of centres and radii, how many are within and how many there are.
+    let mut sums = [[0.0, 0.0]; 2];
+    for name in CASES {
+        let case = Case::read(&shared, name);
+        let map = map_of(&case.camera());
+        for Measured { id, rim, true_radius_mm, .. } in measure(&case) {
+            if !matches!(rim.verdict, Verdict::Trusted | Verdict::Faint { .. }) {
+                continue;
+            }
+            let truth = case.true_centre(&id).expect("the hole is in the truth");
+            let px_per_mm = map.px_per_mm(truth);
+            let weights: f64 = rim.points.iter().map(|point| point.sigma_px.powi(-2)).sum();
+            let shift = (2.0 / weights).sqrt().hypot(rim.shared_shift_px);
+            let radius = weights.recip().sqrt().hypot(rim.shared_radius_px);
+            let off = rim.centre - truth;
+            for (off, sigma, which) in [
+                (off.x * px_per_mm, shift, 0),
+                (off.y * px_per_mm, shift, 0),
+                ((rim.radius_mm - true_radius_mm) * px_per_mm, radius, 1),
+            ] {
+                sums[which][0] += f64::from(u8::from(off.abs() < 1.96 * sigma));
+                sums[which][1] += 1.0;
+            }
+        }
+    }
+    for (what, [within, all]) in ["centres", "radii"].into_iter().zip(sums) {
+        println!("{what}: {within} of {all} within their 95 % bounds");
+        assert!(within >= 0.88 * all, "{what}: {within} of {all} within their 95 % bounds");
     }
 }
 
@@ -183,9 +223,7 @@ fn straight_sides_and_corners_of_the_public_cases_are_where_they_are() {
         let sides = measure_sides(&case);
         for MeasuredSide { case, number, side, off_px: [from, to], .. } in &sides {
             println!("{case} side {number}: ends off {from:.3}, {to:.3} px; {:.3} px, {:?}", side.rms_px, side.verdict);
-            // On 09 a wall one pixel wide shows along one side in full light, and its foot was taken for the edge.
-            let most = if name.starts_with("09") { 1.0 } else { SIDE_PX };
-            let is_good = from.abs() < most && to.abs() < most;
+            let is_good = from.abs() < SIDE_PX && to.abs() < SIDE_PX;
             assert!(is_good || side.verdict != SideVerdict::Trusted, "{case} side {number}: {from:.3}, {to:.3} px off");
         }
         for pair in sides.windows(2) {

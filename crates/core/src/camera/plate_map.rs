@@ -118,6 +118,15 @@ impl PlateMap {
         self.view.project(self.datum_from_solve.undo(plate))
     }
 
+    /// Where the camera stands: the foot of its perpendicular on the face's plane, and its height above it, mm.
+    pub fn standpoint(&self) -> (PlatePoint, f64) {
+        let Pose { distance_mm, tilt_a_rad, tilt_b_rad } = *self.pose();
+        let ((sa, ca), (sb, cb)) = (tilt_a_rad.sin_cos(), tilt_b_rad.sin_cos());
+        // The camera's centre in the solve frame: minus the turned-back way from it to the origin.
+        let foot = PlatePoint::new(distance_mm * ca * sb, distance_mm * sa);
+        (self.datum_from_solve.apply(foot), distance_mm * ca * cb)
+    }
+
     /// Local scale at a point of the face: square root of the area ratio, px per mm. Where the point is not seen, the
     /// scale where the optical axis meets the face.
     pub fn px_per_mm(&self, plate: PlatePoint) -> f64 {

@@ -20,6 +20,7 @@ mod profile;
 mod reading;
 mod rim;
 mod search;
+mod second;
 mod side;
 mod station;
 mod step;

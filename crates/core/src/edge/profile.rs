@@ -13,6 +13,8 @@ pub(super) struct Bin {
     pub(super) light: Light,
     /// How many pixels.
     pub(super) count: f64,
+    /// How many of them are cut off at white.
+    white: f64,
 }
 
 /// The light across an edge by distance from the curve, nearest the hole first.
@@ -24,8 +26,6 @@ pub(super) struct Bin {
 pub(super) struct Profile {
     bins: [Bin; MOST_BINS],
     len: usize,
-    /// Share of the pixels that are cut off at white.
-    white_share: f64,
 }
 
 /// From this code value on a pixel may be cut off: JPEG rings by a step or two.
@@ -37,6 +37,9 @@ const BIN_PX: f64 = 0.5;
 
 /// The most bins of a profile.
 const MOST_BINS: usize = 32;
+
+/// How long a profile can be, px.
+pub(super) const LONGEST_PX: f64 = MOST_BINS as f64 * BIN_PX;
 
 /// How far a profile reaches and how wide it is along the edge, px.
 #[derive(Debug, Clone, Copy)]
@@ -68,7 +71,6 @@ impl Profile {
         let ((left, right), (top, bottom)) = (bound(|c| c.x), bound(|c| c.y));
         let len = (((strip.inside_px + strip.outside_px) / BIN_PX).ceil() as usize).clamp(1, MOST_BINS);
         let mut bins = [Bin::default(); MOST_BINS];
-        let (mut white, mut all) = (0.0, 0.0_f64);
         for y in top..=bottom {
             for (x, rgb) in (left..).zip(picture.row(y, left, right)) {
                 let pixel = PhotoPoint::new(x as f64, y as f64);
@@ -81,33 +83,35 @@ impl Profile {
                     let (bin, light) = (&mut bins[place as usize], mixture.light(rgb));
                     bin.off_px += off;
                     bin.count += 1.0;
-                    all += 1.0;
-                    white += f64::from(u8::from(rgb.iter().all(|code| *code >= WHITE)));
+                    bin.white += f64::from(u8::from(rgb.iter().all(|code| *code >= WHITE)));
                     for (sum, value) in bin.light.iter_mut().zip(light) {
                         *sum += value;
                     }
                 }
             }
         }
-        Some(Self::of_sums(bins, len, white / all.max(1.0)))
+        Some(Self::of_sums(bins, len))
     }
 
     /// Turns sums into means and leaves out bins that no pixel fell into.
-    fn of_sums(mut bins: [Bin; MOST_BINS], len: usize, white_share: f64) -> Self {
+    fn of_sums(mut bins: [Bin; MOST_BINS], len: usize) -> Self {
         let mut kept = 0;
         for place in 0..len {
-            let Bin { off_px, light, count } = bins[place];
+            let Bin { off_px, light, count, white } = bins[place];
             if count > 0.0 {
-                bins[kept] = Bin { off_px: off_px / count, light: light.map(|sum| sum / count), count };
+                bins[kept] = Bin { off_px: off_px / count, light: light.map(|sum| sum / count), count, white };
                 kept += 1;
             }
         }
-        Self { bins, len: kept, white_share }
+        Self { bins, len: kept }
     }
 
-    /// Share of its pixels that are cut off at white, 0 to 1.
-    pub(super) const fn white_share(&self) -> f64 {
-        self.white_share
+    /// Share of the pixels between two distances that are cut off at white, 0 to 1.
+    pub(super) fn white_share(&self, from_px: f64, to_px: f64) -> f64 {
+        let (low, high) = (from_px.min(to_px), from_px.max(to_px));
+        let between = self.bins().iter().filter(|bin| bin.off_px >= low && bin.off_px <= high);
+        let (white, all) = between.fold((0.0, 0.0_f64), |(white, all), bin| (white + bin.white, all + bin.count));
+        white / all.max(1.0)
     }
 
     /// Its bins, nearest the hole first.

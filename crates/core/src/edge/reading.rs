@@ -2,7 +2,7 @@
 
 use super::consensus::NEAR_PX;
 use super::picture::{Mixture, Picture};
-use super::profile::{Profile, Strip};
+use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
 use super::station::Station;
 use super::step::{Channels, Expected, StepFit, free_step, steps};
@@ -34,14 +34,17 @@ pub struct Rejected {
 const WIDE_BLURS: f64 = 5.0;
 const WIDE_PX: (f64, f64) = (4.0, 8.0);
 
+/// It reaches so many times as far within the curve: breaks are a few px wide.
+const INSIDE: f64 = 1.6;
+
 /// A profile that measures the curve reaches this many, within limits. The levels beside a step are settled there by few
 /// pixels, which costs a tenth in noise; but surfaces are even over a few px only, and walls grow lighter towards the
 /// rim: on rendered photos the nearer levels leave a fifth less error than those of wide profiles.
 const NEAR_BLURS: f64 = 2.9;
 const NEAR_REACH_PX: (f64, f64) = (2.4, 8.0);
 
-/// A profile of which more than this share is cut off at white is glare.
-const MOST_WHITE: f64 = 0.3;
+/// An edge whose bright side is cut off at white by more than this share is glare.
+const MOST_WHITE: f64 = 0.1;
 
 /// The blur that is assumed before it is known: that of a sharp photo, px.
 const USUAL_BLUR_PX: f64 = 0.9;
@@ -59,6 +62,9 @@ pub(super) const APART_PX: f64 = 2.0;
 
 /// Of two steps one that rises by less than this share of the other is an unevenness of the surface.
 const LEAST_SHARE: f64 = 0.2;
+
+/// A second edge shows by at least this share in brightness: smeared colour alone looks like one.
+const OWN_BRIGHTNESS: f64 = 0.5;
 
 /// How much colour counts against brightness where an edge is measured: its smear is no Gaussian, and its code values do
 /// not add up as light does, so it shall decide only where brightness does not.
@@ -119,6 +125,12 @@ pub(super) enum Reading {
 }
 
 impl Reading {
+    /// Where it is and what it shows beside the curve's step, from that on; `None` where it has no step on the curve.
+    pub(super) fn beside(&self) -> Option<(Station, Option<f64>)> {
+        let Self::Step { station, off_px, other_px, .. } = self else { return None };
+        Some((*station, other_px.map(|other_px| other_px - off_px)))
+    }
+
     pub(super) const fn rejected(&self) -> Option<Rejected> {
         match self {
             Self::Rejected(rejected) => Some(*rejected),
@@ -147,15 +159,33 @@ impl Gate {
     }
 }
 
-/// The strip across a station: as far as the gate and the blur ask, and not past the centre of a small hole.
-fn strip(station: &Station, gate: Gate, blur_px: f64, half_width_px: f64) -> Strip {
-    let (blurs, (least, most)) = match gate {
-        Gate::Outermost => (WIDE_BLURS, WIDE_PX),
-        Gate::Nearest => (NEAR_BLURS, NEAR_REACH_PX),
-    };
-    let reach = (blurs * blur_px).clamp(least, most);
+impl Gate {
+    /// How far the profiles reach to each side of the curve, px.
+    fn reach_px(self, blur_px: f64) -> f64 {
+        let (blurs, (least, most)) = match self {
+            Self::Outermost => (WIDE_BLURS, WIDE_PX),
+            Self::Nearest => (NEAR_BLURS, NEAR_REACH_PX),
+        };
+        (blurs * blur_px).clamp(least, most)
+    }
+
+    /// How far they reach within the curve, px: where a second edge is looked for, as far as there is room.
+    pub(super) fn inside_px(self, blur_px: f64) -> f64 {
+        let reach_px = self.reach_px(blur_px);
+        match self {
+            Self::Outermost => (INSIDE * reach_px).min(LONGEST_PX - reach_px),
+            Self::Nearest => reach_px,
+        }
+    }
+}
+
+/// The strip across a station: as far as the gate asks and to the far foot of an inner edge, but not past the centre of a
+/// small hole.
+fn strip(station: &Station, gate: Gate, inner_px: Option<f64>, blur_px: f64, half_width_px: f64) -> Strip {
+    let outside_px = gate.reach_px(blur_px);
+    let to_far_foot = inner_px.map_or(0.0, |inner_px| (outside_px - inner_px).min(LONGEST_PX - outside_px));
     let to_centre = 0.8 / station.bend.max(f64::MIN_POSITIVE);
-    Strip { inside_px: reach.min(to_centre), outside_px: reach, half_width_px }
+    Strip { inside_px: gate.inside_px(blur_px).max(to_far_foot).min(to_centre), outside_px, half_width_px }
 }
 
 /// Blur, noise and sharpness about a curve in some channels.
@@ -264,17 +294,16 @@ impl Reader<'_> {
         Self { half_width_px, ..self }
     }
 
-    /// Reads one profile: the step that is the curve's.
-    pub(super) fn read(&self, station: &Station, gate: Gate) -> Reading {
+    /// Reads one profile: the step that is the curve's, where an inner edge is known to be beside it.
+    pub(super) fn read(&self, station: &Station, gate: Gate, inner_px: Option<f64>) -> Reading {
         let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
-        let strip = strip(station, gate, self.expected.blur_px, self.half_width_px);
+        let blur_px = self.expected.blur_px;
+        let inner_px = inner_px.filter(|inner_px| *inner_px < 0.0 && *inner_px > -2.0 * NEAR_BLURS * blur_px);
+        let strip = strip(station, gate, inner_px, blur_px, self.half_width_px);
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);
         };
-        if profile.white_share() > MOST_WHITE {
-            return rejected(station.at, Rejection::Glare);
-        }
-        let Some(fit) = steps(&profile, 0.0, &self.expected) else {
+        let Some(fit) = steps(&profile, 0.0, inner_px, &self.expected) else {
             return rejected(station.at, Rejection::NoContrast);
         };
         let clear = || fit.steps.iter().flatten().filter(|step| step.sigma_px < LEAST_CLEAR_PX);
@@ -287,12 +316,19 @@ impl Reader<'_> {
             Gate::Nearest => on.min_by(|a, b| a.off_px.abs().total_cmp(&b.off_px.abs())),
         };
         let Some(step) = chosen else { return rejected(station.photo(largest.off_px), Rejection::OffCurve) };
+        let bright_end = step.off_px + strip.outside_px.copysign(step.rise[0]);
+        if profile.white_share(step.off_px, bright_end) > MOST_WHITE {
+            return rejected(station.photo(step.off_px), Rejection::Glare);
+        }
         Reading::Step {
             station: *station,
             off_px: step.off_px + 0.5 * fit.blur_px * fit.blur_px * station.bend,
             sigma_px: step.sigma_px,
             contrast: step.rise[0] * self.noise,
-            other_px: clear().map(|step| step.off_px).find(|off| (off - step.off_px).abs() > APART_PX),
+            other_px: clear()
+                .filter(|other| other.rise[0].abs() > OWN_BRIGHTNESS * other.size())
+                .map(|other| other.off_px)
+                .find(|off| (off - step.off_px).abs() > APART_PX),
         }
     }
 }

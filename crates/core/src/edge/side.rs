@@ -4,7 +4,9 @@ use super::curve::Side;
 use super::picture::Picture;
 use super::reading::Rejected;
 use super::search::Reach;
-use super::trace::{EdgePoint, found, trace};
+use super::second::{Inner, Standpoint};
+use super::station::Station;
+use super::trace::{EdgePoint, Look, found};
 use crate::camera::PlateMap;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 
@@ -23,6 +25,8 @@ pub struct SideMeasurement {
     pub rms_px: f64,
     /// Standard deviation of the photo's blur along it, px.
     pub blur_px: f64,
+    /// How wide the wall below it shows at its middle, px for each mm of the part's thickness; zero where it is hidden.
+    pub wall_px_per_mm: f64,
     /// Whether it may be believed.
     pub verdict: SideVerdict,
 }
@@ -34,7 +38,9 @@ pub enum SideVerdict {
     Trusted,
     /// Less than half of the length is seen.
     Patchy,
-    /// One line, but its edge is so faint, uneven or short that its ends are not good to a tenth of a pixel.
+    /// One line, but its edge is so faint, uneven or short that its ends are not good to a tenth of a pixel, or the wall
+    /// below it looks at the camera and one step is seen: that may be the foot of a wall as light as the face, or the
+    /// face, the wall and the ground run together, by a part of the wall's width either way.
     Faint,
     /// The points scatter about the line by more than half a pixel: it is not straight, or not this one.
     Scattered,
@@ -77,12 +83,16 @@ pub fn measure_side(
     let reach = if reach_px > 4.0 { reach_px.min(60.0) } else { 4.0 };
     let (line, crossings) =
         found(picture, map, &start, Reach { inside_px: reach, outside_px: reach }).ok_or(NoSide::NotFound)?;
-    let trace = trace(picture, map, start.beside(&line), crossings, None).ok_or(NoSide::NotFound)?;
+    let look = Look::new(picture, map, &start.beside(&line), crossings, None).ok_or(NoSide::NotFound)?;
+    let trace = look.trace(map).ok_or(NoSide::NotFound)?;
+    let stand = Standpoint::of(map);
+    let middle = Station::new(map, &trace.curve, 0.5).ok_or(NoSide::OffPlate)?;
+    let wall_px_per_mm = (-Inner::FarEnd { depth_mm: 1.0 }.off_px(&stand, &middle)).max(0.0);
     let verdict = if trace.used_share() < 0.5 {
         SideVerdict::Patchy
     } else if trace.rms_px() > super::rim::LARGEST_RMS_PX {
         SideVerdict::Scattered
-    } else if end_sigma_px(&trace.points) > FAINT_END_PX {
+    } else if end_sigma_px(&trace.points) > FAINT_END_PX || (wall_px_per_mm > 0.0 && trace.inner.is_none()) {
         SideVerdict::Faint
     } else {
         SideVerdict::Trusted
@@ -92,6 +102,7 @@ pub fn measure_side(
         to: trace.curve.to,
         rms_px: trace.rms_px(),
         blur_px: trace.blur.px,
+        wall_px_per_mm,
         verdict,
         points: trace.points,
         rejected: trace.rejected,

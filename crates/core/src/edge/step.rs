@@ -407,6 +407,17 @@ fn two_steps(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> 
     })
 }
 
+/// An edge is looked for so far from where it is known to be, px.
+const KNOWN_PX: f64 = 1.5;
+
+/// Two steps whose places are known; `None` where the profile shows them elsewhere.
+fn known_two(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> Option<StepFit> {
+    let two = two_steps(profile, outer, inner, expected)?;
+    let [Some(outer_step), Some(inner_step)] = two.steps else { return None };
+    let is_there = (outer_step.off_px - outer).abs() < KNOWN_PX && (inner_step.off_px - inner).abs() < KNOWN_PX;
+    is_there.then_some(two)
+}
+
 /// Where a second step may start from, seen from the first, in blurs: thin slivers, and walls that show well.
 const SECOND_AT_BLURS: [f64; 6] = [-1.5, -2.8, -4.2, 1.5, 2.8, 4.2];
 
@@ -414,8 +425,12 @@ const SECOND_AT_BLURS: [f64; 6] = [-1.5, -2.8, -4.2, 1.5, 2.8, 4.2];
 /// that the expected variance is worth would be half as much again.
 const NO_SECOND: f64 = 1.25;
 
-/// The step or the two steps that the profile shows near `at`, with a blur that is known. `None` where it shows none.
-pub(super) fn steps(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> {
+/// The step or the two steps that the profile shows near `at`, with a blur that is known and where there is an inner edge
+/// with its place. `None` where it shows none.
+pub(super) fn steps(profile: &Profile, at: f64, inner: Option<f64>, expected: &Expected) -> Option<StepFit> {
+    if let Some(two) = inner.and_then(|inner| known_two(profile, at, inner, expected)) {
+        return Some(two);
+    }
     let one = one_step(profile, at, expected);
     // One step that leaves hardly more than the noise has no room for a second to be believed.
     if let Some(one) = one.filter(|one| one.variance < NO_SECOND * expected.variance) {

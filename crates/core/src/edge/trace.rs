@@ -2,8 +2,8 @@
 //!
 //! 1. The wide search finds the curve to a few tenths of a pixel.
 //! 2. A few dozen wide profiles across it tell the blur there, together with that of the whole photo where it is known,
-//!    and show second edges. All profiles then share the blur: with a shared blur two steps can be told apart that lie
-//!    nearer than the blur is wide.
+//!    and show the edge within it. All profiles then share the blur and know where the second step is: so two steps can
+//!    be told apart that lie nearer than the blur is wide.
 //! 3. Blurred steps are fitted to all profiles, now near ones, and the curve to the steps, robustly, until it stays.
 //!
 //! A blurred curved edge is seen nearer to the centre of its curvature, by the blur's variance over twice the radius
@@ -13,8 +13,9 @@
 use super::consensus::{Pull, best, pulled};
 use super::curve::Curve;
 use super::picture::Picture;
-use super::reading::{Blur, Gate, Reader, Reading, Rejected, Rejection};
+use super::reading::{APART_PX, Blur, Gate, Reader, Reading, Rejected, Rejection};
 use super::search::{Candidate, Crossing, Reach, look_across, median};
+use super::second::{Beside, Inner, Standpoint, allows, inner, other};
 use super::station::{Station, seen_length_px};
 use crate::camera::PlateMap;
 use crate::space::PhotoPoint;
@@ -39,10 +40,12 @@ pub(super) struct Trace<C> {
     pub(super) points: Vec<EdgePoint>,
     pub(super) rejected: Vec<Rejected>,
     pub(super) blur: Blur,
-    /// What the wide search found.
-    pub(super) crossings: Vec<Crossing>,
-    /// What the profiles show beside the curve.
-    pub(super) beside: Vec<Crossing>,
+    /// Root mean square of what the points scatter beyond the noise of their own light, px.
+    pub(super) uneven_px: f64,
+    /// The edge within it.
+    pub(super) inner: Option<Inner>,
+    /// Another curve that is seen over at least half of its length and is no edge within it.
+    pub(super) other: Option<C>,
 }
 
 impl<C> Trace<C> {
@@ -71,8 +74,9 @@ const FIRST_PROFILES: f64 = 64.0;
 /// A point farther off than this many standard deviations lies off the curve.
 const OFF_SIGMAS: f64 = 3.5;
 
-/// Nothing in a photo is known better than this, px: lens and sensor blur are not quite Gaussian.
-const FINEST_PX: f64 = 0.01;
+/// No single point is known better than this, px: edges are uneven, and lens and sensor blur are not quite Gaussian. Beside
+/// it a point counts by the noise of its own light: where the contrast is low the unevenness of the surfaces tells more.
+const FINEST_PX: f64 = 0.05;
 
 /// A curve that moves by less than this in a round stays, px.
 const STAYS_PX: f64 = 0.1;
@@ -100,19 +104,17 @@ fn stations<C: Curve>(map: &PlateMap, curve: &C, count: usize) -> impl Iterator<
     (0..count).map(move |number| Station::new(map, curve, (number as f64 + 0.5) / count as f64))
 }
 
-/// Robust fit of the curve to readings; also the unevenness of the edge beyond the readings' own noise, px.
+/// Robust fit of the curve to readings; also how many times their own noise the readings scatter, at least once.
 fn fitted<C: Curve>(start: &C, map: &PlateMap, readings: &[Reading]) -> Option<(C, f64)> {
     let seen: Vec<(Pull, f64)> = readings.iter().filter_map(|reading| pull(map, reading)).collect();
     let mut curve = *start;
-    let mut uneven_px = 0.0;
+    let mut scatter = 1.0;
     for _ in 0..10 {
         let off = |pull: &Pull| curve.off_mm(pull.plate) * pull.px_per_mm;
-        let mut sizes: Vec<f64> = seen.iter().map(|(pull, _)| off(pull).abs()).collect();
-        let mut noises: Vec<f64> = seen.iter().map(|(_, sigma)| sigma * sigma).collect();
-        let spread = median(&mut sizes)? / 0.6745;
-        uneven_px = (spread * spread - median(&mut noises)?).max(FINEST_PX * FINEST_PX).sqrt();
+        let mut shares: Vec<f64> = seen.iter().map(|(pull, sigma)| off(pull).abs() / sigma).collect();
+        scatter = (median(&mut shares)? / 0.6745).max(1.0);
         let pulls = seen.iter().map(|(pull, sigma)| {
-            let variance = sigma * sigma + uneven_px * uneven_px;
+            let variance = sigma * sigma * scatter * scatter;
             // Geman and McClure's weight, with a scale at which a point two and a half deviations off counts half.
             let off = off(pull) * off(pull) / variance / 15.0;
             Pull { weight: 1.0 / (variance * (1.0 + off) * (1.0 + off)), ..*pull }
@@ -126,14 +128,14 @@ fn fitted<C: Curve>(start: &C, map: &PlateMap, readings: &[Reading]) -> Option<(
             break;
         }
     }
-    Some((curve, uneven_px))
+    Some((curve, scatter))
 }
 
 /// Where a reading lies on the plate, and its standard deviation.
 fn pull(map: &PlateMap, reading: &Reading) -> Option<(Pull, f64)> {
     let Reading::Step { station, off_px, sigma_px, .. } = reading else { return None };
     let plate = map.plate_from_photo(station.photo(*off_px))?;
-    Some((Pull { plate, px_per_mm: station.px_per_mm, weight: 1.0 }, *sigma_px))
+    Some((Pull { plate, px_per_mm: station.px_per_mm, weight: 1.0 }, sigma_px.hypot(FINEST_PX)))
 }
 
 /// How many profiles a curve of this seen length has, at most `most`, and half their width.
@@ -174,69 +176,112 @@ pub(super) fn blur_along<C: Curve>(picture: &Picture, map: &PlateMap, curve: &C)
     first_look(picture, map, curve, None).map(|(_, reader)| reader.blur())
 }
 
-/// Measures the curve near a found one, with what is known of the photo's blur; `None` where there is none.
-pub(super) fn trace<C: Curve>(
-    picture: &Picture,
-    map: &PlateMap,
+/// What wide profiles across a found curve show.
+pub(super) struct Look<'a, C> {
     curve: C,
     crossings: Vec<Crossing>,
-    photo_blur: Option<Blur>,
-) -> Option<Trace<C>> {
-    let length = seen_length_px(map, &curve)?;
-    let (first, reader) = first_look(picture, map, &curve, photo_blur)?;
-    let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost)).collect();
-    let beside = readings.iter().filter_map(beside).collect();
-    let (mut curve, mut uneven_px) = fitted(&curve, map, &readings)?;
-    let (count, half_width_px) = spread_profiles(length, MOST_PROFILES);
-    let reader = reader.with_half_width(half_width_px);
-    let mut readings = Vec::new();
-    for _ in 0..MAX_ROUNDS {
-        let unseen = Reading::Rejected(Rejected { at: None, reason: Rejection::OffPhoto });
-        let look = |station: Option<Station>| station.map_or(unseen, |at| reader.read(&at, Gate::Nearest));
-        readings = stations(map, &curve, count).map(look).collect();
-        let (next, uneven) = fitted(&curve, map, &readings)?;
-        let moves = (0..8).map(|i| {
-            let place = curve.place(f64::from(i) / 8.0).0;
-            (next.off_mm(place) * map.px_per_mm(place)).abs()
-        });
-        let moved = moves.fold(0.0, f64::max);
-        (curve, uneven_px) = (next, uneven);
-        if moved < STAYS_PX {
-            break;
-        }
-        if moved > RUNS_AWAY_PX {
-            return None;
-        }
+    reader: Reader<'a>,
+    beside: Vec<Beside>,
+    /// The edge within it.
+    pub(super) inner: Option<Inner>,
+}
+
+impl<'a, C: Curve> Look<'a, C> {
+    /// Looks across a found curve, with what is known of the photo's blur; `None` where there is nothing.
+    pub(super) fn new(
+        picture: &'a Picture,
+        map: &PlateMap,
+        curve: &C,
+        crossings: Vec<Crossing>,
+        photo_blur: Option<Blur>,
+    ) -> Option<Self> {
+        let (first, reader) = first_look(picture, map, curve, photo_blur)?;
+        let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost, None)).collect();
+        let beside: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
+        let (curve, _) = fitted(curve, map, &readings)?;
+        let inner = inner(&Standpoint::of(map), &beside, within_px(&reader));
+        Some(Self { curve, crossings, reader, beside, inner })
     }
-    let (points, rejected) = sorted(&curve, map, &readings, uneven_px);
-    Some(Trace { curve, points, rejected, blur: reader.blur(), crossings, beside })
+
+    /// Takes the inner edge that the photo has elsewhere, where this curve shows none of its own and nothing against it.
+    pub(super) fn with_photo_inner(self, map: &PlateMap, photo_inner: Option<Inner>) -> Self {
+        let fits = |inner: &Inner| allows(&Standpoint::of(map), &self.beside, within_px(&self.reader), inner);
+        let inner = match (self.inner, photo_inner.filter(fits)) {
+            (Some(own), Some(photo)) if own.is_kind(photo) => Some(own),
+            (own, photo) => photo.or(own),
+        };
+        Self { inner, ..self }
+    }
+
+    /// Measures the curve; `None` where it runs away.
+    pub(super) fn trace(self, map: &PlateMap) -> Option<Trace<C>> {
+        let Self { mut curve, crossings, reader, beside, inner } = self;
+        let stand = Standpoint::of(map);
+        let (count, half_width_px) = spread_profiles(seen_length_px(map, &curve)?, MOST_PROFILES);
+        let reader = reader.with_half_width(half_width_px);
+        let look = |station: Option<Station>| {
+            let Some(station) = station else {
+                return Reading::Rejected(Rejected { at: None, reason: Rejection::OffPhoto });
+            };
+            reader.read(&station, Gate::Nearest, inner.map(|inner| inner.off_px(&stand, &station)))
+        };
+        let mut readings = Vec::new();
+        let mut scatter = 1.0;
+        for _ in 0..MAX_ROUNDS {
+            readings = stations(map, &curve, count).map(look).collect();
+            let (next, next_scatter) = fitted(&curve, map, &readings)?;
+            let moves = (0..8).map(|i| {
+                let place = curve.place(f64::from(i) / 8.0).0;
+                (next.off_mm(place) * map.px_per_mm(place)).abs()
+            });
+            let moved = moves.fold(0.0, f64::max);
+            (curve, scatter) = (next, next_scatter);
+            if moved < STAYS_PX {
+                break;
+            }
+            if moved > RUNS_AWAY_PX {
+                return None;
+            }
+        }
+        let crossed = || beside.iter().map(crossing).collect::<Vec<_>>();
+        let other =
+            if inner.is_some() { None } else { other(&curve, &crossed()).or_else(|| other(&curve, &crossings)) };
+        let (points, rejected, uneven_px) = sorted(&curve, map, &readings, scatter);
+        Some(Trace { curve, points, rejected, blur: reader.blur(), uneven_px, inner, other })
+    }
+}
+
+/// Where within a curve an inner edge is seen as one, px.
+fn within_px(reader: &Reader) -> [f64; 2] {
+    [APART_PX, Gate::Outermost.inside_px(reader.blur().px)]
 }
 
 /// The step beside the curve's own, as a crossing.
-fn beside(reading: &Reading) -> Option<Crossing> {
-    let Reading::Step { station, other_px, .. } = reading else { return None };
+fn crossing((station, off_px): &Beside) -> Crossing {
     let candidate = |off: f64| Candidate { plate: station.plate(off), change: 1.0, face_edge: 1.0 };
-    Some(Crossing { station: *station, candidates: other_px.map(candidate).into_iter().collect() })
+    Crossing { station: *station, candidates: off_px.map(candidate).into_iter().collect() }
 }
 
-/// Readings on the curve and the others.
+/// Readings on the curve and the others, and what the points scatter beyond the noise of their own light.
 fn sorted<C: Curve>(
     curve: &C,
     map: &PlateMap,
     readings: &[Reading],
-    uneven_px: f64,
-) -> (Vec<EdgePoint>, Vec<Rejected>) {
+    scatter: f64,
+) -> (Vec<EdgePoint>, Vec<Rejected>, f64) {
     let (mut points, mut rejected) = (Vec::new(), Vec::new());
+    let mut excess = 0.0;
     for reading in readings {
-        let Reading::Step { station, off_px, sigma_px, contrast, .. } = reading else {
+        let Reading::Step { station, off_px, sigma_px: noise_px, contrast, .. } = reading else {
             rejected.extend(reading.rejected());
             continue;
         };
         let at = station.photo(*off_px);
         let off_px = map.plate_from_photo(at).map(|plate| curve.off_mm(plate) * station.px_per_mm);
-        let sigma_px = sigma_px.hypot(uneven_px);
+        let sigma_px = noise_px.hypot(FINEST_PX) * scatter;
         match off_px {
             Some(off_px) if off_px.abs() < OFF_SIGMAS * sigma_px => {
+                excess += off_px * off_px - noise_px * noise_px;
                 points.push(EdgePoint { at, sigma_px, off_px, contrast: *contrast });
             }
             _ => rejected.push(Rejected { at: Some(at), reason: Rejection::OffCurve }),
@@ -246,7 +291,8 @@ fn sorted<C: Curve>(
     for point in &mut points {
         point.sigma_px *= factor;
     }
-    (points, rejected)
+    let uneven_px = (excess / (points.len() as f64).max(1.0)).max(0.0).sqrt();
+    (points, rejected, uneven_px)
 }
 
 /// How much larger the points' standard deviations are to be because neighbours share part of their errors: of a chain

@@ -1,0 +1,243 @@
+//! A second edge within the one that is measured, told by where the camera stands.
+//!
+//! What lies `depth` below the face is seen on the face's plane moved towards the foot of the camera, by
+//! `depth / (height + depth)` of the way there. The far end of a wall is the edge itself so moved: it shows where the
+//! wall looks at the camera, along half of a rim and all along one side. The inner line of an edge broken at 45 degrees
+//! lies as deep as the break is wide and shows all along. Either has one unknown, which every profile tells that shows two
+//! steps: what most of them agree on is believed.
+
+use super::consensus::{NEAR_PX, best};
+use super::curve::Curve;
+use super::reading::APART_PX;
+use super::search::Crossing;
+use super::station::Station;
+use crate::camera::PlateMap;
+use crate::space::PlatePoint;
+
+/// What the second edge is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Inner {
+    /// The inner line of a broken edge, so far beside the edge and below it, mm.
+    Break { width_mm: f64 },
+    /// The far end of the wall, so far below the face, mm.
+    FarEnd { depth_mm: f64 },
+}
+
+/// Where the camera stands, as an edge sees it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Standpoint {
+    foot: PlatePoint,
+    height_mm: f64,
+}
+
+impl Standpoint {
+    pub(super) fn of(map: &PlateMap) -> Self {
+        let (foot, height_mm) = map.standpoint();
+        Self { foot, height_mm }
+    }
+
+    /// How far towards the face the camera stands from a station, mm.
+    fn towards_face_mm(&self, station: &Station) -> f64 {
+        (self.foot - station.plate).dot(station.normal)
+    }
+}
+
+impl Inner {
+    /// Where it is seen across a station, px towards the face; negative within the edge.
+    pub(super) fn off_px(&self, stand: &Standpoint, station: &Station) -> f64 {
+        let (width, depth) = match *self {
+            Self::Break { width_mm } => (width_mm, width_mm),
+            Self::FarEnd { depth_mm } => (0.0, depth_mm),
+        };
+        let moved = depth / (stand.height_mm + depth) * (stand.towards_face_mm(station) + width);
+        (moved - width) * station.px_per_mm
+    }
+
+    /// Its unknown, mm.
+    const fn size_mm(&self) -> f64 {
+        match *self {
+            Self::Break { width_mm } => width_mm,
+            Self::FarEnd { depth_mm } => depth_mm,
+        }
+    }
+
+    /// Whether both are breaks or both far ends.
+    pub(super) const fn is_kind(&self, other: Self) -> bool {
+        matches!((self, other), (Self::Break { .. }, Self::Break { .. }) | (Self::FarEnd { .. }, Self::FarEnd { .. }))
+    }
+
+    /// The one on which most rims of a photo agree, if enough do: a part has one thickness, and holes are mostly broken
+    /// alike.
+    pub(super) fn of_photo(all: &[Self]) -> Option<Self> {
+        let alike = |one: &Self| -> Vec<Self> {
+            let near = |other: &&Self| {
+                one.is_kind(**other) && (other.size_mm() - one.size_mm()).abs() <= ALIKE * one.size_mm()
+            };
+            all.iter().filter(near).copied().collect()
+        };
+        middle(all.iter().map(alike).max_by_key(Vec::len).filter(|most| most.len() >= FEWEST_ALIKE)?)
+    }
+
+    /// The one of each kind that is seen `off_px` across a station.
+    fn through(stand: &Standpoint, station: &Station, off_px: f64) -> [Option<Self>; 2] {
+        let (off, towards) = (off_px / station.px_per_mm, stand.towards_face_mm(station));
+        let share = off / towards;
+        let depth_mm = share * stand.height_mm / (1.0 - share);
+        // A break of width w is seen `w (towards - height) / (height + w)` across.
+        let width_mm = off * stand.height_mm / (towards - stand.height_mm - off);
+        let known = |inner: Self| (inner.size_mm() > 0.0 && inner.size_mm() <= DEEPEST_MM).then_some(inner);
+        // Straight above a hole either explains a ring within the rim: then a wall comes before a break that nobody made.
+        [known(Self::Break { width_mm }), known(Self::FarEnd { depth_mm })]
+    }
+}
+
+/// No flat part is thicker, mm (common practice, no source).
+const DEEPEST_MM: f64 = 30.0;
+
+/// A second step of a profile agrees with an inner edge that is so near, px: as near as points on an edge are taken for one.
+const AGREES_PX: f64 = 0.5 * NEAR_PX;
+
+/// Of the profiles that should show an inner edge at least this share must.
+const LEAST_SEEN: f64 = 2.0 / 3.0;
+
+/// Where the photo has it elsewhere, this share is enough.
+const ALLOWED_SEEN: f64 = 0.33;
+
+/// At least so many rims of a photo must agree on one, to this share.
+const FEWEST_ALIKE: usize = 3;
+const ALIKE: f64 = 0.25;
+
+/// And at least so many, so that it is no chance.
+const FEWEST_SEEN: usize = 6;
+
+/// What profiles show within the edge: for each its station and the distance of its second step, if it has one, px.
+pub(super) type Beside = (Station, Option<f64>);
+
+/// Of the profiles that should show an inner edge between `nearest_px` and `farthest_px` within, how many do, and how many
+/// should.
+fn support(
+    stand: &Standpoint,
+    beside: &[Beside],
+    [nearest_px, farthest_px]: [f64; 2],
+    inner: &Inner,
+) -> (usize, usize) {
+    let (mut seen, mut expected) = (0, 0);
+    for (station, off_px) in beside {
+        let at = inner.off_px(stand, station);
+        if -at >= nearest_px && -at <= farthest_px {
+            expected += 1;
+            seen += usize::from(off_px.is_some_and(|off_px| (off_px - at).abs() < AGREES_PX));
+        }
+    }
+    (seen, expected)
+}
+
+/// The inner edge on which most profiles agree; it is seen as one between two distances within, px.
+pub(super) fn inner(stand: &Standpoint, beside: &[Beside], within_px: [f64; 2]) -> Option<Inner> {
+    let offs = beside.iter().filter_map(|(station, off_px)| Some((station, off_px.filter(|off_px| *off_px < 0.0)?)));
+    let all = offs.flat_map(|(station, off_px)| Inner::through(stand, station, off_px)).flatten();
+    // Where it does not show although it should counts against it.
+    let best = all.max_by_key(|one| {
+        let (seen, expected) = support(stand, beside, within_px, one);
+        3 * seen.cast_signed() - expected.cast_signed()
+    })?;
+    let (seen, expected) = support(stand, beside, within_px, &best);
+    let agreeing = beside.iter().filter_map(|(station, off_px)| {
+        let off_px = off_px.filter(|off_px| (off_px - best.off_px(stand, station)).abs() < AGREES_PX)?;
+        Inner::through(stand, station, off_px).into_iter().flatten().find(|one| one.is_kind(best))
+    });
+    let found = middle(agreeing.collect())?;
+    (seen >= FEWEST_SEEN && seen as f64 >= LEAST_SEEN * expected as f64).then_some(found)
+}
+
+/// The one of the middle size.
+fn middle(mut all: Vec<Inner>) -> Option<Inner> {
+    all.sort_by(|a, b| a.size_mm().total_cmp(&b.size_mm()));
+    all.get(all.len() / 2).copied()
+}
+
+/// Whether an inner edge that the photo has elsewhere may be here too.
+pub(super) fn allows(stand: &Standpoint, beside: &[Beside], within_px: [f64; 2], inner: &Inner) -> bool {
+    let (seen, expected) = support(stand, beside, within_px, inner);
+    seen as f64 >= ALLOWED_SEEN * expected as f64
+}
+
+/// A second curve in what lies off the first, if at least half of it is seen.
+pub(super) fn other<C: Curve>(first: &C, crossings: &[Crossing]) -> Option<C> {
+    let off = |curve: &C, crossing: &Crossing, plate| curve.off_mm(plate) * crossing.station.px_per_mm;
+    let mut others = crossings.to_vec();
+    for crossing in &mut others {
+        let station = crossing.station;
+        crossing.candidates.retain(|candidate| (first.off_mm(candidate.plate) * station.px_per_mm).abs() > APART_PX);
+        // The second edge has no face beside it.
+        for candidate in &mut crossing.candidates {
+            candidate.face_edge = candidate.change;
+        }
+    }
+    let second = best(first, &others, f64::INFINITY)?.curve;
+    let on = |crossing: &&Crossing| {
+        crossing.candidates.iter().any(|candidate| off(&second, crossing, candidate.plate).abs() < AGREES_PX)
+    };
+    let seen = others.iter().filter(on).count() as f64;
+    (seen >= 0.5 * crossings.len() as f64).then_some(second)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::curve::Circle;
+    use super::*;
+    use crate::camera::{Lens, Pose};
+    use crate::space::PhotoPoint;
+
+    fn tilted() -> PlateMap {
+        let lens = Lens::pinhole(3000.0, PhotoPoint::new(2000.0, 1500.0));
+        PlateMap::new(lens, Pose { distance_mm: 300.0, tilt_a_rad: 0.2, tilt_b_rad: -0.1 })
+    }
+
+    fn stations(map: &PlateMap) -> Vec<Station> {
+        let circle = Circle { centre: PlatePoint::new(20.0, -10.0), radius_mm: 5.0 };
+        (0..32).filter_map(|i| Station::new(map, &circle, f64::from(i) / 32.0)).collect()
+    }
+
+    #[test]
+    fn what_is_seen_tells_what_it_is() {
+        let map = tilted();
+        let stand = Standpoint::of(&map);
+        for station in stations(&map) {
+            for inner in [Inner::Break { width_mm: 0.4 }, Inner::FarEnd { depth_mm: 6.0 }] {
+                let back = Inner::through(&stand, &station, inner.off_px(&stand, &station)).into_iter().flatten();
+                let alike: Vec<f64> = back.filter(|back| back.is_kind(inner)).map(|back| back.size_mm()).collect();
+                assert_eq!(alike.len(), 1, "{inner:?} at {:?}", station.at);
+                assert!((alike[0] - inner.size_mm()).abs() < 1e-9, "{inner:?}: {alike:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn profiles_tell_a_break_from_a_wall() {
+        let map = tilted();
+        let (stand, stations) = (Standpoint::of(&map), stations(&map));
+        for truth in [Inner::Break { width_mm: 0.4 }, Inner::FarEnd { depth_mm: 2.5 }] {
+            let shown = |station: &Station| Some(truth.off_px(&stand, station)).filter(|off| *off < -2.0);
+            // Every fourth profile shows something else.
+            let one = |(number, station): (usize, &Station)| {
+                (*station, if number % 4 == 0 { Some(-5.5) } else { shown(station) })
+            };
+            let beside: Vec<Beside> = stations.iter().enumerate().map(one).collect();
+            let found = inner(&stand, &beside, [2.0, 8.0]).unwrap();
+            assert!(found.is_kind(truth) && (found.size_mm() / truth.size_mm() - 1.0).abs() < 1e-9, "{found:?}");
+            assert!(allows(&stand, &beside, [2.0, 8.0], &truth), "{truth:?} is there");
+        }
+        let nothing: Vec<Beside> = stations.iter().map(|station| (*station, None)).collect();
+        assert_eq!(inner(&stand, &nothing, [2.0, 8.0]), None, "no second step");
+        assert!(!allows(&stand, &nothing, [2.0, 8.0], &Inner::Break { width_mm: 0.4 }), "it would show");
+    }
+
+    #[test]
+    fn a_photo_has_what_most_of_its_rims_have() {
+        let depth = |depth_mm| Inner::FarEnd { depth_mm };
+        let all = [depth(4.1), Inner::Break { width_mm: 0.5 }, depth(4.0), depth(9.0), depth(3.8)];
+        assert_eq!(Inner::of_photo(&all), Some(depth(4.0)), "three of about 4 mm");
+        assert_eq!(Inner::of_photo(&all[..3]), None, "two are not enough");
+    }
+}
