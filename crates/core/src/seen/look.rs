@@ -2,7 +2,10 @@
 
 use super::{LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
-use crate::edge::{NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, measure_rims, measure_side};
+use crate::edge::{
+    NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, measure_rim_at_any_slant, measure_rims,
+    measure_side,
+};
 use crate::job::{Hole, Job, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::CLICK_SIGMA_PX;
@@ -11,9 +14,34 @@ use crate::tolerance::CLICK_SIGMA_PX;
 /// need room beside the edge.
 const ROOM_PX: f64 = 4.0;
 
+/// How well the camera is known by which the photo is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Camera {
+    /// From the picks alone: a rim that is no circle by it may still be one, seen at another slant. What is then found
+    /// serves to know the camera better, and for nothing else.
+    Rough,
+    /// From rims that were measured.
+    Known,
+}
+
 /// Looks for every rim and edge of the job that is to be measured.
-pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap) -> Seen {
-    look_again(job, picture, map, &Seen::default())
+pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) -> Seen {
+    let mut seen = look_again(job, picture, map, &Seen::default());
+    if camera == Camera::Rough {
+        for rim in &mut seen.rims {
+            let at_any_slant = |hole: &Hole| measure_rim_at_any_slant(picture, map, &start(map, hole)?);
+            if rim.serves().is_none()
+                && let Some(found) = job.hole(&rim.id).and_then(at_any_slant)
+            {
+                rim.found = Ok(found);
+            }
+        }
+    }
+    seen
+}
+
+fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
+    RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX))
 }
 
 /// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others.
@@ -31,8 +59,7 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
 
 /// The rims of some holes, one for each.
 fn rims(picture: &Picture<'_>, map: &PlateMap, holes: &[&Hole]) -> Vec<RimSeen> {
-    let start = |hole: &&Hole| RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX));
-    let starts: Vec<Option<RimStart>> = holes.iter().map(start).collect();
+    let starts: Vec<Option<RimStart>> = holes.iter().map(|hole| start(map, hole)).collect();
     let mut measured = measure_rims(picture, map, &starts.iter().flatten().copied().collect::<Vec<_>>()).into_iter();
     let mut found = |start: &Option<RimStart>| start.and_then(|_| measured.next()).unwrap_or(Err(NoRim::OffPhoto));
     let seen = |(hole, start): (&&Hole, &Option<RimStart>)| RimSeen {

@@ -12,7 +12,7 @@ mod look;
 #[cfg(test)]
 mod tests;
 
-pub use look::{look, look_again};
+pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
 use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
@@ -131,7 +131,7 @@ impl RimSeen {
             Verdict::TwoRims { .. } => self.edge_break,
             Verdict::ShortArc | Verdict::Scattered | Verdict::TooSmall => false,
         };
-        let shared = SharedError { shift_px: rim.shared_px, radius_px: rim.shared_px };
+        let shared = SharedError { shift_px: rim.shared_shift_px, radius_px: rim.shared_radius_px };
         serves.then(|| Points::of(&rim.points, shared))
     }
 
