@@ -56,7 +56,7 @@ impl Outcome {
             x.hypot(y) <= PLACE_WITHIN_95 * 2.0_f64.sqrt() * stated_px(rim)
         });
         let radius_held =
-            trusted.iter().filter(|(rim, error)| error.radius.abs() <= WITHIN_95 * stated_px(rim).hypot(rim.shared_px));
+            trusted.iter().filter(|(rim, error)| error.radius.abs() <= WITHIN_95 * stated_px(rim).hypot(rim.shared_radius_px));
         Self {
             found,
             trusted: trusted.len(),

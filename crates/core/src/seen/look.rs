@@ -1,12 +1,12 @@
 //! Looking for a job's rims and edges in the photo.
 
-use super::{LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
+use super::{CornerSeen, LookedForBy, RimSeen, SIDE_SHARED_PX, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
 use crate::edge::{
-    NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, measure_rim_at_any_slant, measure_rims,
+    NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, corner, measure_rim_at_any_slant, measure_rims,
     measure_side,
 };
-use crate::job::{Hole, Job, StraightEdge};
+use crate::job::{Hole, Job, NamedPoint, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::CLICK_SIGMA_PX;
 
@@ -54,7 +54,31 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
     let inward = Inward::of(job, map);
     let wanted = job.edges.iter().filter(|edge| is_wanted_edge(edge));
     let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
-    Seen { rims, sides: wanted.map(of_edge).collect() }
+    let sides: Vec<SideSeen> = wanted.map(of_edge).collect();
+    let corners = job.points.iter().filter_map(|point| corner_at(map, &sides, point)).collect();
+    Seen { rims, sides, corners }
+}
+
+/// The crossing of two measured edges where a point was picked; `None` where there is none, or two.
+fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<CornerSeen> {
+    let served: Vec<&SideSeen> = sides.iter().filter(|side| side.serves().is_some()).collect();
+    let near_px = 3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0;
+    let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
+    let mut near = pairs.filter_map(|(a, b)| {
+        let (a, b) = (served[a], served[b]);
+        let (first, second) = (a.found.as_ref().ok()?, b.found.as_ref().ok()?);
+        let at = map.photo_from_plate(corner(first, second)?)?;
+        let sine = (first.to - first.from).unit()?.cross((second.to - second.from).unit()?).abs();
+        let sigma_px = first.end_sigma_px().hypot(second.end_sigma_px()).hypot(SIDE_SHARED_PX) / sine;
+        (at.distance(point.at) < near_px).then(|| CornerSeen {
+            id: point.id.clone(),
+            by: LookedForBy { picks: vec![point.at], sigma_px: point.sigma_px },
+            edges: [a.id.clone(), b.id.clone()],
+            at,
+            sigma_px,
+        })
+    });
+    near.next().filter(|_| near.next().is_none())
 }
 
 /// The rims of some holes, one for each.
