@@ -10,7 +10,7 @@
 //! (0.05 px at 1 px of blur and 10 px of radius). Each point is put back by that, which leaves less than 2 % of it for
 //! radii over five blurs.
 
-use super::consensus::{Pull, best, pulled};
+use super::consensus::{NEAR_PX, Pull, best, pulled};
 use super::curve::Curve;
 use super::picture::Picture;
 use super::reading::{APART_PX, Blur, Gate, Reader, Reading, Rejected, Rejection};
@@ -287,12 +287,22 @@ fn sorted<C: Curve>(
             _ => rejected.push(Rejected { at: Some(at), reason: Rejection::OffCurve }),
         }
     }
-    let factor = neighbours_share(&points).max(swells(curve, map, &points));
+    let factor = neighbours_share(&points).max(swells(curve, map, &points)) * beyond_gate(&points);
     for point in &mut points {
         point.sigma_px *= factor;
     }
     let uneven_px = (excess / (points.len() as f64).max(1.0)).max(0.0).sqrt();
     (points, rejected, uneven_px)
+}
+
+/// How much larger the points' standard deviations are to be because none farther off than [`NEAR_PX`] is taken.
+///
+/// Points that say nothing spread evenly over what is taken, with a variance of a third of its half width squared, however
+/// far they would lie without. As variances of scatter and gate limit each other, their inverses add.
+fn beyond_gate(points: &[EdgePoint]) -> f64 {
+    let square_sum: f64 = points.iter().map(|point| point.off_px * point.off_px).sum();
+    let share = square_sum / (points.len() as f64).max(1.0) / (NEAR_PX * NEAR_PX / 3.0);
+    (1.0 - share).max(0.1).sqrt().recip()
 }
 
 /// How much larger the points' standard deviations are to be because neighbours share part of their errors: of a chain
