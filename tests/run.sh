@@ -19,6 +19,7 @@ need_command Xvfb xvfb
 need_command xdotool xdotool
 need_command import imagemagick
 need_command tesseract tesseract-ocr tesseract-ocr-eng
+need_command heif-convert libheif-examples
 need_command python3 python3
 python3 -c 'import ensurepip, venv' >/dev/null 2>&1 || needed="$needed python3-venv"
 need_window

@@ -207,6 +207,7 @@ fn the_core_knows_no_window_and_no_picture_format() {
         "tiff",
         "image-webp",
         "kamadak-exif",
+        "heic-decoder",
         "platewright",
         "platewright-synth",
     ];

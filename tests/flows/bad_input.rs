@@ -187,7 +187,7 @@ fn crc32(bytes: &[u8]) -> u32 {
 #[test]
 fn a_photo_that_is_none() {
     Bench::new().spoil_photo(b"a letter").check_refused(
-        "flange.jpg (photo.file): this is no picture that is read here; JPEG, PNG, TIFF and WebP are. Export it as \
+        "flange.jpg (photo.file): this is no picture that is read here; JPEG, PNG, TIFF, WebP and HEIC are. Export it as \
          JPEG.",
     );
 }

@@ -2,6 +2,7 @@
 
 pub mod accuracy;
 mod align;
+pub mod boards;
 mod cameras;
 pub mod coverage;
 mod crowded;
@@ -9,6 +10,7 @@ mod general_solver;
 pub mod measure_order;
 pub mod misreading;
 pub mod random_job;
+mod rim_bound;
 pub mod rims;
 mod shared;
 mod truth;
@@ -17,5 +19,6 @@ pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigi
 pub use cameras::map_of;
 pub use crowded::crowded;
 pub use general_solver::general_solver;
+pub use rim_bound::Bound;
 pub use shared::{judge, project_dir, shared_dir, skip};
 pub use truth::{CASES, Case};

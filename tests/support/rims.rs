@@ -20,10 +20,10 @@ pub struct Scene {
     pub noise: f64,
 }
 
-/// Errors of a measured rim, px.
+/// Errors of a measured rim on the plate, in px at the scale of its middle.
 #[derive(Debug, Clone, Copy)]
 pub struct RimError {
-    /// Of the centre, along x and y.
+    /// Of the centre: the way in which the plate falls away from the camera, and across that.
     pub centre: [f64; 2],
     /// Of the radius.
     pub radius: f64,
@@ -31,6 +31,9 @@ pub struct RimError {
 
 /// Scale of the scenes, px per mm.
 const PX_PER_MM: f64 = 10.0;
+
+/// Light of the hole.
+pub(crate) const DARK: f64 = 0.05;
 
 impl Scene {
     /// The picture's size and bytes, the camera, and the hole, whose centre lies anywhere within a pixel.
@@ -46,9 +49,8 @@ impl Scene {
         let far = 10.0 * f64::from(side);
         let outline = vec![[-far, -far], [far, -far], [far, far], [-far, far]];
         let plate = Plate { outline, holes: vec![hole], thickness: 0.0 };
-        let dark = 0.05;
         let look =
-            Look { metal: dark + self.contrast, bench: dark, wall: dark, blur_px: self.blur_px, noise: self.noise };
+            Look { metal: DARK + self.contrast, bench: DARK, wall: DARK, blur_px: self.blur_px, noise: self.noise };
         (size, render(&plate, &camera, size, &look, seed), camera, hole)
     }
 
@@ -60,7 +62,23 @@ impl Scene {
     /// # Panics
     /// Where the renderer made no picture.
     pub fn measure(&self, seed: u64) -> Result<(RimMeasurement, RimError), NoRim> {
+        self.measure_through(seed, |_, bytes| bytes)
+    }
+
+    /// The same with the photo's bytes changed on the way, as by a file format that loses some.
+    ///
+    /// # Errors
+    /// Where no rim is found.
+    ///
+    /// # Panics
+    /// Where the bytes are no longer a picture of that size.
+    pub fn measure_through(
+        &self,
+        seed: u64,
+        coder: impl Fn([u32; 2], Vec<u8>) -> Vec<u8>,
+    ) -> Result<(RimMeasurement, RimError), NoRim> {
         let (size, bytes, camera, hole) = self.photo(seed);
+        let bytes = coder(size, bytes);
         let picture = Picture::from_srgb(size, &bytes).expect("the renderer makes whole pictures");
         let mut random = Random::new(seed ^ 0xC11C);
         let off = PlateVec::new(random.normal(2.0 / PX_PER_MM), random.normal(2.0 / PX_PER_MM));
@@ -68,19 +86,13 @@ impl Scene {
         let radius_mm = 0.5 * hole.diameter;
         let start = RimStart { centre: truth + off, radius_mm: radius_mm + 0.5 * off.x, reach_px: 9.0 };
         let rim = measure_rim(&picture, &map_of(&camera), &start)?;
-        let centre = [rim.centre.x - truth.x, rim.centre.y - truth.y].map(|off| off * PX_PER_MM);
+        let off = (rim.centre - truth) * PX_PER_MM;
+        // The depth of a plate point grows by the rotation's third row.
+        let deeper = PlateVec::new(camera.rotation[2][0], camera.rotation[2][1]);
+        let falls = deeper.unit().unwrap_or(PlateVec::new(1.0, 0.0));
+        let centre = [off.dot(falls), off.cross(falls)];
         let error = RimError { centre, radius: (rim.radius_mm - radius_mm) * PX_PER_MM };
         Ok((rim, error))
-    }
-
-    /// The smallest standard deviation that one coordinate of the centre can have, px.
-    ///
-    /// Cramér-Rao bound of a blurred step, `noise / contrast * sqrt(2 sqrt(pi) blur)` for each pixel along the rim
-    /// (levels known), and of a full circle of n such points, `sigma * sqrt(2 / n)`.
-    pub fn bound_px(&self) -> f64 {
-        let blur = self.blur_px.hypot((1.0_f64 / 12.0).sqrt());
-        let one = self.noise / self.contrast * (2.0 * std::f64::consts::PI.sqrt() * blur).sqrt();
-        one * (2.0 / (std::f64::consts::TAU * self.radius_px)).sqrt()
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a person can do. One row per command: menus, keys and the key help come from this table.
 
+use crate::offers::Offers;
 use crate::session::{Operation, Session};
 use egui::{Key, Modifiers};
 use platewright_core::check::may_cut;
@@ -67,6 +68,10 @@ pub enum Action {
     ZoomIn,
     /// Smaller.
     ZoomOut,
+    /// Looks for further holes in the photo.
+    FindOthers,
+    /// Makes holes of the ticked rims.
+    AddOffered,
     /// Begins a straight edge.
     Edge,
     /// Ends the edge that is being picked.
@@ -140,6 +145,13 @@ pub const TABLE: &[Row] = &[
     row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
     row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
     row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
+    row(
+        Action::FindOthers,
+        "Find the others",
+        "Looks in the photo for rims like the chosen hole’s.",
+        Some((NONE, Key::F)),
+    ),
+    row(Action::AddOffered, "Add the ticked holes", "Makes holes of the ticked rims.", Some((NONE, Key::A))),
     row(Action::Edge, "Straight edge", "Picks a straight edge of the face.", Some((NONE, Key::E))),
     row(Action::EndEdge, "End the edge", "Ends the edge that is being picked.", Some((NONE, Key::Enter))),
     row(
@@ -197,6 +209,11 @@ impl Action {
             Self::CornerSmooth => session.screen.chosen_node().is_none().then_some("waits for a chosen node"),
             Self::Remove => session.screen.chosen.is_none().then_some("waits for something chosen"),
             Self::EndEdge => session.screen.picking_edge.is_none().then_some("waits for an edge that is being picked"),
+            Self::FindOthers => session.results.solution.holes.is_empty().then_some("waits for the first hole"),
+            Self::AddOffered => {
+                let ticked = session.screen.offers.as_ref().map_or(0, Offers::ticked);
+                (ticked == 0).then_some("waits for a ticked rim")
+            }
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
             Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
             Self::TypeNext => session.asked_next().is_none().then_some("waits for two holes"),

@@ -8,6 +8,7 @@ mod draft;
 pub mod files;
 pub mod measuring;
 mod odds;
+pub mod offers;
 pub mod session;
 pub mod sheets;
 pub mod theme;

@@ -9,6 +9,7 @@ pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request};
+use crate::offers::{Offers, Search};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
@@ -149,6 +150,10 @@ pub struct Screen {
     pub offs_open: bool,
     /// The measure that the pointer is on in the sheet's list of those worth taking, to be shown on the photo.
     pub pointed_at: Option<NextMeasure>,
+    /// Rims of the photo that may be further holes.
+    pub offers: Option<Offers>,
+    /// The one of them that the pointer is on in the sheet.
+    pub pointed_offer: Option<usize>,
     /// The measure whose value is to be typed again: its field takes the keyboard as soon as it is there.
     pub retyping: Option<Id>,
     /// The pointer's place on the photo in the last frame.
@@ -186,6 +191,8 @@ impl Default for Screen {
             heat_map: false,
             offs_open: false,
             pointed_at: None,
+            offers: None,
+            pointed_offer: None,
             retyping: None,
             pointer: None,
             working: None,
@@ -194,6 +201,20 @@ impl Default for Screen {
 }
 
 impl Screen {
+    /// Ticks an offered rim, or takes its tick away.
+    pub fn tick_offer(&mut self, index: usize) {
+        if let Some(rim) = self.offers.as_mut().and_then(|offers| offers.rims.get_mut(index)) {
+            rim.is_ticked = !rim.is_ticked;
+        }
+    }
+
+    /// Ticks all offered rims.
+    pub fn tick_all_offers(&mut self) {
+        for rim in self.offers.iter_mut().flat_map(|offers| &mut offers.rims) {
+            rim.is_ticked = true;
+        }
+    }
+
     /// The chosen node, where a node is chosen.
     pub fn chosen_node(&self) -> Option<(&Id, usize)> {
         match &self.chosen {
@@ -394,6 +415,20 @@ impl Session {
         let tells = suspects.first().filter(|group| group.ids.len() > 1).and_then(|group| group.tell_apart.as_ref());
         let settles = || fit.ambiguous.as_ref()?.settle.as_ref();
         tells.or_else(settles).or(measure_next.first())
+    }
+
+    /// What it takes to look for rims like that of the chosen hole, or of the last one that has a rim; `None` while there is
+    /// none.
+    pub fn search(&self) -> Option<Search> {
+        let document = self.document.as_ref()?;
+        let solution = &self.results.solution;
+        let is_found = |id: &&Id| solution.holes.iter().any(|fit| fit.id == **id);
+        let chosen = match &self.screen.chosen {
+            Some(Chosen::Hole(id) | Chosen::RimPick { hole: id, .. }) => Some(id),
+            _ => None,
+        };
+        let from = chosen.filter(is_found).or_else(|| solution.holes.last().map(|fit| &fit.id))?.clone();
+        Some(Search { job: document.job().clone(), photo: Arc::clone(&document.photo), map: solution.map?, from })
     }
 
     /// Begins to take a measure: its field takes the keyboard.

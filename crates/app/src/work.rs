@@ -2,7 +2,10 @@
 //! thread and hands one result back; a result that nobody waits for any more is dropped by its number.
 
 use crate::files::{FileError, OpenedJob};
+use crate::offers::Offers;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 /// What came back.
@@ -10,6 +13,8 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 pub enum Finished {
     /// A job or a photo was read.
     Opened(Box<Result<OpenedJob, FileError>>),
+    /// Rims were looked for.
+    FoundOthers(Offers),
     /// The person chose a file, or none.
     Chose(Purpose, Option<PathBuf>),
 }
@@ -30,7 +35,7 @@ pub enum Purpose {
 pub struct Work {
     sender: Sender<(u64, Finished)>,
     receiver: Receiver<(u64, Finished)>,
-    newest: u64,
+    newest: Arc<AtomicU64>,
     ctx: egui::Context,
 }
 
@@ -38,32 +43,38 @@ impl Work {
     /// Nothing under way. `ctx` is woken by every result.
     pub fn new(ctx: egui::Context) -> Self {
         let (sender, receiver) = channel();
-        Self { sender, receiver, newest: 0, ctx }
+        Self { sender, receiver, newest: Arc::new(AtomicU64::new(0)), ctx }
     }
 
-    /// Starts `job`; whatever was under way is no longer waited for.
+    /// Starts `job`; whatever was under way is no longer waited for. The job may ask what it is given whether to go on.
     ///
     /// # Errors
     /// Where the system starts no thread.
-    pub fn start(&mut self, name: &str, job: impl FnOnce() -> Finished + Send + 'static) -> std::io::Result<()> {
-        self.newest += 1;
-        let (number, sender, ctx) = (self.newest, self.sender.clone(), self.ctx.clone());
+    pub fn start(
+        &self,
+        name: &str,
+        job: impl FnOnce(&dyn Fn() -> bool) -> Option<Finished> + Send + 'static,
+    ) -> std::io::Result<()> {
+        let number = self.cancel();
+        let (newest, sender, ctx) = (Arc::clone(&self.newest), self.sender.clone(), self.ctx.clone());
         std::thread::Builder::new().name(name.to_owned()).spawn(move || {
+            let Some(finished) = job(&|| newest.load(Ordering::Relaxed) == number) else { return };
             // The window may be gone by then; its result is then wanted by nobody.
-            if sender.send((number, job())).is_ok() {
+            if sender.send((number, finished)).is_ok() {
                 ctx.request_repaint();
             }
         })?;
         Ok(())
     }
 
-    /// Stops waiting for what is under way.
-    pub fn cancel(&mut self) {
-        self.newest += 1;
+    /// Stops waiting for what is under way; the number of what comes next.
+    pub fn cancel(&self) -> u64 {
+        self.newest.fetch_add(1, Ordering::Relaxed) + 1
     }
 
     /// The results that came in and are still wanted.
-    pub fn collect(&mut self) -> Vec<Finished> {
-        self.receiver.try_iter().filter(|(number, _)| *number == self.newest).map(|(_, finished)| finished).collect()
+    pub fn collect(&self) -> Vec<Finished> {
+        let newest = self.newest.load(Ordering::Relaxed);
+        self.receiver.try_iter().filter(|(number, _)| *number == newest).map(|(_, finished)| finished).collect()
     }
 }

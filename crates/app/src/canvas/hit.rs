@@ -1,9 +1,9 @@
 //! What the pointer means: the thing within reach of it, nearest and smallest first.
 
 use super::labels::Labels;
-use super::scene::{Feature, FeatureKind, PickOf, PickSeen, Scene, nearest_on_segment};
+use super::scene::{Feature, FeatureKind, OfferSeen, PickOf, PickSeen, Scene, nearest_on_segment};
 use crate::session::{GRAB, Operation};
-use egui::Pos2;
+use egui::{Pos2, Rect};
 use platewright_core::job::{Id, LeverSide};
 
 /// How near a line the pointer must be to mean it, points: less than for a mark, so that nodes can be placed beside it.
@@ -23,6 +23,8 @@ pub(super) enum Hit {
     },
     /// A hole, by its rim, its inside or its flag.
     Hole(Id),
+    /// A rim that is offered as a further hole, by its place in the list.
+    Offer(usize),
     /// A named point.
     Point(Id),
     /// A straight edge, by its line or its flag.
@@ -98,6 +100,7 @@ pub(super) fn at(screen: Pos2, scene: &Scene, labels: &Labels, operation: Operat
         .at(screen)
         .or_else(|| (operation == Operation::Outline).then(|| outline_mark(screen, scene)).flatten())
         .or_else(|| mark(screen, scene))
+        .or_else(|| offer(screen, scene))
         .or_else(|| edge(screen, scene))
         .or_else(|| (operation == Operation::Outline).then(|| piece(screen, scene)).flatten())
         .or_else(|| hole(screen, scene))
@@ -153,6 +156,15 @@ fn edge(screen: Pos2, scene: &Scene) -> Option<Hit> {
     let edges = scene.edges.iter().filter_map(|edge| Some((distance(&edge.line)?, Hit::Edge(edge.id.clone()))));
     let within = edges.filter(|(distance, _)| *distance <= GRAB_LINE);
     within.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, hit)| hit)
+}
+
+/// The offered rim whose box or inside is meant, the smallest first.
+fn offer(screen: Pos2, scene: &Scene) -> Option<Hit> {
+    let by_box = scene.offers.iter().find(|offer| offer.tick_box.expand(4.0).contains(screen));
+    let inside = scene.offers.iter().filter(|offer| is_in_or_near(screen, &offer.line));
+    let size = |offer: &&OfferSeen| Rect::from_points(&offer.line).area();
+    let meant = by_box.or_else(|| inside.min_by(|a, b| size(a).total_cmp(&size(b))));
+    meant.map(|offer| Hit::Offer(offer.index))
 }
 
 /// The smallest hole that `screen` is in or near the rim of.

@@ -176,6 +176,7 @@ impl Canvas {
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);
         layers::paint_datum(&painter, view, datum);
+        layers::paint_offers(&painter, view, &scene.offers, colours);
         layers::paint_measured(&painter, view, &scene.measured);
         layers::paint_picks(&painter, view, &scene.picks);
         labels.paint(&painter, colours);

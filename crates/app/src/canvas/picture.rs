@@ -12,12 +12,12 @@ use image::RgbImage;
 use platewright_core::camera::PlateMap;
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 
 /// Side of a tile, px: within the limit of every graphics driver.
 const TILE: u32 = 1024;
-/// How long a frame may spend on putting tiles on the graphics card; one is always put there.
-const UPLOAD_TIME: Duration = Duration::from_millis(6);
+/// How many tiles a frame puts on the graphics card: each costs about a ms here, and 12 more ms in the frame's end where
+/// the graphics are software that has to make its mipmaps.
+const TILES_A_FRAME: usize = 2;
 /// Cells of the warped mesh along the photo's longer side.
 const CELLS: u32 = 64;
 /// The same where the photo was taken at a steep angle.
@@ -68,22 +68,21 @@ impl Picture {
         *self = Self::default();
     }
 
-    /// Puts tiles on the graphics card while there is time, the nearest to the middle of the view first. The frame is
-    /// repeated until all are there.
+    /// Puts a few tiles on the graphics card, the nearest to the middle of the view first; in the first frame the coarse
+    /// picture alone. The frame is repeated until all are there.
     pub(super) fn put_up(&mut self, ctx: &Context, photo: &Arc<RgbImage>, middle: PhotoPoint) {
         if !self.photo.as_ref().is_some_and(|known| Arc::ptr_eq(known, photo)) {
             self.forget();
             self.tiles = tiles_of(photo.width(), photo.height());
             self.preview = Some(ctx.load_texture("photo, coarse", coarse(photo), options()));
             self.photo = Some(Arc::clone(photo));
+            ctx.request_repaint();
+            return;
         }
-        let started = Instant::now();
-        while let Some(next) = next_tile(&self.tiles, middle) {
+        for _ in 0..TILES_A_FRAME {
+            let Some(next) = next_tile(&self.tiles, middle) else { break };
             let tile = &mut self.tiles[next];
             tile.texture = Some(ctx.load_texture("photo tile", tile.pixels(photo), options()));
-            if started.elapsed() > UPLOAD_TIME {
-                break;
-            }
         }
         if self.tiles.iter().any(|tile| tile.texture.is_none()) {
             ctx.request_repaint();

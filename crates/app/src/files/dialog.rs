@@ -2,6 +2,12 @@
 use crate::work::Purpose;
 use std::path::{Path, PathBuf};
 
+/// What the names of photos and jobs end in. Some systems tell large letters from small ones.
+const OPENED: [&str; 19] = [
+    "jpg", "jpeg", "JPG", "JPEG", "heic", "heif", "HEIC", "HEIF", "hif", "HIF", "png", "PNG", "tif", "tiff", "TIF",
+    "TIFF", "webp", "WEBP", "json",
+];
+
 /// Asks for a file; `None` where the person chose none or the system has no dialog.
 pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
     if cfg!(test) {
@@ -16,10 +22,7 @@ pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
         dialog = dialog.set_file_name(name.to_string_lossy());
     }
     match purpose {
-        Purpose::Open => dialog
-            .set_title("Open a photo or a job")
-            .add_filter("Photos and jobs", &["jpg", "jpeg", "JPG", "JPEG", "png", "PNG", "tif", "tiff", "webp", "json"])
-            .pick_file(),
+        Purpose::Open => dialog.set_title("Open a photo or a job").add_filter("Photos and jobs", &OPENED).pick_file(),
         Purpose::Save => dialog.set_title("Save the job").add_filter("Job", &["json"]).save_file(),
         Purpose::Cut => dialog.set_title("Write the cut file").add_filter("DXF", &["dxf"]).save_file(),
     }

@@ -116,12 +116,15 @@ pub enum Problem {
     /// Decoding would take more memory than is given to it.
     #[error("decoding it would take more memory than a photo needs. Export a smaller copy.")]
     TooMuchMemory,
-    /// The picture is in the format of some phones.
-    #[error("this is a HEIC picture, which is not read here. Export it as JPEG.")]
-    Heic,
+    /// A picture in the format of phones that was not understood.
+    #[error("this HEIC picture could not be read ({0}). Export it as JPEG.")]
+    Heic(String),
     /// The file is no picture of a known format.
-    #[error("this is no picture that is read here; JPEG, PNG, TIFF and WebP are. Export it as JPEG.")]
+    #[error("this is no picture that is read here; JPEG, PNG, TIFF, WebP and HEIC are. Export it as JPEG.")]
     UnknownPicture,
+    /// A picture of a known format that makes use of what is rare in it.
+    #[error("the picture is of a kind that is not read here ({0}). Export it as JPEG.")]
+    Unsupported(String),
     /// The decoder gave up.
     #[error("the picture is damaged ({0}). Copy it from the camera again.")]
     Damaged(String),

@@ -6,13 +6,18 @@
 //! - Nothing is believed: sizes are looked at before memory is taken, and a photo is the one that its job was made on.
 
 mod atomic;
+mod decode;
 pub mod dialog;
 mod error;
+mod exif_tags;
+mod heic;
 mod job;
 mod jpeg;
 mod photo;
+mod png;
 mod read;
 pub mod settings;
+mod tone;
 
 #[cfg(test)]
 mod tests;

@@ -114,7 +114,10 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
                 format!("Choose {} and click {missing} on its rim.", hole.name)
             }
             (None, 0) => "Click three times on the rim of a hole, well apart.".to_owned(),
-            (None, 1) => "Click three times on the rim of the next hole.".to_owned(),
+            (None, _) if session.screen.offers.is_some() => {
+                "Tick the rims that are holes, then add them with A.".to_owned()
+            }
+            (None, 1) => "Find the others with F, or click three times on the rim of the next hole.".to_owned(),
             (None, _) => "Click the rims of the other holes, or go to the measures with 3.".to_owned(),
         },
         Operation::Measures => act_of_measures(session, job),

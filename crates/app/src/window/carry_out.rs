@@ -3,6 +3,7 @@
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::files::{self, OpenedJob};
+use crate::offers::Offers;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
@@ -85,6 +86,8 @@ impl Workbench {
             Action::FitView => self.session.screen.fit_pending = true,
             Action::ZoomIn => self.session.screen.look.zoom *= 1.25,
             Action::ZoomOut => self.session.screen.look.zoom /= 1.25,
+            Action::FindOthers => self.find_others(),
+            Action::AddOffered => self.add_offered(),
             Action::Edge => self.begin_edge(),
             Action::EndEdge => {
                 let ended = self.session.end_edge();
@@ -118,7 +121,45 @@ impl Workbench {
         screen.tracing = None;
         screen.draft = None;
         screen.stating = None;
+        screen.offers = None;
         screen.chosen = None;
+    }
+
+    /// Looks for further holes beside the window.
+    fn find_others(&mut self) {
+        let Some(search) = self.session.search() else { return };
+        if self.session.screen.operation != Operation::Holes {
+            self.open_operation(Operation::Holes);
+        }
+        let name = search.job.feature_name(&search.from).to_owned();
+        self.session.screen.working = Some(format!("Looking for rims like that of {name}."));
+        let started = self.work.start("find", move |go_on| search.run(go_on).map(Finished::FoundOthers));
+        if let Err(error) = started {
+            self.session.screen.working = None;
+            self.session.screen.error = Some(format!("Nothing was looked for: {error}. Try again."));
+        }
+    }
+
+    /// Shows what was found, where it still belongs to the job.
+    fn offer(&mut self, offers: Offers) {
+        let Some(job) = self.session.document.as_ref().map(Document::job) else { return };
+        let name = job.feature_name(&offers.from).to_owned();
+        if offers.rims.is_empty() {
+            let text = format!("No other rim with the face of {name} round it was found. Click the others yourself.");
+            self.session.screen.said = Some(text);
+        } else {
+            self.session.screen.picking = None;
+            self.session.screen.drawer_open = true;
+            self.session.screen.offers = Some(offers);
+        }
+    }
+
+    fn add_offered(&mut self) {
+        let Some(document) = &self.session.document else { return };
+        let Some(offers) = self.session.screen.offers.take() else { return };
+        let edits = offers.edits(document.job());
+        let name = if edits.len() == 1 { "add a hole".to_owned() } else { format!("add {} holes", edits.len()) };
+        self.edit(|history| history.apply_all(&name, edits));
     }
 
     /// The next clicks pick an edge, for what is being taken where it takes one.
@@ -162,8 +203,9 @@ impl Workbench {
         });
         self.session.screen.path_text = self.suggested_path(purpose).display().to_string();
         let suggested = self.suggested_path(purpose);
-        let started =
-            self.work.start("file-dialog", move || Finished::Chose(purpose, files::dialog::ask(purpose, &suggested)));
+        let started = self
+            .work
+            .start("file-dialog", move |_| Some(Finished::Chose(purpose, files::dialog::ask(purpose, &suggested))));
         if let Err(error) = started {
             self.session.screen.error = Some(format!("The system's file window did not open: {error}. Type the path."));
         }
@@ -211,7 +253,8 @@ impl Workbench {
     fn start_opening(&mut self, path: PathBuf) {
         self.session.screen.asking = None;
         self.session.screen.working = Some(format!("Reading {}", files::short_name(&path)));
-        let started = self.work.start("open", move || Finished::Opened(Box::new(files::open_job_or_photo(&path))));
+        let started =
+            self.work.start("open", move |_| Some(Finished::Opened(Box::new(files::open_job_or_photo(&path)))));
         if let Err(error) = started {
             self.session.screen.working = None;
             self.session.screen.error = Some(format!("Nothing was opened: {error}. Try again."));
@@ -227,6 +270,10 @@ impl Workbench {
                     Ok(opened) => self.put_on_bench(opened),
                     Err(error) => self.session.screen.error = Some(error.to_string()),
                 }
+            }
+            Finished::FoundOthers(offers) => {
+                self.session.screen.working = None;
+                self.offer(offers);
             }
             Finished::Chose(_, None) => {}
             Finished::Chose(purpose, Some(path)) => {
@@ -376,7 +423,8 @@ impl Workbench {
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());
-        } else if screen.picking_edge.take().is_none()
+        } else if screen.offers.take().is_none()
+            && screen.picking_edge.take().is_none()
             && screen.stating.take().is_none()
             && screen.draft.take().is_none()
             && screen.picking.take().is_none()

@@ -25,6 +25,12 @@ impl Job {
         }
     }
 
+    /// `H1`, or the first number after it that no hole has.
+    pub fn free_hole_name(&self) -> String {
+        let is_free = |name: &String| self.holes.iter().all(|hole| hole.name != *name);
+        (1..=self.holes.len() + 1).map(|number| format!("H{number}")).find(is_free).unwrap_or_default()
+    }
+
     /// A job with a photo and nothing said about it yet.
     pub fn new(photo: Photo) -> Self {
         Self {

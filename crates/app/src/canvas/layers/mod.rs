@@ -7,6 +7,7 @@ mod edges;
 mod heat_map;
 mod lines;
 mod measured;
+mod offers;
 mod outline;
 mod rims;
 
@@ -17,5 +18,6 @@ pub(super) use edges::paint as paint_edges;
 pub(super) use heat_map::paint as paint_heat_map;
 pub(super) use lines::Lines;
 pub(super) use measured::{add as add_measured, paint as paint_measured};
+pub(super) use offers::paint as paint_offers;
 pub(super) use outline::paint as paint_outlines;
 pub(super) use rims::{paint_asked, paint_ellipses, paint_picks, paint_rims};

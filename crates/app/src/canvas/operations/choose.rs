@@ -17,7 +17,7 @@ pub(super) fn click(bench: &mut Bench<'_>, click: &Click) {
     }
 }
 
-/// Chooses a thing; the box of a gap joins it.
+/// Chooses a thing; the box of a gap joins it, and an offered rim is ticked.
 pub(super) fn choose(bench: &mut Bench<'_>, hit: &Hit) {
     let screen = &mut bench.session.screen;
     screen.chosen = Some(match hit.clone() {
@@ -31,6 +31,10 @@ pub(super) fn choose(bench: &mut Bench<'_>, hit: &Hit) {
         | Hit::Lever { contour, index, .. }
         | Hit::Through { contour, index }
         | Hit::Piece { contour, index, .. } => Chosen::Node { contour, index },
+        Hit::Offer(index) => {
+            screen.tick_offer(index);
+            return;
+        }
         Hit::GapBox => {
             bench.commands.push(Command::Do(Action::Join));
             return;

@@ -4,7 +4,7 @@ use super::{Bench, Click, choose};
 use crate::canvas::hit::Hit;
 use crate::canvas::scene::{PICKS_OF_A_RIM, ordinal};
 use crate::session::Chosen;
-use platewright_core::job::{Edit, Hole, Id, Job};
+use platewright_core::job::{Edit, Hole, Id};
 use platewright_core::space::PhotoPoint;
 
 /// A click nearer than this to a pick of the hole in hand means that pick, points.
@@ -31,7 +31,7 @@ pub(super) fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> 
     }
     let (name, index) = match picking {
         Some(hole) => (hole.name.clone(), hole.rim.len()),
-        None => (free_name(bench.job()?), 0),
+        None => (bench.job()?.free_hole_name(), 0),
     };
     Some(format!("{name}, {} pick", ordinal(index)))
 }
@@ -84,7 +84,7 @@ fn place(bench: &mut Bench<'_>, at: PhotoPoint) {
 
 fn start(bench: &mut Bench<'_>, at: PhotoPoint, sigma_px: f64) {
     let Some(job) = bench.job() else { return };
-    let (id, name) = (job.free_id("h"), free_name(job));
+    let (id, name) = (job.free_id("h"), job.free_hole_name());
     let hole = Hole {
         id: id.clone(),
         name: name.clone(),
@@ -104,10 +104,4 @@ fn start(bench: &mut Bench<'_>, at: PhotoPoint, sigma_px: f64) {
 pub(super) fn coarser_sigma(hole: &Hole, sigma_px: f64) -> Option<Edit> {
     let is_coarser = hole.sigma_px.is_none_or(|known| sigma_px > known);
     is_coarser.then(|| Edit::PickSigma { feature: hole.id.clone(), sigma_px: Some(sigma_px) })
-}
-
-/// `H1`, or the first number after it that no hole has.
-fn free_name(job: &Job) -> String {
-    let taken = |name: &String| job.holes.iter().any(|hole| hole.name == *name);
-    (1..=job.holes.len() + 1).map(|number| format!("H{number}")).find(|name| !taken(name)).unwrap_or_default()
 }

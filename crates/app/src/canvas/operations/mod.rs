@@ -197,6 +197,10 @@ fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double
     let Some(photo) = bench.transform.photo_from_screen(at) else { return };
     let on_photo = bench.on_photo(photo);
     let click = Click { photo: on_photo.unwrap_or(photo), hit: hit::at(at, scene, labels, operation), double };
+    if let Some(Hit::Offer(index)) = click.hit {
+        bench.session.screen.tick_offer(index);
+        return;
+    }
     let is_beside = click.hit.is_none() && on_photo.is_none();
     match operation {
         _ if is_beside => choose::click(bench, &click),
@@ -228,7 +232,7 @@ fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
 fn cursor(holding: bool, places: bool, under: Option<&Hit>) -> CursorIcon {
     match under {
         _ if holding => CursorIcon::Crosshair,
-        Some(Hit::Hole(_) | Hit::Edge(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
+        Some(Hit::Hole(_) | Hit::Offer(_) | Hit::Edge(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
         Some(Hit::Piece { .. }) => CursorIcon::Copy,
         Some(
             Hit::Pick { .. }

@@ -28,6 +28,7 @@ pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
             hit @ (Hit::Lever { .. }
             | Hit::Through { .. }
             | Hit::GapBox
+            | Hit::Offer(_)
             | Hit::Value(_)
             | Hit::Pick { .. }
             | Hit::EdgePick { .. }

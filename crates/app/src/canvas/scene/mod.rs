@@ -5,12 +5,14 @@ mod dimensions;
 mod edges;
 mod features;
 mod measured;
+mod offers;
 
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
 pub(super) use edges::EdgeSeen;
 pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickOf, PickSeen, circle, ordinal};
 pub(super) use measured::{MeasuredPoint, PointState};
+pub(super) use offers::OfferSeen;
 
 use super::heat_map::HeatSeen;
 use super::transform::Transform;
@@ -29,6 +31,8 @@ pub(super) struct Scene {
     pub(super) picks: Vec<PickSeen>,
     /// Points measured in the photo.
     pub(super) measured: Vec<MeasuredPoint>,
+    /// Rims that are offered as further holes.
+    pub(super) offers: Vec<OfferSeen>,
     /// Straight edges.
     pub(super) edges: Vec<EdgeSeen>,
     /// The marks of square corners.
@@ -56,6 +60,7 @@ impl Scene {
         Self {
             picks: [features::picks, edges::picks].map(|picks| picks(session, document.job(), transform)).concat(),
             measured: measured::measured(session, document.job(), transform),
+            offers: offers::offers(session, transform),
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),

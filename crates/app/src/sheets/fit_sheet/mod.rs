@@ -8,6 +8,7 @@ mod findings;
 mod holes;
 mod measures;
 mod next;
+mod offered;
 mod offs;
 mod outline;
 mod rows;
@@ -186,6 +187,7 @@ fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
 fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     match session.screen.operation {
         Operation::Holes => {
+            offered::show(ui, session, commands);
             holes::rims(ui, session);
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);

@@ -17,6 +17,12 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         Some(Chosen::Hole(id) | Chosen::RimPick { hole: id, .. }) => job.hole(id),
         _ => None,
     };
+    let words = Action::FindOthers.row().name;
+    if !session.results.solution.holes.is_empty()
+        && Button::quiet(words).key(Action::FindOthers.key_text()).width(ui.available_width()).show(ui).clicked()
+    {
+        commands.push(Command::Do(Action::FindOthers));
+    }
     let Some(hole) = chosen else {
         let words = "The settings of a hole stand here once it is chosen.";
         say_in(ui, Lettering::Small, theme::colours(ui).soft, words);

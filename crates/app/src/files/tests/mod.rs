@@ -1,10 +1,18 @@
 //! Photos and jobs on disk, good and bad.
 
+mod codings;
+mod focal;
+mod formats;
+#[cfg(feature = "heic")]
+mod heic;
+mod hostile;
+mod samples;
+
 use super::*;
+use image::RgbImage;
 use image::codecs::jpeg::JpegEncoder;
-use image::codecs::png::PngEncoder;
-use image::{ExtendedColorType, ImageEncoder as _, RgbImage};
 use platewright_core::job::{self, Held, Job, LensBeliefs, Photo};
+use samples::Field::Short;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
@@ -20,21 +28,10 @@ fn jpeg(width: u32, height: u32) -> Vec<u8> {
     bytes
 }
 
-/// A JPEG with EXIF that says how it was held and its 35 mm equivalent (EXIF 2.32, 4.6: a TIFF header, IFD 0 with the
-/// orientation and the pointer to the Exif IFD, and that IFD with the focal length).
-fn jpeg_with_exif(width: u32, height: u32, orientation: u8, f35_mm: u8) -> Vec<u8> {
-    let mut tiff = b"MM\0\x2a\0\0\0\x08".to_vec();
-    tiff.extend([0, 2]);
-    tiff.extend([0x01, 0x12, 0, 3, 0, 0, 0, 1, 0, orientation, 0, 0]);
-    tiff.extend([0x87, 0x69, 0, 4, 0, 0, 0, 1, 0, 0, 0, 38]);
-    tiff.extend([0, 0, 0, 0]);
-    tiff.extend([0, 1]);
-    tiff.extend([0xA4, 0x05, 0, 3, 0, 0, 0, 1, 0, f35_mm, 0, 0]);
-    tiff.extend([0, 0, 0, 0]);
-    let plain = jpeg(width, height);
-    let length = u16::try_from(2 + 6 + tiff.len()).unwrap().to_be_bytes();
-    let segment = [&[0xFF, 0xE1], &length[..], b"Exif\0\0", &tiff].concat();
-    [&plain[..2], &segment, &plain[2..]].concat()
+/// A JPEG with EXIF that says how it was held and its 35 mm equivalent.
+fn jpeg_with_exif(width: u32, height: u32, orientation: u16, f35_mm: u16) -> Vec<u8> {
+    let tiff = samples::exif(&[(0x0112, Short(orientation))], &[(0xA405, Short(f35_mm))]);
+    samples::jpeg_with_segment(&jpeg(width, height), &[b"Exif\0\0", &tiff[..]].concat())
 }
 
 fn put(folder: &Path, name: &str, bytes: &[u8]) -> PathBuf {
@@ -87,90 +84,6 @@ fn the_digest_is_that_of_the_bytes() {
     let out = std::process::Command::new("sha256sum").arg(&path).output().unwrap();
     let expected = String::from_utf8(out.stdout).unwrap();
     assert_eq!(load_photo(&path).unwrap().sha256, expected[..64], "as sha256sum says");
-}
-
-#[test]
-fn a_jpeg_cut_anywhere_is_refused() {
-    let bytes = jpeg(64, 48);
-    for end in [bytes.len() - 1, bytes.len() - 2, bytes.len() / 2] {
-        check_photo_refused(&bytes[..end], "a.jpg: the picture ends in the middle. Copy it from the camera again.");
-    }
-    let folder = tempfile::tempdir().unwrap();
-    for end in 0..bytes.len() {
-        let path = put(folder.path(), "cut.jpg", &bytes[..end]);
-        assert!(load_photo(&path).is_err(), "cut after {end} of {} bytes", bytes.len());
-    }
-}
-
-#[test]
-fn a_png_cut_in_the_middle_is_refused() {
-    let picture = picture(64, 48);
-    let mut bytes = Vec::new();
-    PngEncoder::new(&mut bytes).write_image(picture.as_raw(), 64, 48, ExtendedColorType::Rgb8).unwrap();
-    check_photo_refused(
-        &bytes[..bytes.len() / 2],
-        "a.jpg: the picture ends in the middle. Copy it from the camera again.",
-    );
-}
-
-#[test]
-fn headers_that_promise_gigabytes_are_refused_before_memory_is_taken() {
-    // The size stands in SOF0 after its length and its precision (T.81, B.2.2).
-    let mut huge = jpeg(64, 48);
-    let frame = huge.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
-    huge[frame + 5..frame + 9].fill(0xFF);
-    check_photo_refused(
-        &huge,
-        "a.jpg: its header promises 65535 × 65535 px, and the limit is 205 megapixels. Export a smaller copy.",
-    );
-    let huge = png_header(60_000, 60_000);
-    check_photo_refused(
-        &huge,
-        "a.jpg: its header promises 60000 × 60000 px, and the limit is 205 megapixels. Export a smaller copy.",
-    );
-    let huge = png_header(0x7FFF_FFFF, 0x7FFF_FFFF);
-    check_photo_refused(&huge, "a.jpg: decoding it would take more memory than a photo needs. Export a smaller copy.");
-}
-
-/// The start of a PNG of this size, up to its first (empty) piece of picture.
-fn png_header(width: u32, height: u32) -> Vec<u8> {
-    let mut bytes = b"\x89PNG\r\n\x1a\n".to_vec();
-    let size = [width.to_be_bytes(), height.to_be_bytes()].concat();
-    for (name, data) in [(b"IHDR", [&size[..], &[8, 2, 0, 0, 0]].concat()), (b"IDAT", Vec::new())] {
-        bytes.extend(u32::try_from(data.len()).unwrap().to_be_bytes());
-        let start = bytes.len();
-        bytes.extend(name);
-        bytes.extend(&data);
-        bytes.extend(crc32(&bytes[start..]).to_be_bytes());
-    }
-    bytes
-}
-
-/// CRC-32 as PNG wants it (ISO 15948, annex D).
-fn crc32(bytes: &[u8]) -> u32 {
-    !bytes.iter().fold(!0, |crc, byte| {
-        (0..8).fold(crc ^ u32::from(*byte), |c, _| if c & 1 == 1 { 0xEDB8_8320 ^ (c >> 1) } else { c >> 1 })
-    })
-}
-
-#[test]
-fn what_is_no_photo_is_refused() {
-    let other = "a.jpg: this is no picture that is read here; JPEG, PNG, TIFF and WebP are. Export it as JPEG.";
-    check_photo_refused(b"", other);
-    check_photo_refused(b"hello", other);
-    check_photo_refused(
-        b"\0\0\0\x18ftypheic\0\0\0\0",
-        "a.jpg: this is a HEIC picture, which is not read here. Export it as JPEG.",
-    );
-    let said = load_photo(Path::new("/no/such/a.jpg")).unwrap_err().to_string();
-    assert_eq!(said, "/no/such/a.jpg: there is no such file. Check the name and the folder.", "missing");
-    let said = load_photo(Path::new("/")).unwrap_err().to_string();
-    assert_eq!(said, "/: this is a folder. Name a file.", "a folder");
-    #[cfg(unix)]
-    {
-        let said = load_photo(Path::new("/dev/zero")).unwrap_err().to_string();
-        assert!(said.contains("no ordinary file"), "a device is not read for ever: {said}");
-    }
 }
 
 /// A job on a fresh photo, both in `folder`.

@@ -1,0 +1,114 @@
+//! Rims that the photo shows besides those of the job's holes: found from one hole, each with a tick, until the ticked
+//! ones become holes.
+
+use crate::files::LoadedPhoto;
+use platewright_core::camera::PlateMap;
+use platewright_core::edge::{Offer, RimStart, SizeClass, find_rims};
+use platewright_core::job::{Edit, Hole, Id, Job};
+use platewright_core::space::PhotoPoint;
+use platewright_core::tolerance::CLICK_SIGMA_PX;
+use std::sync::Arc;
+
+/// How well the picks of an offered rim lie on it, px: they are measured, but by themselves three points are worth no more
+/// than careful clicks.
+const OFFERED_SIGMA_PX: f64 = 0.7;
+
+/// The rims that were found, in the order in which they are offered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offers {
+    /// The hole from which they were found.
+    pub from: Id,
+    /// The rims.
+    pub rims: Vec<OfferedRim>,
+}
+
+/// A rim that was found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfferedRim {
+    /// Three places on it, which become the hole's picks.
+    pub picks: [PhotoPoint; 3],
+    /// Places all round it.
+    pub line: Vec<PhotoPoint>,
+    /// Its diameter as a share of that of the hole from which it was found.
+    pub size: f64,
+    /// It is of the same size.
+    pub is_like: bool,
+    /// It is to become a hole.
+    pub is_ticked: bool,
+}
+
+/// What is needed to look for rims beside the window.
+#[derive(Debug, Clone)]
+pub struct Search {
+    /// The job.
+    pub job: Job,
+    /// Its photo.
+    pub photo: Arc<LoadedPhoto>,
+    /// The camera as far as it is known.
+    pub map: PlateMap,
+    /// The hole from which to look.
+    pub from: Id,
+}
+
+impl Search {
+    /// Looks for rims; `None` where `go_on` says no before all are found.
+    pub fn run(&self, go_on: &dyn Fn() -> bool) -> Option<Offers> {
+        let start = |hole: &Hole| {
+            let picks = (hole.rim.len() >= 3).then_some(&hole.rim)?;
+            RimStart::from_picks(&self.map, picks, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX))
+        };
+        let accepted = self.job.hole(&self.from).and_then(start);
+        let others = self.job.holes.iter().filter(|hole| hole.id != self.from);
+        let known: Vec<RimStart> = others.filter_map(start).collect();
+        let found = match self.photo.picture().zip(accepted) {
+            Some((picture, accepted)) => {
+                let found = find_rims(&picture, &self.map, &accepted, &known, &mut |_| go_on())?;
+                found.iter().map(|offer| offered(offer, accepted.radius_mm)).collect()
+            }
+            None => Vec::new(),
+        };
+        Some(Offers { from: self.from.clone(), rims: found })
+    }
+}
+
+fn offered(offer: &Offer, radius_mm: f64) -> OfferedRim {
+    let is_like = offer.size == SizeClass::Like;
+    OfferedRim {
+        picks: offer.picks,
+        line: offer.measurement.points.iter().map(|point| point.at).collect(),
+        size: offer.measurement.radius_mm / radius_mm,
+        is_like,
+        is_ticked: is_like,
+    }
+}
+
+impl Offers {
+    /// How many are ticked.
+    pub fn ticked(&self) -> usize {
+        self.rims.iter().filter(|rim| rim.is_ticked).count()
+    }
+
+    /// The edits that make holes of the ticked ones. Those of the same size as the hole from which they were found are of
+    /// its group, and have their edge broken as it has.
+    pub fn edits(&self, job: &Job) -> Vec<Edit> {
+        let mut job = job.clone();
+        let like = job.hole(&self.from).cloned();
+        let mut edits = Vec::new();
+        for rim in self.rims.iter().filter(|rim| rim.is_ticked) {
+            let alike = like.as_ref().filter(|_| rim.is_like);
+            let hole = Hole {
+                id: job.free_id("h"),
+                name: job.free_hole_name(),
+                rim: rim.picks.to_vec(),
+                sigma_px: Some(OFFERED_SIGMA_PX),
+                measure_rim: true,
+                group: alike.and_then(|hole| hole.group.clone()),
+                edge_break: alike.is_some_and(|hole| hole.edge_break),
+                keep: true,
+            };
+            job.holes.push(hole.clone());
+            edits.push(Edit::AddHole(hole));
+        }
+        edits
+    }
+}
