@@ -15,7 +15,7 @@ use super::curve::Curve;
 use super::picture::Picture;
 use super::reading::{APART_PX, Blur, Gate, Reader, Reading, Rejected, Rejection};
 use super::search::{Candidate, Crossing, Reach, look_across, median};
-use super::second::{Beside, Inner, Standpoint, allows, inner, other};
+use super::second::{Beside, Inner, Standpoint, allows, inner, other, thin_wall};
 use super::station::{Station, seen_length_px};
 use crate::camera::PlateMap;
 use crate::space::PhotoPoint;
@@ -181,6 +181,7 @@ pub(super) struct Look<'a, C> {
     curve: C,
     crossings: Vec<Crossing>,
     reader: Reader<'a>,
+    photo_blur: Option<Blur>,
     beside: Vec<Beside>,
     /// The edge within it.
     pub(super) inner: Option<Inner>,
@@ -199,8 +200,9 @@ impl<'a, C: Curve> Look<'a, C> {
         let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost, None)).collect();
         let beside: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
         let (curve, _) = fitted(curve, map, &readings)?;
-        let inner = inner(&Standpoint::of(map), &beside, within_px(&reader));
-        Some(Self { curve, crossings, reader, beside, inner })
+        let stand = Standpoint::of(map);
+        let inner = inner(&stand, &beside, within_px(&reader));
+        Some(Self { curve, crossings, reader, photo_blur, beside, inner })
     }
 
     /// Takes the inner edge that the photo has elsewhere, where this curve shows none of its own and nothing against it.
@@ -215,8 +217,14 @@ impl<'a, C: Curve> Look<'a, C> {
 
     /// Measures the curve; `None` where it runs away.
     pub(super) fn trace(self, map: &PlateMap) -> Option<Trace<C>> {
-        let Self { mut curve, crossings, reader, beside, inner } = self;
+        let Self { mut curve, crossings, reader, photo_blur, beside, inner } = self;
         let stand = Standpoint::of(map);
+        let first: Vec<Station> = stations(map, &curve, beside.len()).flatten().collect();
+        let inner = inner.or_else(|| thin_wall(&stand, &first, |station, apart_px| reader.gains(station, apart_px)));
+        let reader = match inner {
+            Some(inner) => reader.told_beside(&stand, &inner, first, photo_blur),
+            None => reader,
+        };
         let (count, half_width_px) = spread_profiles(seen_length_px(map, &curve)?, MOST_PROFILES);
         let reader = reader.with_half_width(half_width_px);
         let look = |station: Option<Station>| {
