@@ -67,8 +67,9 @@ const LEAST_SHARE: f64 = 0.2;
 /// A second edge shows by at least this share in brightness: smeared colour alone looks like one.
 const OWN_BRIGHTNESS: f64 = 0.5;
 
-/// So many profiles tell the blur.
+/// So many profiles tell the blur, and so many are enough.
 const FEWEST_TELL: usize = 8;
+const MOST_TELL: usize = 32;
 
 /// A wall that shows by less than this moves its edge by a part of it that is less than other errors, px.
 const THINNEST_PX: f64 = 0.25;
@@ -316,6 +317,7 @@ impl Reader<'_> {
             within_px < THINNEST_PX || within_px > far_px
         });
         let enough = stations.len() >= FEWEST_TELL;
+        let stations: Vec<Station> = stations.iter().step_by(stations.len() / MOST_TELL + 1).copied().collect();
         let again = enough.then(|| Self::new(self.picture, &stations, self.half_width_px, photo_blur)).flatten();
         again.unwrap_or(self)
     }

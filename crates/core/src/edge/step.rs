@@ -124,27 +124,6 @@ impl Model {
         }
     }
 
-    /// Columns of the levels and derivatives of the steps by the places, at a distance.
-    fn columns(&self, off: f64) -> ([f64; LEVELS], [f64; PLACES]) {
-        match *self {
-            Self::One { at, blur } => {
-                let (below, density) = normal((off - at) / blur);
-                ([1.0, below, 0.0], [-density / blur, 0.0])
-            }
-            Self::OneOfAnyBlur { at, ln_blur } => {
-                let blur = ln_blur.exp();
-                let z = (off - at) / blur;
-                let (below, density) = normal(z);
-                ([1.0, below, 0.0], [-density / blur, -density * z])
-            }
-            Self::Two { outer, inner, blur, .. } => {
-                let (below_outer, density_outer) = normal((off - outer) / blur);
-                let (below_inner, density_inner) = normal((off - inner) / blur);
-                ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
-            }
-        }
-    }
-
     /// The same places with another blur.
     const fn blurred(self, blur: f64) -> Self {
         match self {
@@ -217,27 +196,55 @@ fn solve_channels(bins: &[Bin], model: &Model, channels: Channels) -> Option<Sol
 
 /// [`solve`] for the `N` channels from number `FIRST` on, which share one blur.
 fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) -> Option<Solved> {
-    let (levels, places) = model.counts();
-    let (mut normal, mut right) = ([[0.0; LEVELS]; LEVELS], [[0.0; N]; LEVELS]);
-    let (mut cross, mut by_light) = ([[0.0; PLACES]; LEVELS], [[0.0; N]; PLACES]);
-    let mut own = [[0.0; PLACES]; PLACES];
+    match *model {
+        Model::One { at, blur } => solve_sized::<FIRST, N, 2, 1>(bins, model, |off| {
+            let (below, density) = normal((off - at) / blur);
+            ([1.0, below], [-density / blur])
+        }),
+        Model::OneOfAnyBlur { at, ln_blur } => {
+            let blur = ln_blur.exp();
+            solve_sized::<FIRST, N, 2, 2>(bins, model, |off| {
+                let z = (off - at) / blur;
+                let (below, density) = normal(z);
+                ([1.0, below], [-density / blur, -density * z])
+            })
+        }
+        Model::Two { outer, inner, blur, .. } => solve_sized::<FIRST, N, 3, 2>(bins, model, |off| {
+            let (below_outer, density_outer) = normal((off - outer) / blur);
+            let (below_inner, density_inner) = normal((off - inner) / blur);
+            ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
+        }),
+    }
+}
+
+/// [`solve_group`] for a model of `L` levels and `P` places; `columns` gives the columns of the levels and the derivatives of
+/// the steps by the places, at a distance. Sizes that are known beforehand make this loop, the room's innermost, twice as
+/// fast.
+fn solve_sized<const FIRST: usize, const N: usize, const L: usize, const P: usize>(
+    bins: &[Bin],
+    model: &Model,
+    columns: impl Fn(f64) -> ([f64; L], [f64; P]),
+) -> Option<Solved> {
+    let (mut normal, mut right) = ([[0.0; L]; L], [[0.0; N]; L]);
+    let (mut cross, mut by_light) = ([[0.0; P]; L], [[0.0; N]; P]);
+    let mut own = [[0.0; P]; P];
     let mut light_squares = 0.0;
     for bin in bins {
-        let (columns, slopes) = model.columns(bin.off_px);
+        let (columns, slopes) = columns(bin.off_px);
         let light: [f64; N] = std::array::from_fn(|c| bin.light[FIRST + c]);
-        for i in 0..levels {
+        for i in 0..L {
             let weighted = bin.count * columns[i];
             for j in 0..=i {
                 normal[i][j] += weighted * columns[j];
             }
-            for k in 0..places {
+            for k in 0..P {
                 cross[i][k] += weighted * slopes[k];
             }
             for (sum, light) in right[i].iter_mut().zip(light) {
                 *sum += weighted * light;
             }
         }
-        for k in 0..places {
+        for k in 0..P {
             let weighted = bin.count * slopes[k];
             for l in 0..=k {
                 own[k][l] += weighted * slopes[l];
@@ -248,23 +255,23 @@ fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) 
         }
         light_squares += bin.count * light.iter().map(|light| light * light).sum::<f64>();
     }
-    let lower = cholesky(normal, levels)?;
-    let solved: [[f64; N]; LEVELS] = solve_columns(&lower, levels, right);
-    let projected: [[f64; PLACES]; LEVELS] = solve_columns(&lower, levels, cross);
+    let lower = cholesky(normal)?;
+    let solved = solve_columns(&lower, right);
+    let projected = solve_columns(&lower, cross);
     let explained: f64 =
-        (0..levels).flat_map(|i| (0..N).map(move |c| (i, c))).map(|(i, c)| solved[i][c] * right[i][c]).sum();
+        (0..L).flat_map(|i| (0..N).map(move |c| (i, c))).map(|(i, c)| solved[i][c] * right[i][c]).sum();
     let (mut matrix, mut gradient) = ([[0.0; PLACES]; PLACES], [0.0; PLACES]);
-    for k in 0..places {
+    for k in 0..P {
         let rise = solved[model.level_of(k)];
         for l in 0..=k {
             let beside = solved[model.level_of(l)];
             let both: f64 = (0..N).map(|c| rise[c] * beside[c]).sum();
-            let taken: f64 = (0..levels).map(|i| cross[i][k] * projected[i][l]).sum();
+            let taken: f64 = (0..L).map(|i| cross[i][k] * projected[i][l]).sum();
             matrix[k][l] = both * (own[k][l] - taken);
             matrix[l][k] = matrix[k][l];
         }
         for c in 0..N {
-            let taken: f64 = (0..levels).map(|i| cross[i][k] * solved[i][c]).sum();
+            let taken: f64 = (0..L).map(|i| cross[i][k] * solved[i][c]).sum();
             gradient[k] += rise[c] * (by_light[k][c] - taken);
         }
     }
@@ -276,8 +283,8 @@ fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) 
 }
 
 /// The lower triangle whose product with its transpose is `matrix`; `None` where there is none.
-fn cholesky(mut matrix: [[f64; LEVELS]; LEVELS], size: usize) -> Option<[[f64; LEVELS]; LEVELS]> {
-    for i in 0..size {
+fn cholesky<const L: usize>(mut matrix: [[f64; L]; L]) -> Option<[[f64; L]; L]> {
+    for i in 0..L {
         for j in 0..=i {
             let taken: f64 = (0..j).map(|k| matrix[i][k] * matrix[j][k]).sum();
             let left = matrix[i][j] - taken;
@@ -292,20 +299,16 @@ fn cholesky(mut matrix: [[f64; LEVELS]; LEVELS], size: usize) -> Option<[[f64; L
 }
 
 /// Solves for each column of the right-hand sides, in place.
-fn solve_columns<const M: usize>(
-    lower: &[[f64; LEVELS]; LEVELS],
-    size: usize,
-    mut right: [[f64; M]; LEVELS],
-) -> [[f64; M]; LEVELS] {
-    for i in 0..size {
+fn solve_columns<const L: usize, const M: usize>(lower: &[[f64; L]; L], mut right: [[f64; M]; L]) -> [[f64; M]; L] {
+    for i in 0..L {
         for k in 0..i {
             let (above, row) = (right[k], &mut right[i]);
             row.iter_mut().zip(above).for_each(|(value, above)| *value -= lower[i][k] * above);
         }
         right[i].iter_mut().for_each(|value| *value /= lower[i][i]);
     }
-    for i in (0..size).rev() {
-        for k in i + 1..size {
+    for i in (0..L).rev() {
+        for k in i + 1..L {
             let (below, row) = (right[k], &mut right[i]);
             row.iter_mut().zip(below).for_each(|(value, below)| *value -= lower[k][i] * below);
         }
