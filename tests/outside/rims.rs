@@ -2,11 +2,12 @@
 //! hand clicks with the true camera, and photos of our own renderer.
 
 use platewright_core::edge::{
-    Picture, RimMeasurement, RimStart, SideMeasurement, SideVerdict, Verdict, corner, measure_rims, measure_side,
+    Picture, RimMeasurement, RimStart, SideMeasurement, SideVerdict, Verdict, corner, measure_rim, measure_rims,
+    measure_side,
 };
 use platewright_core::job::Id;
 use platewright_core::space::{PhotoVec, PlatePoint};
-use platewright_synth::Random;
+use platewright_synth::{Camera, Look, Plate, Random, RoundHole, render};
 use platewright_tests::rims::{Scene, off_truth};
 use platewright_tests::{CASES, Case, map_of, shared_dir, skip};
 use std::path::Path;
@@ -141,7 +142,36 @@ fn stated_uncertainties_of_centres_and_radii_are_honest() {
     }
     for (what, [within, all]) in ["centres", "radii"].into_iter().zip(sums) {
         println!("{what}: {within} of {all} within their 95 % bounds");
-        assert!(within >= 0.88 * all, "{what}: {within} of {all} within their 95 % bounds");
+        assert!(within >= 0.9 * all, "{what}: {within} of {all} within their 95 % bounds");
+    }
+}
+
+/// A wall that shows by one or two pixels along half of the rim runs together with the edge; where it is hidden, the edge
+/// is alone. Taken for one step the rim would be off by 0.15 px.
+#[test]
+fn a_thin_wall_moves_no_rim() {
+    let size = [140, 140];
+    for (tilt_deg, thickness) in [(3.0_f64, 3.0), (8.0, 1.0)] {
+        for seed in 1..=4 {
+            let azimuth = Random::new(seed).between(0.0, std::f64::consts::TAU);
+            let camera = Camera::looking_down(size, 3000.0, 300.0, [tilt_deg.to_radians(), azimuth, 0.0]);
+            let hole = RoundHole { centre: [0.03, -0.02], diameter: 8.0 };
+            let outline = vec![[-99.0, -99.0], [99.0, -99.0], [99.0, 99.0], [-99.0, 99.0]];
+            let plate = Plate { outline, holes: vec![hole], thickness };
+            let look = Look { metal: 0.45, bench: 0.08, wall: 0.2, blur_px: 0.8, noise: 0.003 };
+            let bytes = render(&plate, &camera, size, &look, seed);
+            let picture = Picture::from_srgb(size, &bytes).expect("the renderer makes whole pictures");
+            let start = RimStart { centre: PlatePoint::new(0.2, 0.1), radius_mm: 4.1, reach_px: 8.0 };
+            let rim = measure_rim(&picture, &map_of(&camera), &start).expect("a hole is there");
+            let off_px = rim.centre.distance(PlatePoint::from(hole.centre)) * 10.0;
+            let radius_px = (rim.radius_mm - 4.0) * 10.0;
+            let depth = rim.wall_depth_mm.unwrap_or_else(|| panic!("{tilt_deg}°, {thickness} mm, {seed}: no wall"));
+            assert!(off_px < 0.08 && radius_px.abs() < 0.06, "{tilt_deg}°, {seed}: {off_px:.3}, {radius_px:.3} px");
+            assert!(
+                (depth / thickness - 1.0).abs() < 0.25,
+                "{tilt_deg}°, {thickness} mm, {seed}: wall of {depth:.2} mm"
+            );
+        }
     }
 }
 

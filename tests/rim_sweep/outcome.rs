@@ -53,10 +53,11 @@ impl Outcome {
         let n = trusted.len() as f64;
         let centre_held = trusted.iter().filter(|(rim, error)| {
             let [x, y] = error.centre;
-            x.hypot(y) <= PLACE_WITHIN_95 * 2.0_f64.sqrt() * stated_px(rim)
+            x.hypot(y) <= PLACE_WITHIN_95 * (2.0_f64.sqrt() * stated_px(rim)).hypot(rim.shared_shift_px)
         });
-        let radius_held =
-            trusted.iter().filter(|(rim, error)| error.radius.abs() <= WITHIN_95 * stated_px(rim).hypot(rim.shared_radius_px));
+        let radius_held = trusted
+            .iter()
+            .filter(|(rim, error)| error.radius.abs() <= WITHIN_95 * stated_px(rim).hypot(rim.shared_radius_px));
         Self {
             found,
             trusted: trusted.len(),

@@ -4,8 +4,9 @@ use super::consensus::NEAR_PX;
 use super::picture::{Mixture, Picture};
 use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
+use super::second::{Inner, Standpoint};
 use super::station::Station;
-use super::step::{Channels, Expected, StepFit, free_step, steps};
+use super::step::{Channels, Expected, StepFit, free_step, gains, steps};
 use crate::space::PhotoPoint;
 
 /// Why a place along an edge gives no point.
@@ -65,6 +66,13 @@ const LEAST_SHARE: f64 = 0.2;
 
 /// A second edge shows by at least this share in brightness: smeared colour alone looks like one.
 const OWN_BRIGHTNESS: f64 = 0.5;
+
+/// So many profiles tell the blur, and so many are enough.
+const FEWEST_TELL: usize = 8;
+const MOST_TELL: usize = 32;
+
+/// A wall that shows by less than this moves its edge by a part of it that is less than other errors, px.
+const THINNEST_PX: f64 = 0.25;
 
 /// How much colour counts against brightness where an edge is measured: its smear is no Gaussian, and its code values do
 /// not add up as light does, so it shall decide only where brightness does not.
@@ -294,11 +302,40 @@ impl Reader<'_> {
         Self { half_width_px, ..self }
     }
 
+    /// The same with blur and noise told by those of the stations whose profiles an inner edge leaves alone, if they are
+    /// enough.
+    pub(super) fn told_beside(
+        self,
+        stand: &Standpoint,
+        inner: &Inner,
+        mut stations: Vec<Station>,
+        photo_blur: Option<Blur>,
+    ) -> Self {
+        let far_px = BLUR_STRIP.inside_px + 2.0 * self.blur.px;
+        stations.retain(|station| {
+            let within_px = -inner.off_px(stand, station);
+            within_px < THINNEST_PX || within_px > far_px
+        });
+        let enough = stations.len() >= FEWEST_TELL;
+        let stations: Vec<Station> = stations.iter().step_by(stations.len() / MOST_TELL + 1).copied().collect();
+        let again = enough.then(|| Self::new(self.picture, &stations, self.half_width_px, photo_blur)).flatten();
+        again.unwrap_or(self)
+    }
+
+    /// By how many variances two steps, the outer near the station and the inner so far within, fit a profile better than
+    /// one. `None` where there is no profile or no step.
+    pub(super) fn gains<const N: usize>(&self, station: &Station, apart_px: [f64; N]) -> Option<[f64; N]> {
+        let farthest_px = apart_px.into_iter().fold(0.0, f64::max);
+        let strip = strip(station, Gate::Nearest, Some(-farthest_px), self.expected.blur_px, self.half_width_px);
+        let profile = Profile::collect(self.picture, &self.mixture, station, &strip)?;
+        gains(&profile, 0.0, apart_px, &self.expected)
+    }
+
     /// Reads one profile: the step that is the curve's, where an inner edge is known to be beside it.
     pub(super) fn read(&self, station: &Station, gate: Gate, inner_px: Option<f64>) -> Reading {
         let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
         let blur_px = self.expected.blur_px;
-        let inner_px = inner_px.filter(|inner_px| *inner_px < 0.0 && *inner_px > -2.0 * NEAR_BLURS * blur_px);
+        let inner_px = inner_px.filter(|inner_px| *inner_px < -THINNEST_PX && *inner_px > -2.0 * NEAR_BLURS * blur_px);
         let strip = strip(station, gate, inner_px, blur_px, self.half_width_px);
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);

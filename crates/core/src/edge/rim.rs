@@ -81,8 +81,9 @@ pub const SHORTEST_ARC_DEG: f64 = 200.0;
 /// Points that scatter by more than this about their circle are not trusted, px.
 pub const LARGEST_RMS_PX: f64 = 0.5;
 
-/// Nor those of a small rim that scatter by more than this share of its radius.
-const LARGEST_RMS_SHARE: f64 = 0.04;
+/// Nor those of a small rim that scatter by more than this share of its radius: it has so few points that they may agree on
+/// a circle beside it.
+const LARGEST_RMS_SHARE: f64 = 0.02;
 
 /// A rim with a radius under this many blurs runs together.
 const SMALLEST_BLURS: f64 = 3.0;
@@ -97,11 +98,11 @@ const FAINT_PX: f64 = 0.125;
 /// Errors that all points share, px: lens and sensor blur are not quite Gaussian, and the wall is lighter towards the edge
 /// all round. Rims on even metal are off by as much.
 const SHIFT_PX: f64 = 0.02;
-const RADIUS_PX: f64 = 0.03;
+pub(super) const RADIUS_PX: f64 = 0.03;
 
 /// And this share of what the points scatter beyond the noise of their light: unevenness that is as wide as the rim moves
 /// all points alike. On brushed, painted, cast and paper surfaces centre and radius were off by a fifth of it.
-const SHARED: f64 = 0.2;
+pub(super) const SHARED: f64 = 0.2;
 
 /// A photo's blur is told by at least so many rims.
 const FEWEST_BLURS: usize = 3;

@@ -156,6 +156,50 @@ fn middle(mut all: Vec<Inner>) -> Option<Inner> {
     all.get(all.len() / 2).copied()
 }
 
+/// How wide a wall may show where it runs together with its edge, px: from what moves the edge by a tenth of a pixel up to
+/// where two steps are told apart.
+const WIDTHS_PX: [f64; 6] = [0.5, 0.8, 1.2, 1.6, 2.1, 2.7];
+
+/// Gains of the profiles where the wall would show are believed from this many times those where it does not, each way and
+/// from so many variances a profile: two levels more take away as many as there are channels by chance alone.
+const GAIN_TIMES: f64 = 2.0;
+const GAIN_A_PROFILE: f64 = 4.0;
+
+/// A wall that shows so thin that it runs together with its edge.
+///
+/// Two steps that are nearer than the blur is wide look like one, a little wider or sharper and moved. Of one profile
+/// that tells nothing, but the wall shows along one half and not along the other, which has the same blur and the same
+/// surfaces: if two steps fit the one better, and not the other, it is the wall. `gains` says by how many variances two steps
+/// so far apart fit a station's profile better than one.
+pub(super) fn thin_wall(
+    stand: &Standpoint,
+    stations: &[Station],
+    gains: impl Fn(&Station, [f64; WIDTHS_PX.len()]) -> Option<[f64; WIDTHS_PX.len()]>,
+) -> Option<Inner> {
+    let by_depth = |station: &Station| -Inner::FarEnd { depth_mm: 1.0 }.off_px(stand, station);
+    let most = stations.iter().max_by(|a, b| by_depth(a).total_cmp(&by_depth(b)))?;
+    let widest = by_depth(most);
+    if widest <= 0.0 {
+        return None;
+    }
+    let mean = |is_chosen: &dyn Fn(f64) -> bool, share: &dyn Fn(f64) -> f64| {
+        let chosen = stations.iter().filter(|station| is_chosen(by_depth(station))).step_by(2);
+        let all: Vec<_> = chosen
+            .filter_map(|station| gains(station, WIDTHS_PX.map(|width| width * share(by_depth(station)))))
+            .collect();
+        let count = all.len();
+        let sums = all.iter().fold([0.0; WIDTHS_PX.len()], |sums, gains| std::array::from_fn(|i| sums[i] + gains[i]));
+        (count >= FEWEST_SEEN).then(|| sums.map(|sum| sum / count as f64))
+    };
+    let shown = mean(&|width| width > 0.5 * widest, &|width| width / widest)?;
+    let hidden = mean(&|width| width < 0.0, &|_| 1.0)?;
+    let (number, gain) = shown.into_iter().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let chance = hidden.into_iter().fold(0.0, f64::max);
+    let is_told = gain > GAIN_A_PROFILE + GAIN_TIMES * chance;
+    let [_, wall] = Inner::through(stand, most, -WIDTHS_PX[number]);
+    wall.filter(|_| is_told)
+}
+
 /// Whether an inner edge that the photo has elsewhere may be here too.
 pub(super) fn allows(stand: &Standpoint, beside: &[Beside], within_px: [f64; 2], inner: &Inner) -> bool {
     let (seen, expected) = support(stand, beside, within_px, inner);

@@ -3,6 +3,7 @@
 use super::curve::Side;
 use super::picture::Picture;
 use super::reading::Rejected;
+use super::rim::{LARGEST_RMS_PX, RADIUS_PX, SHARED};
 use super::search::Reach;
 use super::second::{Inner, Standpoint};
 use super::station::Station;
@@ -27,6 +28,8 @@ pub struct SideMeasurement {
     pub blur_px: f64,
     /// How wide the wall below it shows at its middle, px for each mm of the part's thickness; zero where it is hidden.
     pub wall_px_per_mm: f64,
+    /// Standard deviation across it of what all points share, px: it does not shrink with their number.
+    pub shared_px: f64,
     /// Whether it may be believed.
     pub verdict: SideVerdict,
 }
@@ -48,6 +51,10 @@ pub enum SideVerdict {
 
 /// A line whose ends are settled worse than this is faint, px.
 const FAINT_END_PX: f64 = 0.1;
+
+/// Where a wall shows that is not told from the edge, the line may be off by as much as the wall of a part that thick is
+/// wide, mm (most flat parts are thinner; common practice, no source).
+const UNTOLD_DEPTH_MM: f64 = 10.0;
 
 /// Standard deviation of a line's end, px: of n equal points spread evenly its variance is four over n.
 fn end_sigma_px(points: &[EdgePoint]) -> f64 {
@@ -95,11 +102,13 @@ pub fn measure_side(
     let stand = Standpoint::of(map);
     let middle = Station::new(map, &trace.curve, 0.5).ok_or(NoSide::OffPlate)?;
     let wall_px_per_mm = (-Inner::FarEnd { depth_mm: 1.0 }.off_px(&stand, &middle)).max(0.0);
+    let is_wall_untold = wall_px_per_mm > 0.0 && trace.inner.is_none();
+    let by_wall_px = if is_wall_untold { wall_px_per_mm * UNTOLD_DEPTH_MM } else { 0.0 };
     let verdict = if trace.used_share() < 0.5 {
         SideVerdict::Patchy
-    } else if trace.rms_px() > super::rim::LARGEST_RMS_PX {
+    } else if trace.rms_px() > LARGEST_RMS_PX {
         SideVerdict::Scattered
-    } else if end_sigma_px(&trace.points) > FAINT_END_PX || (wall_px_per_mm > 0.0 && trace.inner.is_none()) {
+    } else if end_sigma_px(&trace.points) > FAINT_END_PX || is_wall_untold {
         SideVerdict::Faint
     } else {
         SideVerdict::Trusted
@@ -110,6 +119,7 @@ pub fn measure_side(
         rms_px: trace.rms_px(),
         blur_px: trace.blur.px,
         wall_px_per_mm,
+        shared_px: RADIUS_PX.hypot(SHARED * trace.uneven_px).hypot(by_wall_px),
         verdict,
         points: trace.points,
         rejected: trace.rejected,

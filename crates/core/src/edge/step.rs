@@ -87,6 +87,14 @@ const LEVELS: usize = 3;
 /// What is searched for: two distances, or a distance and the blur's logarithm.
 const PLACES: usize = 2;
 
+/// How far apart two steps are known to be beforehand.
+#[derive(Debug, Clone, Copy)]
+struct Apart {
+    px: f64,
+    /// What a deviation from it counts, squared, against the square sum.
+    weight: f64,
+}
+
 /// A model of the light across an edge at given places.
 #[derive(Debug, Clone, Copy)]
 enum Model {
@@ -94,8 +102,8 @@ enum Model {
     One { at: f64, blur: f64 },
     /// One step: its distance and the logarithm of its blur.
     OneOfAnyBlur { at: f64, ln_blur: f64 },
-    /// Two steps: the distances of the outer and the inner.
-    Two { outer: f64, inner: f64, blur: f64 },
+    /// Two steps: the distances of the outer and the inner, and what is known of the way between.
+    Two { outer: f64, inner: f64, blur: f64, known: Option<Apart> },
 }
 
 impl Model {
@@ -116,33 +124,12 @@ impl Model {
         }
     }
 
-    /// Columns of the levels and derivatives of the steps by the places, at a distance.
-    fn columns(&self, off: f64) -> ([f64; LEVELS], [f64; PLACES]) {
-        match *self {
-            Self::One { at, blur } => {
-                let (below, density) = normal((off - at) / blur);
-                ([1.0, below, 0.0], [-density / blur, 0.0])
-            }
-            Self::OneOfAnyBlur { at, ln_blur } => {
-                let blur = ln_blur.exp();
-                let z = (off - at) / blur;
-                let (below, density) = normal(z);
-                ([1.0, below, 0.0], [-density / blur, -density * z])
-            }
-            Self::Two { outer, inner, blur } => {
-                let (below_outer, density_outer) = normal((off - outer) / blur);
-                let (below_inner, density_inner) = normal((off - inner) / blur);
-                ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
-            }
-        }
-    }
-
     /// The same places with another blur.
     const fn blurred(self, blur: f64) -> Self {
         match self {
             Self::One { at, .. } => Self::One { at, blur },
             Self::OneOfAnyBlur { .. } => self,
-            Self::Two { outer, inner, .. } => Self::Two { outer, inner, blur },
+            Self::Two { outer, inner, known, .. } => Self::Two { outer, inner, blur, known },
         }
     }
 
@@ -153,7 +140,7 @@ impl Model {
             Self::OneOfAnyBlur { at, ln_blur } => {
                 Self::OneOfAnyBlur { at: at + a, ln_blur: (ln_blur + b).clamp(-3.0, 3.0) }
             }
-            Self::Two { outer, inner, blur } => Self::Two { outer: outer + a, inner: inner + b, blur },
+            Self::Two { outer, inner, blur, known } => Self::Two { outer: outer + a, inner: inner + b, blur, known },
         }
     }
 }
@@ -171,6 +158,21 @@ struct Solved {
 /// Solves for the levels of the channels and gives the normal equations of the places; `None` where the bins do not
 /// settle the levels.
 fn solve(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
+    let mut solved = solve_channels(bins, model, channels)?;
+    if let Model::Two { outer, inner, known: Some(Apart { px, weight }), .. } = *model {
+        let off = outer - inner - px;
+        solved.square_sum += weight * off * off;
+        for (k, sign) in [1.0, -1.0].into_iter().enumerate() {
+            solved.gradient[k] -= sign * weight * off;
+            solved.matrix[k][k] += weight;
+            solved.matrix[k][1 - k] -= weight;
+        }
+    }
+    Some(solved)
+}
+
+/// [`solve`] by the bins alone.
+fn solve_channels(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
     match channels {
         Channels::Brightness => solve_group::<0, 1>(bins, model),
         Channels::Colour => solve_group::<1, 2>(bins, model),
@@ -194,27 +196,55 @@ fn solve(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
 
 /// [`solve`] for the `N` channels from number `FIRST` on, which share one blur.
 fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) -> Option<Solved> {
-    let (levels, places) = model.counts();
-    let (mut normal, mut right) = ([[0.0; LEVELS]; LEVELS], [[0.0; N]; LEVELS]);
-    let (mut cross, mut by_light) = ([[0.0; PLACES]; LEVELS], [[0.0; N]; PLACES]);
-    let mut own = [[0.0; PLACES]; PLACES];
+    match *model {
+        Model::One { at, blur } => solve_sized::<FIRST, N, 2, 1>(bins, model, |off| {
+            let (below, density) = normal((off - at) / blur);
+            ([1.0, below], [-density / blur])
+        }),
+        Model::OneOfAnyBlur { at, ln_blur } => {
+            let blur = ln_blur.exp();
+            solve_sized::<FIRST, N, 2, 2>(bins, model, |off| {
+                let z = (off - at) / blur;
+                let (below, density) = normal(z);
+                ([1.0, below], [-density / blur, -density * z])
+            })
+        }
+        Model::Two { outer, inner, blur, .. } => solve_sized::<FIRST, N, 3, 2>(bins, model, |off| {
+            let (below_outer, density_outer) = normal((off - outer) / blur);
+            let (below_inner, density_inner) = normal((off - inner) / blur);
+            ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
+        }),
+    }
+}
+
+/// [`solve_group`] for a model of `L` levels and `P` places; `columns` gives the columns of the levels and the derivatives of
+/// the steps by the places, at a distance. Sizes that are known beforehand make this loop, the room's innermost, twice as
+/// fast.
+fn solve_sized<const FIRST: usize, const N: usize, const L: usize, const P: usize>(
+    bins: &[Bin],
+    model: &Model,
+    columns: impl Fn(f64) -> ([f64; L], [f64; P]),
+) -> Option<Solved> {
+    let (mut normal, mut right) = ([[0.0; L]; L], [[0.0; N]; L]);
+    let (mut cross, mut by_light) = ([[0.0; P]; L], [[0.0; N]; P]);
+    let mut own = [[0.0; P]; P];
     let mut light_squares = 0.0;
     for bin in bins {
-        let (columns, slopes) = model.columns(bin.off_px);
+        let (columns, slopes) = columns(bin.off_px);
         let light: [f64; N] = std::array::from_fn(|c| bin.light[FIRST + c]);
-        for i in 0..levels {
+        for i in 0..L {
             let weighted = bin.count * columns[i];
             for j in 0..=i {
                 normal[i][j] += weighted * columns[j];
             }
-            for k in 0..places {
+            for k in 0..P {
                 cross[i][k] += weighted * slopes[k];
             }
             for (sum, light) in right[i].iter_mut().zip(light) {
                 *sum += weighted * light;
             }
         }
-        for k in 0..places {
+        for k in 0..P {
             let weighted = bin.count * slopes[k];
             for l in 0..=k {
                 own[k][l] += weighted * slopes[l];
@@ -225,23 +255,23 @@ fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) 
         }
         light_squares += bin.count * light.iter().map(|light| light * light).sum::<f64>();
     }
-    let lower = cholesky(normal, levels)?;
-    let solved: [[f64; N]; LEVELS] = solve_columns(&lower, levels, right);
-    let projected: [[f64; PLACES]; LEVELS] = solve_columns(&lower, levels, cross);
+    let lower = cholesky(normal)?;
+    let solved = solve_columns(&lower, right);
+    let projected = solve_columns(&lower, cross);
     let explained: f64 =
-        (0..levels).flat_map(|i| (0..N).map(move |c| (i, c))).map(|(i, c)| solved[i][c] * right[i][c]).sum();
+        (0..L).flat_map(|i| (0..N).map(move |c| (i, c))).map(|(i, c)| solved[i][c] * right[i][c]).sum();
     let (mut matrix, mut gradient) = ([[0.0; PLACES]; PLACES], [0.0; PLACES]);
-    for k in 0..places {
+    for k in 0..P {
         let rise = solved[model.level_of(k)];
         for l in 0..=k {
             let beside = solved[model.level_of(l)];
             let both: f64 = (0..N).map(|c| rise[c] * beside[c]).sum();
-            let taken: f64 = (0..levels).map(|i| cross[i][k] * projected[i][l]).sum();
+            let taken: f64 = (0..L).map(|i| cross[i][k] * projected[i][l]).sum();
             matrix[k][l] = both * (own[k][l] - taken);
             matrix[l][k] = matrix[k][l];
         }
         for c in 0..N {
-            let taken: f64 = (0..levels).map(|i| cross[i][k] * solved[i][c]).sum();
+            let taken: f64 = (0..L).map(|i| cross[i][k] * solved[i][c]).sum();
             gradient[k] += rise[c] * (by_light[k][c] - taken);
         }
     }
@@ -253,8 +283,8 @@ fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) 
 }
 
 /// The lower triangle whose product with its transpose is `matrix`; `None` where there is none.
-fn cholesky(mut matrix: [[f64; LEVELS]; LEVELS], size: usize) -> Option<[[f64; LEVELS]; LEVELS]> {
-    for i in 0..size {
+fn cholesky<const L: usize>(mut matrix: [[f64; L]; L]) -> Option<[[f64; L]; L]> {
+    for i in 0..L {
         for j in 0..=i {
             let taken: f64 = (0..j).map(|k| matrix[i][k] * matrix[j][k]).sum();
             let left = matrix[i][j] - taken;
@@ -269,20 +299,16 @@ fn cholesky(mut matrix: [[f64; LEVELS]; LEVELS], size: usize) -> Option<[[f64; L
 }
 
 /// Solves for each column of the right-hand sides, in place.
-fn solve_columns<const M: usize>(
-    lower: &[[f64; LEVELS]; LEVELS],
-    size: usize,
-    mut right: [[f64; M]; LEVELS],
-) -> [[f64; M]; LEVELS] {
-    for i in 0..size {
+fn solve_columns<const L: usize, const M: usize>(lower: &[[f64; L]; L], mut right: [[f64; M]; L]) -> [[f64; M]; L] {
+    for i in 0..L {
         for k in 0..i {
             let (above, row) = (right[k], &mut right[i]);
             row.iter_mut().zip(above).for_each(|(value, above)| *value -= lower[i][k] * above);
         }
         right[i].iter_mut().for_each(|value| *value /= lower[i][i]);
     }
-    for i in (0..size).rev() {
-        for k in i + 1..size {
+    for i in (0..L).rev() {
+        for k in i + 1..L {
             let (below, row) = (right[k], &mut right[i]);
             row.iter_mut().zip(below).for_each(|(value, below)| *value -= lower[k][i] * below);
         }
@@ -390,15 +416,15 @@ fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> 
     Some(StepFit { steps, blur_px: blur, blur_sigma_share: 0.0, variance, square_sum: found.solved.square_sum })
 }
 
-fn two_steps(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> Option<StepFit> {
+fn two_steps(profile: &Profile, outer: f64, inner: f64, known: Option<Apart>, expected: &Expected) -> Option<StepFit> {
     let blur = expected.blur_px;
-    let found = fit(profile, Model::Two { outer, inner, blur }, expected.channels)?;
+    let found = fit(profile, Model::Two { outer, inner, blur, known }, expected.channels)?;
     let Model::Two { outer, inner, .. } = found.model else { return None };
     let (first, last) = (profile.bins().first()?.off_px, profile.bins().last()?.off_px);
-    let apart = outer - inner >= APART_BLURS * blur && inner > first && outer < last;
+    let is_apart = known.is_some() || outer - inner >= APART_BLURS * blur;
     let variance = expected.variance(&found);
     let steps = [found.step(0, outer, variance), found.step(1, inner, variance)];
-    apart.then_some(StepFit {
+    (is_apart && inner > first && outer < last).then_some(StepFit {
         steps,
         blur_px: blur,
         blur_sigma_share: 0.0,
@@ -407,12 +433,37 @@ fn two_steps(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> 
     })
 }
 
+/// How well the way between an edge and the one within it is known, as a share of it, and at best, px.
+const APART_SHARE: f64 = 0.25;
+const APART_PX: f64 = 0.05;
+
+/// Two steps that lie about so far apart, the outer near `outer`.
+fn steps_apart(profile: &Profile, outer: f64, apart_px: f64, expected: &Expected) -> Option<StepFit> {
+    let sigma_px = APART_PX.hypot(APART_SHARE * apart_px);
+    let known = Apart { px: apart_px, weight: expected.variance / (sigma_px * sigma_px) };
+    two_steps(profile, outer, outer - apart_px, Some(known), expected)
+}
+
+/// By how many variances two steps so far apart, one after the other, fit better than one near `at`.
+pub(super) fn gains<const N: usize>(
+    profile: &Profile,
+    at: f64,
+    apart_px: [f64; N],
+    expected: &Expected,
+) -> Option<[f64; N]> {
+    let one = one_step(profile, at, expected)?;
+    Some(apart_px.map(|apart_px| {
+        let two = steps_apart(profile, at, apart_px, expected);
+        two.map_or(0.0, |two| ((one.square_sum - two.square_sum) / expected.variance).max(0.0))
+    }))
+}
+
 /// An edge is looked for so far from where it is known to be, px.
 const KNOWN_PX: f64 = 1.5;
 
 /// Two steps whose places are known; `None` where the profile shows them elsewhere.
 fn known_two(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> Option<StepFit> {
-    let two = two_steps(profile, outer, inner, expected)?;
+    let two = steps_apart(profile, outer, outer - inner, expected)?;
     let [Some(outer_step), Some(inner_step)] = two.steps else { return None };
     let is_there = (outer_step.off_px - outer).abs() < KNOWN_PX && (inner_step.off_px - inner).abs() < KNOWN_PX;
     is_there.then_some(two)
@@ -443,11 +494,12 @@ pub(super) fn steps(profile: &Profile, at: f64, inner: Option<f64>, expected: &E
         .filter_map(|blurs| {
             let second = start + blurs * blur;
             let (outer, inner) = (start.max(second), start.min(second));
-            let square_sum = solve(profile.bins(), &Model::Two { outer, inner, blur }, expected.channels)?.square_sum;
+            let square_sum =
+                solve(profile.bins(), &Model::Two { outer, inner, blur, known: None }, expected.channels)?.square_sum;
             Some((square_sum, outer, inner))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .and_then(|(_, outer, inner)| two_steps(profile, outer, inner, expected));
+        .and_then(|(_, outer, inner)| two_steps(profile, outer, inner, None, expected));
     match (one, two) {
         (Some(one), Some(two)) if one.square_sum - two.square_sum > BELIEVED * two.variance => Some(two),
         (None, two) => two,

@@ -257,7 +257,7 @@ fn a_faint_rim_says_how_good_it_is() {
     let noise: Vec<f64> = (0..SIDE * SIDE)
         .map(|_| {
             state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            ((state >> 40) as f64 / f64::from(1 << 24) - 0.5) * 0.12
+            ((state >> 40) as f64 / f64::from(1 << 24) - 0.5) * 0.09
         })
         .collect();
     let light = |x: f64, y: f64| {

@@ -10,12 +10,12 @@
 //! (0.05 px at 1 px of blur and 10 px of radius). Each point is put back by that, which leaves less than 2 % of it for
 //! radii over five blurs.
 
-use super::consensus::{Pull, best, pulled};
+use super::consensus::{NEAR_PX, Pull, best, pulled};
 use super::curve::Curve;
 use super::picture::Picture;
 use super::reading::{APART_PX, Blur, Gate, Reader, Reading, Rejected, Rejection};
 use super::search::{Candidate, Crossing, Reach, look_across, median};
-use super::second::{Beside, Inner, Standpoint, allows, inner, other};
+use super::second::{Beside, Inner, Standpoint, allows, inner, other, thin_wall};
 use super::station::{Station, seen_length_px};
 use crate::camera::PlateMap;
 use crate::space::PhotoPoint;
@@ -181,6 +181,7 @@ pub(super) struct Look<'a, C> {
     curve: C,
     crossings: Vec<Crossing>,
     reader: Reader<'a>,
+    photo_blur: Option<Blur>,
     beside: Vec<Beside>,
     /// The edge within it.
     pub(super) inner: Option<Inner>,
@@ -199,8 +200,9 @@ impl<'a, C: Curve> Look<'a, C> {
         let readings: Vec<Reading> = first.iter().map(|station| reader.read(station, Gate::Outermost, None)).collect();
         let beside: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
         let (curve, _) = fitted(curve, map, &readings)?;
-        let inner = inner(&Standpoint::of(map), &beside, within_px(&reader));
-        Some(Self { curve, crossings, reader, beside, inner })
+        let stand = Standpoint::of(map);
+        let inner = inner(&stand, &beside, within_px(&reader));
+        Some(Self { curve, crossings, reader, photo_blur, beside, inner })
     }
 
     /// Takes the inner edge that the photo has elsewhere, where this curve shows none of its own and nothing against it.
@@ -215,8 +217,14 @@ impl<'a, C: Curve> Look<'a, C> {
 
     /// Measures the curve; `None` where it runs away.
     pub(super) fn trace(self, map: &PlateMap) -> Option<Trace<C>> {
-        let Self { mut curve, crossings, reader, beside, inner } = self;
+        let Self { mut curve, crossings, reader, photo_blur, beside, inner } = self;
         let stand = Standpoint::of(map);
+        let first: Vec<Station> = stations(map, &curve, beside.len()).flatten().collect();
+        let inner = inner.or_else(|| thin_wall(&stand, &first, |station, apart_px| reader.gains(station, apart_px)));
+        let reader = match inner {
+            Some(inner) => reader.told_beside(&stand, &inner, first, photo_blur),
+            None => reader,
+        };
         let (count, half_width_px) = spread_profiles(seen_length_px(map, &curve)?, MOST_PROFILES);
         let reader = reader.with_half_width(half_width_px);
         let look = |station: Option<Station>| {
@@ -287,12 +295,22 @@ fn sorted<C: Curve>(
             _ => rejected.push(Rejected { at: Some(at), reason: Rejection::OffCurve }),
         }
     }
-    let factor = neighbours_share(&points).max(swells(curve, map, &points));
+    let factor = neighbours_share(&points).max(swells(curve, map, &points)) * beyond_gate(&points);
     for point in &mut points {
         point.sigma_px *= factor;
     }
     let uneven_px = (excess / (points.len() as f64).max(1.0)).max(0.0).sqrt();
     (points, rejected, uneven_px)
+}
+
+/// How much larger the points' standard deviations are to be because none farther off than [`NEAR_PX`] is taken.
+///
+/// Points that say nothing spread evenly over what is taken, with a variance of a third of its half width squared, however
+/// far they would lie without. As variances of scatter and gate limit each other, their inverses add.
+fn beyond_gate(points: &[EdgePoint]) -> f64 {
+    let square_sum: f64 = points.iter().map(|point| point.off_px * point.off_px).sum();
+    let share = square_sum / (points.len() as f64).max(1.0) / (NEAR_PX * NEAR_PX / 3.0);
+    (1.0 - share).max(0.1).sqrt().recip()
 }
 
 /// How much larger the points' standard deviations are to be because neighbours share part of their errors: of a chain

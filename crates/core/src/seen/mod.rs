@@ -183,15 +183,12 @@ impl RimSeen {
     }
 }
 
-/// What the points of a straight edge have in common, px: as of a rim's radius.
-const SIDE_SHARED_PX: f64 = 0.03;
-
 impl SideSeen {
     /// The measured points, where they may be believed.
     pub fn serves(&self) -> Option<Points> {
         let side = self.found.as_ref().ok()?;
         let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint);
-        serves.then(|| Points::of(&side.points, SharedError { shift_px: SIDE_SHARED_PX, radius_px: 0.0 }))
+        serves.then(|| Points::of(&side.points, SharedError { shift_px: side.shared_px, radius_px: 0.0 }))
     }
 
     /// Why the edge is not to be trusted, as the end of a sentence; `None` where it is trusted.
