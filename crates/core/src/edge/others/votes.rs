@@ -114,8 +114,7 @@ impl SlopeRow {
             let (above, here, below) = (row(y - 1), row(y), row(y + 1));
             let (slope_x, slope_y, square) = (&mut self.x[..width], &mut self.y[..width], &mut self.square[..width]);
             for i in 1..width - 1 {
-                let [left, right] =
-                    [i - 1, i + 1].map(|i| (above[i] + 2.0 * here[i] + below[i], below[i] - above[i]));
+                let [left, right] = [i - 1, i + 1].map(|i| (above[i] + 2.0 * here[i] + below[i], below[i] - above[i]));
                 let x = 0.125 * (right.0 - left.0);
                 let y = 0.125 * (left.1 + 2.0 * (below[i] - above[i]) + right.1);
                 let steeper = x * x + y * y;
@@ -172,10 +171,7 @@ fn edge_pixels(level: &Level, steep: f32) -> Vec<EdgePixel> {
             };
             if square >= before && square > after {
                 let size = square.sqrt();
-                edges.push(EdgePixel {
-                    at: [x as f32, (y - 1) as f32],
-                    slope: [slope[0] / size, slope[1] / size],
-                });
+                edges.push(EdgePixel { at: [x as f32, (y - 1) as f32], slope: [slope[0] / size, slope[1] / size] });
             }
         }
     }
