@@ -85,7 +85,7 @@ mod tests {
         let field = SlantField::new(&square, &told);
         let other = seen(2300.0, 1900.0, 3.0);
         let off = field.at(other.centre) - other.flattening();
-        assert!(off.length() < 0.002, "off by {off:?} of {:?}", other.flattening());
+        assert!(off.length() < 0.1 * other.flattening().length(), "off by {off:?} of {:?}", other.flattening());
         assert!(SlantField::new(&tilted, &told).usual.length() < 1e-6, "the true camera leaves nothing");
         assert_eq!(SlantField::new(&square, &[]).at(other.centre), PhotoVec::default(), "no ovals tell nothing");
     }
