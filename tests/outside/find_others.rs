@@ -153,9 +153,9 @@ impl Scene {
     /// Size, bytes, camera and holes.
     fn photo(&self, seed: u64) -> ([u32; 2], Vec<u8>, Camera, Vec<RoundHole>) {
         let mut random = Random::new(seed);
-        let size = [1200, 900];
+        let size = [800, 600];
         let azimuth = random.between(0.0, std::f64::consts::TAU);
-        let camera = Camera::looking_down(size, 1000.0, 125.0, [self.tilt_deg.to_radians(), azimuth, 0.2]);
+        let camera = Camera::looking_down(size, 750.0, 125.0, [self.tilt_deg.to_radians(), azimuth, 0.2]);
         let mut holes = Vec::new();
         for number in 0..20 {
             let (column, row) = (f64::from(number % 5), f64::from(number / 5));
@@ -181,6 +181,7 @@ impl Scene {
 #[test]
 #[expect(clippy::print_stdout, reason = "the figures are the point of this check")]
 fn our_own_photos_offer_their_holes() {
+    const PHOTOS: u64 = 1;
     let dark = Look::default();
     let scenes = [
         ("dark holes in light metal", Scene { look: dark, tilt_deg: 3.0, brushed: 0.0 }),
@@ -194,7 +195,7 @@ fn our_own_photos_offer_their_holes() {
     ];
     for (name, scene) in scenes {
         let mut tally = Tally::default();
-        for seed in 1..=3 {
+        for seed in 1..=PHOTOS {
             let (size, bytes, camera, holes) = scene.photo(seed);
             let picture = Picture::from_srgb(size, &bytes).expect("the renderer makes whole pictures");
             let map = map_of(&camera);

@@ -33,8 +33,10 @@ pub struct Offer {
     pub points: Vec<EdgePoint>,
 }
 
-/// A rim is looked for so far from its oval, px: as from clicks.
+/// A rim is looked for so far from its oval, px: as from clicks; and where that finds nothing, as a texture may lead away
+/// from it, only so far.
 const REACH_PX: f64 = 10.0;
+const NARROW_REACH_PX: f64 = 7.0;
 
 /// Less than this arc of a rim is not offered, degrees.
 const SHORTEST_ARC_DEG: f64 = 220.0;
@@ -99,8 +101,11 @@ impl Measured {
     /// What is measured near an oval, by a far camera that sees a circle as `slant`; `None` where it is no rim.
     fn at_slant(picture: &Picture, seen: &Oval, slant: &Oval) -> Option<Self> {
         let (far_map, radius_mm) = slant.far_map();
-        let start = RimStart { centre: PlatePoint::default(), radius_mm, reach_px: REACH_PX };
-        let rim = measure_rim(picture, &far_map, &start).ok()?;
+        let measure = |reach_px| {
+            let start = RimStart { centre: PlatePoint::default(), radius_mm, reach_px };
+            measure_rim(picture, &far_map, &start).ok()
+        };
+        let rim = measure(REACH_PX).or_else(|| measure(NARROW_REACH_PX))?;
         let most_px = LARGEST_RMS_PX.min(LARGEST_RMS_SHARE * seen.radius_px);
         let is_rim = rim.arc_deg >= SHORTEST_ARC_DEG && rim.rms_px < most_px && rim.points.len() >= FEWEST_POINTS;
         let circle = Circle { centre: rim.centre, radius_mm: rim.radius_mm };
