@@ -1,6 +1,6 @@
 //! Looking for a job's rims and edges in the photo.
 
-use super::{CornerSeen, LookedForBy, RimSeen, SIDE_SHARED_PX, Seen, SideSeen, is_wanted, is_wanted_edge};
+use super::{CornerSeen, LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
 use crate::edge::{
     NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, corner, measure_rim_at_any_slant, measure_rims,
@@ -66,16 +66,11 @@ fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<C
     let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
     let mut near = pairs.filter_map(|(a, b)| {
         let (a, b) = (served[a], served[b]);
-        let (first, second) = (a.found.as_ref().ok()?, b.found.as_ref().ok()?);
-        let at = map.photo_from_plate(corner(first, second)?)?;
-        let sine = (first.to - first.from).unit()?.cross((second.to - second.from).unit()?).abs();
-        let sigma_px = first.end_sigma_px().hypot(second.end_sigma_px()).hypot(SIDE_SHARED_PX) / sine;
+        let at = map.photo_from_plate(corner(a.found.as_ref().ok()?, b.found.as_ref().ok()?)?)?;
         (at.distance(point.at) < near_px).then(|| CornerSeen {
             id: point.id.clone(),
             by: LookedForBy { picks: vec![point.at], sigma_px: point.sigma_px },
             edges: [a.id.clone(), b.id.clone()],
-            at,
-            sigma_px,
         })
     });
     near.next().filter(|_| near.next().is_none())
