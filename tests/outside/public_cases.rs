@@ -3,7 +3,8 @@
 use platewright_core::instrument::Instrument;
 use platewright_core::job::{Id, Job};
 use platewright_core::solution::{Inputs, MeasureFit, MeasureVerdict, solve};
-use platewright_tests::{CASES, Case, accuracy, shared_dir, skip};
+use platewright_tests::accuracy::{self, Row};
+use platewright_tests::{CASES, Case, shared_dir, skip};
 
 #[test]
 fn clicks_and_caliper_come_near_what_the_true_camera_gives() {
@@ -24,6 +25,26 @@ fn clicks_and_caliper_come_near_what_the_true_camera_gives() {
         holes += row.holes;
     }
     assert!(covered * 10 >= holes * 9, "the stated 95 % covers {covered} of {holes} holes");
+}
+
+/// The figures that are promised for measured rims, mm: of centres, of diameters of seen rims.
+const PROMISED: [[f64; 2]; 5] = [[0.10, 0.06], [0.15, 0.06], [0.10, 0.06], [0.15, 0.10], [0.20, 0.06]];
+
+#[test]
+fn measured_rims_keep_what_is_promised() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let (mut covered, mut diameters, mut holes) = (0, 0, 0);
+    for (name, [centre_mm, diameter_mm]) in CASES.into_iter().zip(PROMISED) {
+        let Row { rims, clicks, holes: all, .. } = accuracy::row(&Case::read(&shared, name));
+        assert!(rims.centre_mm <= centre_mm, "{name}: {:.3} mm, {centre_mm} promised", rims.centre_mm);
+        assert!(rims.diameter_mm <= diameter_mm, "{name}: Ø off by {:.3} mm, {diameter_mm} promised", rims.diameter_mm);
+        assert!(rims.stated_mm < clicks.stated_mm, "{name}: measured rims know more than clicks");
+        covered += rims.covered;
+        diameters += rims.diameters_covered;
+        holes += all;
+    }
+    assert!(covered * 10 >= holes * 9, "the stated 95 % covers {covered} of {holes} holes");
+    assert!(diameters * 10 >= holes * 9, "and {diameters} of {holes} bores");
 }
 
 /// The baselines themselves are those that the photos' page gives, so that the comparison above means something.

@@ -9,8 +9,8 @@ use platewright_core::space::PhotoPoint;
 use platewright_core::tolerance::K95_FIGURE;
 use platewright_core::units::format_figure;
 
-/// Where points lie nearer to each other than this on the screen, those that count are not drawn, points: a row of dots
-/// hides the edge that it should show.
+/// Where points lie nearer to each other than this on the screen they are not drawn, points: a row of dots hides the edge
+/// that it should show.
 const ROOM_FOR_DOT: f32 = 6.0;
 
 /// A measured place on the photo.
@@ -91,8 +91,26 @@ fn add(all: &mut Vec<MeasuredPoint>, used: &[EdgePoint], rejected: &[Rejected], 
     let state = |point: &EdgePoint| PointState::Used { off_px: point.off_px, sigma_px: point.sigma_px };
     let dots: Vec<MeasuredPoint> = used.iter().filter_map(|point| see(point.at, state(point))).collect();
     let crowded = dots.windows(2).filter(|pair| pair[0].at.distance(pair[1].at) < ROOM_FOR_DOT).count();
-    if 2 * crowded < dots.len() {
-        all.extend(dots);
+    if 2 * crowded >= dots.len() {
+        return;
     }
+    all.extend(dots);
     all.extend(rejected.iter().filter_map(|point| see(point.at?, PointState::NotUsed(point.reason))));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::pos2;
+
+    #[test]
+    fn a_point_says_what_it_is_in_words() {
+        let says = |state| MeasuredPoint { photo: PhotoPoint::default(), at: pos2(0.0, 0.0), state }.says();
+        let used = says(PointState::Used { off_px: -0.043, sigma_px: 0.1 });
+        assert_eq!(used, "used: 0.04 px inside, good to ± 0.20 px", "± is 95 %");
+        let rejections = [Rejection::OffPhoto, Rejection::NoContrast, Rejection::OffCurve, Rejection::Glare];
+        let mut words: Vec<String> = rejections.into_iter().map(|why| says(PointState::NotUsed(why))).collect();
+        words.dedup();
+        assert_eq!(words.len(), 4, "each reason has its own words: {words:?}");
+    }
 }
