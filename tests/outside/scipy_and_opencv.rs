@@ -74,7 +74,7 @@ fn as_json(problem: &Problem, start: &[f64]) -> Value {
         "breaks": problem.breaks,
         "holes": problem.rims.iter().map(|rim| json!({
             "picks": rim.picks.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>(),
-            "sigma": rim.sigma_px, "break": rim.edge_break,
+            "sigma": rim.precision.sigma_px(0), "break": rim.edge_break,
         })).collect::<Vec<_>>(),
         "points": problem.spots.iter().map(|spot| json!({
             "at": [spot.pick.x, spot.pick.y], "sigma": spot.sigma_px,

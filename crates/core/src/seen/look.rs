@@ -1,9 +1,12 @@
 //! Looking for a job's rims and edges in the photo.
 
-use super::{LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
+use super::{CornerSeen, LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
-use crate::edge::{NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, measure_rims, measure_side};
-use crate::job::{Hole, Job, StraightEdge};
+use crate::edge::{
+    NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, corner, measure_rim_at_any_slant, measure_rims,
+    measure_side,
+};
+use crate::job::{Hole, Job, NamedPoint, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::CLICK_SIGMA_PX;
 
@@ -11,9 +14,34 @@ use crate::tolerance::CLICK_SIGMA_PX;
 /// need room beside the edge.
 const ROOM_PX: f64 = 4.0;
 
+/// How well the camera is known by which the photo is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Camera {
+    /// From the picks alone: a rim that is no circle by it may still be one, seen at another slant. What is then found
+    /// serves to know the camera better, and for nothing else.
+    Rough,
+    /// From rims that were measured.
+    Known,
+}
+
 /// Looks for every rim and edge of the job that is to be measured.
-pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap) -> Seen {
-    look_again(job, picture, map, &Seen::default())
+pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) -> Seen {
+    let mut seen = look_again(job, picture, map, &Seen::default());
+    if camera == Camera::Rough {
+        for rim in &mut seen.rims {
+            let at_any_slant = |hole: &Hole| measure_rim_at_any_slant(picture, map, &start(map, hole)?);
+            if rim.serves().is_none()
+                && let Some(found) = job.hole(&rim.id).and_then(at_any_slant)
+            {
+                rim.found = Ok(found);
+            }
+        }
+    }
+    seen
+}
+
+fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
+    RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX))
 }
 
 /// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others.
@@ -26,13 +54,37 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
     let inward = Inward::of(job, map);
     let wanted = job.edges.iter().filter(|edge| is_wanted_edge(edge));
     let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
-    Seen { rims, sides: wanted.map(of_edge).collect() }
+    let sides: Vec<SideSeen> = wanted.map(of_edge).collect();
+    let corners = job.points.iter().filter_map(|point| corner_at(map, &sides, point)).collect();
+    Seen { rims, sides, corners }
+}
+
+/// The crossing of two measured edges where a point was picked; `None` where there is none, or two.
+fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<CornerSeen> {
+    let served: Vec<&SideSeen> = sides.iter().filter(|side| side.serves().is_some()).collect();
+    let near_px = 3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0;
+    let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
+    let mut near = pairs.filter_map(|(a, b)| {
+        let (a, b) = (served[a], served[b]);
+        let (first, second) = (a.found.as_ref().ok()?, b.found.as_ref().ok()?);
+        let at = map.photo_from_plate(corner(first, second)?)?;
+        let sine = (first.to - first.from).unit()?.cross((second.to - second.from).unit()?).abs();
+        let end_px = |side: &SideMeasurement| side.end_sigma_px().hypot(side.shared_px);
+        let sigma_px = end_px(first).hypot(end_px(second)) / sine;
+        (at.distance(point.at) < near_px).then(|| CornerSeen {
+            id: point.id.clone(),
+            by: LookedForBy { picks: vec![point.at], sigma_px: point.sigma_px },
+            edges: [a.id.clone(), b.id.clone()],
+            at,
+            sigma_px,
+        })
+    });
+    near.next().filter(|_| near.next().is_none())
 }
 
 /// The rims of some holes, one for each.
 fn rims(picture: &Picture<'_>, map: &PlateMap, holes: &[&Hole]) -> Vec<RimSeen> {
-    let start = |hole: &&Hole| RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX));
-    let starts: Vec<Option<RimStart>> = holes.iter().map(start).collect();
+    let starts: Vec<Option<RimStart>> = holes.iter().map(|hole| start(map, hole)).collect();
     let mut measured = measure_rims(picture, map, &starts.iter().flatten().copied().collect::<Vec<_>>()).into_iter();
     let mut found = |start: &Option<RimStart>| start.and_then(|_| measured.next()).unwrap_or(Err(NoRim::OffPhoto));
     let seen = |(hole, start): (&&Hole, &Option<RimStart>)| RimSeen {

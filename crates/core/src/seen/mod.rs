@@ -9,14 +9,12 @@
 //! - Only what may be believed takes the place of the picks ([`RimSeen::serves`], [`SideSeen::serves`]).
 
 mod look;
-#[cfg(test)]
-mod tests;
 
-pub use look::{look, look_again};
+pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
 use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
-use crate::job::{Hole, Id, Job, StraightEdge};
+use crate::job::{Hole, Id, Job, NamedPoint, StraightEdge};
 use crate::space::PhotoPoint;
 
 /// What the photo shows of a job's holes and edges, each in the job's order.
@@ -26,6 +24,8 @@ pub struct Seen {
     pub rims: Vec<RimSeen>,
     /// The straight edges that were looked for.
     pub sides: Vec<SideSeen>,
+    /// The named points that are corners of two of these edges.
+    pub corners: Vec<CornerSeen>,
 }
 
 /// A hole's rim as the photo shows it.
@@ -52,6 +52,21 @@ pub struct SideSeen {
     pub found: Result<SideMeasurement, NoSide>,
 }
 
+/// A named point that was picked where two measured edges cross: their crossing is known better than any pick.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CornerSeen {
+    /// The point.
+    pub id: Id,
+    /// What it was looked for by.
+    by: LookedForBy,
+    /// The edges that cross there.
+    pub edges: [Id; 2],
+    /// Where they cross, in the photo.
+    pub at: PhotoPoint,
+    /// Standard deviation of that place in the direction in which it is known worse, px.
+    pub sigma_px: f64,
+}
+
 /// Picks, with how well they were placed.
 #[derive(Debug, Clone, PartialEq)]
 struct LookedForBy {
@@ -65,6 +80,14 @@ impl Seen {
     pub fn rim(&self, hole: &Hole) -> Option<&RimSeen> {
         let seen = self.rims.iter().find(|seen| seen.id == hole.id)?;
         (hole.measure_rim && seen.by.is(&hole.rim, hole.sigma_px) && seen.edge_break == hole.edge_break).then_some(seen)
+    }
+
+    /// The corner that a named point as it stands was picked at; `None` where it is none, or one of its edges stands on its
+    /// picks by now.
+    pub fn corner(&self, point: &NamedPoint, job: &Job) -> Option<&CornerSeen> {
+        let seen = self.corners.iter().find(|seen| seen.id == point.id)?;
+        let holds = |id: &Id| job.edges.iter().any(|edge| edge.id == *id && self.side(edge).is_some());
+        (seen.by.is(&[point.at], point.sigma_px) && seen.edges.iter().all(holds)).then_some(seen)
     }
 
     /// How many of the job's holes and edges that are to be measured were not looked for where they are now.

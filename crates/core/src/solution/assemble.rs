@@ -4,7 +4,7 @@ use super::beliefs::priors;
 use super::{Inputs, Stated};
 use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
 use crate::fit::{CircleFit, geometric, orthogonal_line};
-use crate::job::{Hole, Id, Job, Measure, MeasureKind, Statement, StatementKind, StraightEdge};
+use crate::job::{Hole, Id, Job, Measure, MeasureKind, NamedPoint, Statement, StatementKind, StraightEdge};
 use crate::seen::{Points, RimSeen, Seen, SideSeen};
 use crate::space::PhotoPoint;
 use crate::tolerance::{CLICK_SIGMA_PX, LARGEST_FIGURE};
@@ -149,7 +149,11 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
             rims.len() - 1
         }));
     }
-    let spots = job.points.iter().map(|point| Spot { pick: point.at, sigma_px: sigma_px(point.sigma_px) }).collect();
+    let spot = |point: &NamedPoint| match seen.corner(point, job) {
+        Some(corner) => Spot { pick: corner.at, sigma_px: corner.sigma_px.max(SMALLEST_SIGMA) },
+        None => Spot { pick: point.at, sigma_px: sigma_px(point.sigma_px) },
+    };
+    let spots = job.points.iter().map(spot).collect();
     let mut sides = Vec::new();
     let mut edges = Vec::with_capacity(job.edges.len());
     for edge in &job.edges {

@@ -31,7 +31,7 @@ use crate::camera::PlateMap;
 use crate::edge::Picture;
 use crate::job::Job;
 use crate::outline::contour_fit;
-use crate::seen::{self, Seen};
+use crate::seen::{self, Camera, Seen};
 use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
 
@@ -92,9 +92,11 @@ pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() 
         let map = |adjusted: Adjusted<'_>| PlateMap::from_view(adjusted.view());
         adjusted(&Inputs { seen, ..*inputs }, |_, adjusted| adjusted.map(map))
     };
-    let look = |map: Option<PlateMap>| map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map));
-    let seen = go_on().then(|| look(camera(None)))?;
-    let seen = go_on().then(|| look(camera(Some(&seen))))?;
+    let look = |map: Option<PlateMap>, known| {
+        map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map, known))
+    };
+    let seen = go_on().then(|| look(camera(None), Camera::Rough))?;
+    let seen = go_on().then(|| look(camera(Some(&seen)), Camera::Known))?;
     let solution = go_on().then(|| solve(&Inputs { seen: Some(&seen), ..*inputs }))?;
     Some((seen, solution))
 }

@@ -40,6 +40,12 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         commands.push(Command::Edit(format!("say how well the picks lie of {name}"), vec![edit]));
     }
     let width = ui.available_width();
+    let point = job.points.iter().find(|point| point.id == id);
+    if let Some(corner) = point.and_then(|point| session.results.seen.corner(point, job)) {
+        let [one, other] = corner.edges.each_ref().map(|edge| job.feature_name(edge));
+        let words = format!("Taken from where {one} and {other} cross.");
+        say_in(ui, Lettering::Small, theme::colours(ui).soft, &words);
+    }
     if let Some(edge) = job.edges.iter().find(|edge| edge.id == id) {
         if check_box(ui, edge.measure_edge, "Measured in the photo").clicked() {
             let edit = Edit::MeasureEdge { edge: id.clone(), measure: !edge.measure_edge };

@@ -1,7 +1,7 @@
 //! What the face looks like beside a rim.
 
+use super::super::oval::Oval;
 use super::super::search::median;
-use super::oval::Oval;
 use super::pyramid::{Level, Tone};
 
 /// Tones are never taken to be more even than this: what rounding to 8 bits leaves.

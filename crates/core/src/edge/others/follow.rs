@@ -1,8 +1,8 @@
 //! A rim followed in a shrunk photo.
 
+use super::super::oval::{Oval, Pull};
 use super::super::search::median;
 use super::face::{Surface, apart, outside};
-use super::oval::{Oval, Pull};
 use super::pyramid::{Level, Tone};
 use crate::space::PhotoVec;
 

@@ -2,7 +2,7 @@
 //!
 //! 1. The photo is halved again and again; at each size edges vote for circles of a few px ([`votes`]).
 //! 2. Circles with the accepted hole's face round them are followed from the size at which they were seen down to half
-//!    the photo's, each as the oval that it is seen as ([`face`], [`follow`], [`oval`]): no camera is needed for that,
+//!    the photo's, each as the oval that it is seen as ([`face`], [`follow`], [`super::oval`]): no camera is needed for that,
 //!    and at the time of the first hole there is hardly any.
 //! 3. What is left is measured in the photo itself as any rim is, by a far camera that sees a circle as that oval
 //!    ([`offer`]).
@@ -10,7 +10,6 @@
 mod face;
 mod follow;
 mod offer;
-mod oval;
 mod pyramid;
 mod votes;
 
@@ -19,12 +18,12 @@ mod tests;
 
 pub use offer::{Offer, SizeClass};
 
+use super::oval::{Oval, seen_as};
 use super::{Picture, RimStart};
 use crate::camera::PlateMap;
 use face::{Surface, inside, outside};
 use follow::{Followed, follow};
 use offer::{Measured, measured, offers};
-use oval::{Oval, seen_as};
 use pyramid::{Level, levels};
 use votes::{Voted, circles};
 

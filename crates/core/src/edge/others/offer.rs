@@ -1,8 +1,8 @@
 //! What is offered of a rim that was found.
 
 use super::super::curve::{Circle, Curve};
+use super::super::oval::{Oval, seen_as};
 use super::super::{EdgePoint, Picture, RimMeasurement, RimStart, measure_rim};
-use super::oval::{Oval, seen_as};
 use crate::camera::PlateMap;
 use crate::fit;
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint};

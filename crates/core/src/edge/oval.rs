@@ -1,7 +1,7 @@
 //! A circle seen at a slant, without a camera: nearly an ellipse.
 
-use super::super::RimStart;
-use super::super::curve::{Circle, Curve};
+use super::RimStart;
+use super::curve::{Circle, Curve};
 use crate::camera::{Lens, PlateMap, Pose};
 use crate::space::{PhotoPoint, PhotoVec};
 use nalgebra::{SMatrix, SVector};

@@ -1,1 +1,0 @@
-//! Tests of looking for a job's rims and edges.
