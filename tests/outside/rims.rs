@@ -10,7 +10,6 @@ use platewright_core::space::{PhotoVec, PlatePoint};
 use platewright_synth::{Camera, Look, Plate, Random, RoundHole, render};
 use platewright_tests::rims::{Scene, off_truth};
 use platewright_tests::{CASES, Case, map_of, shared_dir, skip};
-use std::path::Path;
 
 struct Measured {
     case: String,
