@@ -49,7 +49,7 @@ fn demo() -> (std::path::PathBuf, PlateMap, Vec<RimStart>) {
     let job = job::read(&text).expect("the demo job is a job");
     let photo = folder.join(&job.photo.file);
     let loaded = load_photo(&photo).expect("the demo's photo is in the project");
-    let inputs = Inputs { job: &job, exif_focal_px: loaded.exif_focal_px, instrument: Instrument::CALIPER };
+    let inputs = Inputs { job: &job, exif_focal_px: loaded.exif_focal_px, instrument: Instrument::CALIPER, seen: None };
     let map = solve(&inputs).map.expect("the demo has a camera");
     let starts = job.holes.iter().filter(|hole| hole.rim.len() > 2);
     let starts = starts.map(|hole| {

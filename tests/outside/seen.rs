@@ -126,8 +126,8 @@ fn rims_edges_and_corners_are_where_the_plate_has_them() {
     }
     let corner = seen.corner(&scene.job.points[0], &scene.job).unwrap();
     assert_eq!(corner.edges, ["e1", "e2"].map(Id::from), "the edges that cross there");
-    let off = corner.at.distance(scene.see(CORNERS[1]));
-    assert!(off < 3.0 * corner.sigma_px && corner.sigma_px < 0.3, "off by {off} px, ± {} stated", corner.sigma_px);
+    let off = map.photo_from_plate(solution.points[0].at).unwrap().distance(scene.see(CORNERS[1]));
+    assert!(off < 0.15, "the corner is off by {off} px");
     let picked = scene.job.points[0].at.distance(scene.see(CORNERS[1]));
     assert!(off < picked, "the pick itself is off by {picked} px");
 }

@@ -53,6 +53,7 @@ fn rms_px(view: &View, priors: Priors) -> f64 {
         sides: Vec::new(),
         breaks: 0,
         sizes: 0,
+        corners: Vec::new(),
         lengths: Vec::new(),
         overlays: vec![Overlay { places: view.grid.iter().enumerate().map(place).collect() }],
     };

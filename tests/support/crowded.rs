@@ -94,6 +94,7 @@ pub fn crowded(holes: usize, points: usize, lengths: usize) -> Problem {
         breaks: 0,
         sizes: 0,
         lengths: readings,
+        corners: Vec::new(),
         overlays: Vec::new(),
     }
 }

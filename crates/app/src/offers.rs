@@ -4,9 +4,11 @@
 use crate::files::LoadedPhoto;
 use platewright_core::camera::PlateMap;
 use platewright_core::edge::{Offer, RimStart, SizeClass, find_rims};
+use platewright_core::fit::geometric;
 use platewright_core::job::{Edit, Hole, Id, Job};
-use platewright_core::space::PhotoPoint;
+use platewright_core::space::{PhotoPoint, PhotoVec};
 use platewright_core::tolerance::CLICK_SIGMA_PX;
+use std::f64::consts::TAU;
 use std::sync::Arc;
 
 /// How well the picks of an offered rim lie on it, px: they are measured, but by themselves three points are worth no more
@@ -73,13 +75,21 @@ impl Search {
 
 fn offered(offer: &Offer, radius_mm: f64) -> OfferedRim {
     let is_like = offer.size == SizeClass::Like;
-    OfferedRim {
-        picks: offer.picks,
-        line: offer.measurement.points.iter().map(|point| point.at).collect(),
-        size: offer.measurement.radius_mm / radius_mm,
-        is_like,
-        is_ticked: is_like,
+    OfferedRim { picks: offer.picks, line: line(offer), size: offer.radius_mm / radius_mm, is_like, is_ticked: is_like }
+}
+
+/// Places all round an offered rim: those that were measured, else the circle through its picks.
+fn line(offer: &Offer) -> Vec<PhotoPoint> {
+    if !offer.points.is_empty() {
+        return offer.points.iter().map(|point| point.at).collect();
     }
+    const SIDES: u32 = 48;
+    let Some(fit) = geometric(&offer.picks) else { return offer.picks.to_vec() };
+    let place = |side: u32| {
+        let towards = PhotoVec::from_angle(TAU * f64::from(side) / f64::from(SIDES));
+        PhotoPoint::from(fit.circle.centre) + towards * fit.circle.radius
+    };
+    (0..SIDES).map(place).collect()
 }
 
 impl Offers {

@@ -123,6 +123,7 @@ impl Joint<'_> {
             rest = others;
         }
         evaluation.lengths(&feet.middles);
+        evaluation.corners(&feet.middles);
         evaluation.overlays();
         evaluation.priors();
         feet.scatter = evaluation.scatter;
@@ -227,6 +228,15 @@ impl<R: Rows> Evaluation<'_, R> {
             if let Span::Sides(a, b) = each.span {
                 let (sine, row) = skew(&self.state, a, b);
                 self.row(&row, sine, PARALLEL_SIGMA_RAD);
+            }
+        }
+    }
+
+    fn corners(&mut self, middles: &[f64]) {
+        for corner in &self.problem.corners {
+            for side in corner.sides {
+                let (mm, row) = length(self.problem, &self.state, middles, Span::OnSide(corner.spot, side));
+                self.row(&row, mm, corner.sigma_mm);
             }
         }
     }

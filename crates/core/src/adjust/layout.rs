@@ -1,6 +1,6 @@
 //! Where each unknown stands in the vector of unknowns, and which of them meet in the normal matrix.
 
-use super::problem::{Feature, OVERLAY_SIGMA, Problem, Span};
+use super::problem::{Corner, Feature, OVERLAY_SIGMA, Problem, Span};
 use super::structure::{Groups, Structure};
 use crate::camera::CAMERA_UNKNOWNS;
 use std::sync::Arc;
@@ -86,6 +86,11 @@ impl Layout {
         let numbers = Numbers::of(problem);
         for length in &problem.lengths {
             numbers.tie(length.span, &mut groups);
+        }
+        for Corner { spot, sides, .. } in &problem.corners {
+            for side in sides {
+                numbers.tie(Span::OnSide(*spot, *side), &mut groups);
+            }
         }
         for (number, overlay) in overlays.iter().enumerate() {
             for known in &overlay.places {

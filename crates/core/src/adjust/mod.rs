@@ -49,7 +49,8 @@ pub use next_length::{NextLength, next_lengths};
 pub use plain::Plain;
 pub use precision::{Precision, SharedError};
 pub use problem::{
-    BREAK_WIDTH, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, SQUARE_BLADE_MM, Side, Span, Spot,
+    BREAK_WIDTH, Corner, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, SQUARE_BLADE_MM, Side, Span,
+    Spot,
 };
 pub use reliability::{Reliability, Suspect, Tested};
 pub use without::Without;

@@ -102,6 +102,17 @@ pub struct Length {
     pub sigma_mm: f64,
 }
 
+/// A named point that is where two straight edges cross.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Corner {
+    /// The point, by its number.
+    pub spot: usize,
+    /// The edges, by their numbers.
+    pub sides: [usize; 2],
+    /// Standard deviation of its distance from either, mm: how sharp the corner is.
+    pub sigma_mm: f64,
+}
+
 /// Something with a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Feature {
@@ -148,6 +159,8 @@ pub struct Problem {
     pub breaks: usize,
     /// How many sizes there are that several holes have in common.
     pub sizes: usize,
+    /// Points that are where two edges cross: what they are is given, and not tested as a statement is.
+    pub corners: Vec<Corner>,
     /// Lengths and statements that count.
     pub lengths: Vec<Length>,
     /// Known places.
@@ -155,7 +168,7 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// Rows of the adjustment: two per point and known place, one per other pick, length, belief and pair of parallel
+    /// Rows of the adjustment: two per point, corner and known place, one per other pick, length, belief and pair of parallel
     /// edges.
     pub fn observations(&self) -> usize {
         self.rows(|picks, _, _| picks)
@@ -175,6 +188,7 @@ impl Problem {
         self.rims.iter().map(|rim| along(rim.picks.len(), &rim.precision, RIM_UNKNOWNS)).sum::<usize>()
             + self.sides.iter().map(|side| along(side.picks.len(), &side.precision, SIDE_UNKNOWNS)).sum::<usize>()
             + 2 * self.spots.len()
+            + 2 * self.corners.len()
             + self.lengths.len()
             + parallel
             + self.overlays.iter().map(|overlay| 2 * overlay.places.len() + OVERLAY_SIGMA.len()).sum::<usize>()

@@ -129,9 +129,9 @@ mod tests {
             let on = PlatePoint::default() + PlateVec::from_angle(f64::from(i) * 0.5) * radius;
             let seen = map.photo_from_plate(on).unwrap();
             let step = seen - oval.centre;
-            // The oval leaves the ellipse by the square of its flattening, 0.03.
+            // The oval leaves the ellipse by the square of its flattening, 0.03, times its radius and up to 1.5.
             let off = step.length() - oval.distance_px(step.angle_rad());
-            assert!(off.abs() < 0.06, "{i}: off by {off} px");
+            assert!(off.abs() < 0.07, "{i}: off by {off} px");
         }
     }
 }

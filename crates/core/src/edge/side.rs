@@ -61,13 +61,6 @@ fn end_sigma_px(points: &[EdgePoint]) -> f64 {
     (4.0 / points.iter().map(|point| point.sigma_px.powi(-2)).sum::<f64>()).sqrt()
 }
 
-impl SideMeasurement {
-    /// Standard deviation of where the line is at either of its ends, across it, px.
-    pub fn end_sigma_px(&self) -> f64 {
-        end_sigma_px(&self.points)
-    }
-}
-
 /// Why a side could not be measured at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NoSide {

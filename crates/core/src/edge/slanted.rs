@@ -17,6 +17,9 @@ const FLATTENED: [f64; 2] = [0.012, 0.024];
 /// In how many directions each is tried.
 const DIRECTIONS: u32 = 6;
 
+/// How far from the slant that was found the rim is looked for once more, px: profiles need so much beside the edge.
+const REFINED_REACH_PX: f64 = 8.0;
+
 /// The rim near `start`, at whatever slant it is seen; `None` where none of those that were tried shows a rim that may be
 /// believed. Only its points belong to the photo's own camera: centre and radius are by a far one, at 1 px per mm.
 pub fn measure_rim_at_any_slant(picture: &Picture, map: &PlateMap, start: &RimStart) -> Option<RimMeasurement> {
@@ -37,7 +40,7 @@ pub fn measure_rim_at_any_slant(picture: &Picture, map: &PlateMap, start: &RimSt
         let step = point.at - centre;
         Pull { angle: step.angle_rad(), distance_px: step.length(), weight: point.sigma_px.powi(-2) }
     }));
-    let again = refined.and_then(|oval| believed(measured(picture, &oval, 0.0)));
+    let again = refined.and_then(|oval| believed(measured(picture, &oval, REFINED_REACH_PX)));
     Some(again.filter(|again| again.rms_px <= best.rms_px).unwrap_or(best))
 }
 

@@ -66,17 +66,11 @@ fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<C
     let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
     let mut near = pairs.filter_map(|(a, b)| {
         let (a, b) = (served[a], served[b]);
-        let (first, second) = (a.found.as_ref().ok()?, b.found.as_ref().ok()?);
-        let at = map.photo_from_plate(corner(first, second)?)?;
-        let sine = (first.to - first.from).unit()?.cross((second.to - second.from).unit()?).abs();
-        let end_px = |side: &SideMeasurement| side.end_sigma_px().hypot(side.shared_px);
-        let sigma_px = end_px(first).hypot(end_px(second)) / sine;
+        let at = map.photo_from_plate(corner(a.found.as_ref().ok()?, b.found.as_ref().ok()?)?)?;
         (at.distance(point.at) < near_px).then(|| CornerSeen {
             id: point.id.clone(),
             by: LookedForBy { picks: vec![point.at], sigma_px: point.sigma_px },
             edges: [a.id.clone(), b.id.clone()],
-            at,
-            sigma_px,
         })
     });
     near.next().filter(|_| near.next().is_none())

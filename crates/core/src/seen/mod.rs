@@ -52,7 +52,8 @@ pub struct SideSeen {
     pub found: Result<SideMeasurement, NoSide>,
 }
 
-/// A named point that was picked where two measured edges cross: their crossing is known better than any pick.
+/// A named point that was picked where two measured edges cross: it is the corner that they make, which is known better
+/// than any pick.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CornerSeen {
     /// The point.
@@ -61,10 +62,6 @@ pub struct CornerSeen {
     by: LookedForBy,
     /// The edges that cross there.
     pub edges: [Id; 2],
-    /// Where they cross, in the photo.
-    pub at: PhotoPoint,
-    /// Standard deviation of that place in the direction in which it is known worse, px.
-    pub sigma_px: f64,
 }
 
 /// Picks, with how well they were placed.

@@ -2,7 +2,7 @@
 
 use super::beliefs::priors;
 use super::{Inputs, Stated};
-use crate::adjust::{Length, Problem, Rim, Side, Span, Spot};
+use crate::adjust::{Corner, Length, Problem, Rim, Side, Span, Spot};
 use crate::fit::{CircleFit, geometric, orthogonal_line};
 use crate::job::{Hole, Id, Job, Measure, MeasureKind, NamedPoint, Statement, StatementKind, StraightEdge};
 use crate::seen::{Points, RimSeen, Seen, SideSeen};
@@ -15,6 +15,9 @@ pub(super) const SMALLEST_SIGMA: f64 = 1e-6;
 /// Picks make a circle when its centre and its radius are known better than this share of the radius.
 /// Three clicks of the usual care round half of a rim of 9 px do.
 const CIRCLE_KNOWN: f64 = 0.5;
+
+/// How near to both its edges a corner is, mm: corners are never quite sharp (common practice, no source).
+const CORNER_SIGMA_MM: f64 = 0.01;
 
 /// Why a hole is not in the adjustment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -149,11 +152,7 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
             rims.len() - 1
         }));
     }
-    let spot = |point: &NamedPoint| match seen.corner(point, job) {
-        Some(corner) => Spot { pick: corner.at, sigma_px: corner.sigma_px.max(SMALLEST_SIGMA) },
-        None => Spot { pick: point.at, sigma_px: sigma_px(point.sigma_px) },
-    };
-    let spots = job.points.iter().map(spot).collect();
+    let spots = job.points.iter().map(|point| Spot { pick: point.at, sigma_px: sigma_px(point.sigma_px) }).collect();
     let mut sides = Vec::new();
     let mut edges = Vec::with_capacity(job.edges.len());
     for edge in &job.edges {
@@ -164,6 +163,11 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
             sides.len() - 1
         }));
     }
+    let corner = |(spot, point): (usize, &NamedPoint)| {
+        let [a, b] = seen.corner(point, job)?.edges.each_ref().map(|edge| side(job, &edges, edge));
+        Some(Corner { spot, sides: [a?, b?], sigma_mm: CORNER_SIGMA_MM })
+    };
+    let corners = job.points.iter().enumerate().filter_map(corner).collect();
     let mut lengths = Vec::new();
     let mut measures = Vec::with_capacity(job.measures.len());
     for measure in &job.measures {
@@ -177,7 +181,7 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     }
     let sizes = one_size_rows(job, &holes, &mut lengths, &mut stated);
     let (priors, breaks, overlays) = (priors(inputs), breaks.0.len(), Vec::new());
-    let problem = Problem { priors, rims, spots, sides, breaks, sizes, lengths, overlays };
+    let problem = Problem { priors, rims, spots, sides, breaks, sizes, corners, lengths, overlays };
     Assembled { problem, holes, edges, measures, stated, trials: Vec::new(), hole_of_rim }
 }
 

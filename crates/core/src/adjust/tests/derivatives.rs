@@ -6,7 +6,7 @@ use crate::adjust::layout::Layout;
 use crate::adjust::levenberg::Model;
 use crate::adjust::normal::Normal;
 use crate::adjust::rim::{Circle, Middle};
-use crate::adjust::{Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
+use crate::adjust::{Corner, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
 use crate::camera::View;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use std::sync::Arc;
@@ -32,6 +32,7 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
         breaks: 1,
         sizes: 1,
         lengths,
+        corners: vec![Corner { spot: 1, sides: [0, 1], sigma_mm: 0.4 }],
         overlays: vec![Overlay {
             places: vec![
                 Known { feature: Feature::Rim(1), at: PlatePoint::new(12.0, -40.0), sigma_mm: 0.2 },

@@ -48,7 +48,17 @@ fn problem(priors: Priors, seed: u64, noise: f64) -> Problem {
         sigma_mm: 0.05,
     };
     let lengths = vec![centres(0, 1), centres(0, 2), centres(1, 2), centres(0, 3)];
-    Problem { priors, rims, spots: Vec::new(), sides: Vec::new(), breaks: 0, sizes: 0, lengths, overlays: Vec::new() }
+    Problem {
+        priors,
+        rims,
+        spots: Vec::new(),
+        sides: Vec::new(),
+        breaks: 0,
+        sizes: 0,
+        lengths,
+        corners: Vec::new(),
+        overlays: Vec::new(),
+    }
 }
 
 fn variance(adjusted: &Adjusted<'_>, unknown: usize) -> f64 {

@@ -82,6 +82,7 @@ impl Network {
             sides: Vec::new(),
             breaks: 0,
             sizes: 0,
+            corners: Vec::new(),
             overlays: Vec::new(),
             lengths: self.distances.iter().map(length).collect(),
         }

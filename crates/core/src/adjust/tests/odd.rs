@@ -38,6 +38,7 @@ fn plate(places: impl IntoIterator<Item = (f64, f64)>, lengths: Vec<Length>) -> 
         breaks: 0,
         sizes: 0,
         lengths,
+        corners: Vec::new(),
         overlays: Vec::new(),
     }
 }

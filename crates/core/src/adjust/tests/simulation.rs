@@ -85,8 +85,17 @@ pub(super) fn simulate(seed: u64, noise: f64) -> Simulated {
         Length { span, mm: mm + noise * 0.05 * draws.normal(), sigma_mm: 0.05 }
     };
     let lengths = SPANS.into_iter().map(length).collect();
-    let problem =
-        Problem { priors, rims, spots, sides: Vec::new(), breaks: 1, sizes: 0, lengths, overlays: Vec::new() };
+    let problem = Problem {
+        priors,
+        rims,
+        spots,
+        sides: Vec::new(),
+        breaks: 1,
+        sizes: 0,
+        lengths,
+        corners: Vec::new(),
+        overlays: Vec::new(),
+    };
     Simulated { problem, truth: centres.into_iter().chain([point]).collect() }
 }
 

@@ -36,6 +36,7 @@ fn problem() -> Problem {
         breaks: 0,
         sizes: 0,
         lengths: vec![Length { span: Span::Centres(0, 1), mm: 122.0 + 0.004, sigma_mm: 0.05 }],
+        corners: Vec::new(),
         overlays: Vec::new(),
     }
 }

@@ -11,6 +11,7 @@ mod face;
 mod follow;
 mod offer;
 mod pyramid;
+mod slant;
 mod votes;
 
 #[cfg(test)]
@@ -25,6 +26,7 @@ use face::{Surface, inside, outside};
 use follow::{Followed, follow};
 use offer::{Measured, measured, offers};
 use pyramid::{Level, levels};
+use slant::SlantField;
 use votes::{Voted, circles};
 
 /// Share of the work that is done when all sizes have voted.
@@ -32,6 +34,9 @@ const VOTES_SHARE: f64 = 0.7;
 
 /// An edge must rise by this share of the accepted hole's; a step rises by half of itself from px to px.
 const LEAST_RISE: f64 = 0.5 * 0.25;
+
+/// What is offered rises by this share of the accepted hole's edge.
+const LEAST_RISE_LIKE: f64 = 0.3;
 
 /// The accepted hole is looked at where its radius is more than this, px of the level.
 const ACCEPTED_RADIUS_PX: f64 = 12.0;
@@ -59,6 +64,9 @@ const FLATTENING_PX: f64 = 1.5;
 
 /// Rims with centres nearer than this share of the larger radius are of one hole: its rim, its wall, its broken edge.
 const SAME_HOLE: f64 = 0.8;
+
+/// A small rim is followed once more in the photo's own pixels; this much of the photo is needed for it, radii.
+const ROOM_SHARE: f64 = 1.6;
 
 /// Finds the rims of the photo with the same face round them as the accepted hole: those of its size first, then others,
 /// each from the top of the photo down.
@@ -89,15 +97,17 @@ pub fn find_rims(
             return None;
         }
     }
-    let seen = each_once(seen);
+    let seen: Vec<Oval> = each_once(seen).into_iter().map(|oval| sharpened(picture, oval)).collect();
+    let slants = SlantField::new(map, &[&[hole.oval], seen.as_slice()].concat());
     let mut found: Vec<Measured> = Vec::new();
     for (number, oval) in seen.iter().enumerate() {
-        found.extend(measured(picture, map, *oval));
+        found.extend(measured(picture, map, oval, &slants));
         if !go_on(VOTES_SHARE + (1.0 - VOTES_SHARE) * (number + 1) as f64 / seen.len() as f64) {
             return None;
         }
     }
-    Some(offers(map, accepted, &found))
+    let like = measured(picture, map, &sharpened(picture, hole.oval), &slants);
+    Some(offers(map, accepted, like, found, &slants))
 }
 
 /// What is known of the accepted hole.
@@ -140,6 +150,7 @@ fn is_like(level: &Level, accepted: &Accepted, rim: &Followed) -> bool {
     let (Some(face), Some(through)) = (outside(level, &rim.oval), inside(level, &rim.oval)) else { return false };
     let differs = (rim.oval.flattening() - accepted.oval.flattening()).length();
     rim.seen > SEEN_LAST
+        && rim.rise > LEAST_RISE_LIKE * accepted.rise
         && differs < FLATTENING_DIFFERS + FLATTENING_PX / rim.oval.radius_px.min(accepted.oval.radius_px)
         && face.is_like(&accepted.face)
         && face.stands_out(&through)
@@ -159,4 +170,15 @@ fn each_once(mut rims: Vec<Followed>) -> Vec<Oval> {
         }
     }
     kept
+}
+
+/// An oval followed in the photo's own pixels where half of them are few for it.
+fn sharpened(picture: &Picture, oval: Oval) -> Oval {
+    if oval.radius_px > FINE_RADIUS_PX {
+        return oval;
+    }
+    let reach_px = ROOM_SHARE * oval.radius_px + 2.0 * FOLLOWED_OFF_PX;
+    let level = Level::whole_pixels(picture, oval.centre, reach_px);
+    let sharp = follow(&level, &oval, 2.0 * FOLLOWED_OFF_PX);
+    sharp.filter(|rim| rim.seen > SEEN_LAST).map_or(oval, |rim| rim.oval)
 }

@@ -16,6 +16,8 @@ pub(super) struct Level {
     pub(super) size: [usize; 2],
     /// Side of one of its pixels, px of the photo.
     pub(super) pixel_px: f64,
+    /// Its first pixel, px of its own from that of the photo.
+    origin: [usize; 2],
     /// Each colour row by row.
     pub(super) planes: [Vec<f32>; 3],
 }
@@ -33,11 +35,27 @@ pub(super) fn levels(picture: &Picture) -> Vec<Level> {
 }
 
 impl Level {
+    /// The photo's own pixels round a place, up to `reach_px` away each way, as far as it holds them.
+    pub(super) fn whole_pixels(picture: &Picture, centre: PhotoPoint, reach_px: f64) -> Self {
+        let [width, height] = picture.size();
+        let span = |at: f64, side: usize| {
+            let last = side.saturating_sub(1) as f64;
+            [(at - reach_px).floor(), (at + reach_px).ceil()].map(|end| end.clamp(0.0, last) as usize)
+        };
+        let ([left, right], [top, bottom]) = (span(centre.x, width), span(centre.y, height));
+        let light = light_of_codes();
+        let mut planes = [0; 3].map(|_| Vec::with_capacity((right - left + 1) * (bottom - top + 1)));
+        for pixel in (top..=bottom).flat_map(|y| picture.row(y, left, right)) {
+            for (colour, plane) in planes.iter_mut().enumerate() {
+                plane.push(light[usize::from(pixel[colour])].sqrt());
+            }
+        }
+        Self { size: [right - left + 1, bottom - top + 1], pixel_px: 1.0, origin: [left, top], planes }
+    }
+
     fn half_of(picture: &Picture) -> Option<Self> {
         let [width, height] = half(picture.size())?;
-        let mixture = Mixture::of_light();
-        // The shares of brightness add up to one, so the brightness of a grey is the light of its code value.
-        let light: [f32; 256] = std::array::from_fn(|code| mixture.light([code as u8; 3])[0] as f32);
+        let light = light_of_codes();
         let mut planes = [0; 3].map(|_| Vec::with_capacity(width * height));
         for y in 0..height {
             let [mut above, mut below] = [0, 1].map(|row| picture.row(2 * y + row, 0, 2 * width - 1));
@@ -48,7 +66,7 @@ impl Level {
                 }
             }
         }
-        Some(Self { size: [width, height], pixel_px: 2.0, planes })
+        Some(Self { size: [width, height], pixel_px: 2.0, origin: [0; 2], planes })
     }
 
     fn halved(&self) -> Option<Self> {
@@ -63,18 +81,19 @@ impl Level {
             }
             plane
         });
-        Some(Self { size: [width, height], pixel_px: 2.0 * self.pixel_px, planes })
+        Some(Self { size: [width, height], pixel_px: 2.0 * self.pixel_px, origin: [0; 2], planes })
     }
 
     /// Where a place of the level lies in the photo.
     pub(super) fn photo(&self, [x, y]: [f64; 2]) -> PhotoPoint {
-        let photo = |value: f64| (value + 0.5) * self.pixel_px - 0.5;
-        PhotoPoint::new(photo(x), photo(y))
+        let photo = |value: f64, origin: usize| (value + 0.5 + origin as f64) * self.pixel_px - 0.5;
+        PhotoPoint::new(photo(x, self.origin[0]), photo(y, self.origin[1]))
     }
 
     /// The tone at a place of the photo, by bilinear interpolation; `None` beyond the centres of the outermost pixels.
     pub(super) fn sample(&self, at: PhotoPoint) -> Option<Tone> {
-        let [x, y] = [at.x, at.y].map(|value| (value + 0.5) / self.pixel_px - 0.5);
+        let own = |value: f64, origin: usize| (value + 0.5) / self.pixel_px - 0.5 - origin as f64;
+        let (x, y) = (own(at.x, self.origin[0]), own(at.y, self.origin[1]));
         let [width, height] = self.size;
         if !(x >= 0.0 && y >= 0.0 && x < (width - 1) as f64 && y < (height - 1) as f64) {
             return None;
@@ -88,6 +107,13 @@ impl Level {
             mix(above, mix(plane[start + width], plane[start + width + 1], share_x), share_y)
         }))
     }
+}
+
+/// The light of a primary's 256 code values.
+fn light_of_codes() -> [f32; 256] {
+    let mixture = Mixture::of_light();
+    // The shares of brightness add up to one, so the brightness of a grey is the light of its code value.
+    std::array::from_fn(|code| mixture.light([code as u8; 3])[0] as f32)
 }
 
 /// Half of each side; `None` where that is too narrow.

@@ -1,6 +1,7 @@
 //! What a person does on the photo, driven through the real window without a display.
 
 mod edges;
+mod measured;
 
 use crate::command::{Action, Command};
 use crate::files::LoadedPhoto;
@@ -18,6 +19,11 @@ const SIZE: [u32; 2] = [800, 600];
 
 /// The workbench with a grey photo at `operation`.
 fn bench(operation: Operation) -> Harness<'static, Workbench> {
+    bench_over(image::RgbImage::from_pixel(SIZE[0], SIZE[1], image::Rgb([120, 120, 120])), operation)
+}
+
+/// The workbench with a photo of that size at `operation`.
+fn bench_over(image: image::RgbImage, operation: Operation) -> Harness<'static, Workbench> {
     let photo = Photo {
         file: "plate.png".to_owned(),
         sha256: "0".repeat(64),
@@ -28,7 +34,7 @@ fn bench(operation: Operation) -> Harness<'static, Workbench> {
     };
     let loaded = LoadedPhoto {
         path: PathBuf::from("plate.png"),
-        image: Arc::new(image::RgbImage::from_pixel(SIZE[0], SIZE[1], image::Rgb([120, 120, 120]))),
+        image: Arc::new(image),
         exif_focal_px: None,
         sha256: "0".repeat(64),
     };
