@@ -40,7 +40,8 @@ fn measured(path: &Path) -> (Vec<f64>, usize) {
         let picks = [OFF_CORNERS, 1.0 - OFF_CORNERS]
             .map(|share| map.photo_from_plate(ends[0].lerp(ends[1], share)).expect("the camera sees the board"));
         let Ok(side) = measure_side(&picture, &map, picks, 4.0) else { continue };
-        if side.verdict != SideVerdict::Trusted {
+        // A printed edge has no wall. Where one could be seen the program cannot know that, and says so.
+        if !matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint) {
             continue;
         }
         // Both are straight on the board and bent in the photo: they are compared on the board.
@@ -61,21 +62,21 @@ fn measured(path: &Path) -> (Vec<f64>, usize) {
 fn edges_of_a_chessboard_run_along_the_lines_of_its_corners() {
     let Some(shared) = shared_dir() else { return skip("the real photos are not beside the project") };
     let folder = shared.join("photos/real/opencv_left");
-    let (mut scatters, mut trusted, mut count) = (Vec::new(), 0, 0);
+    let (mut scatters, mut believed, mut count) = (Vec::new(), 0, 0);
     for number in (1..=14).filter(|number| *number != 10) {
         let (off, of) = measured(&folder.join(format!("left{number:02}.jpg")));
         let n = off.len() as f64;
         let mean = off.iter().sum::<f64>() / n;
         let scatter = (off.iter().map(|off| (off - mean).powi(2)).sum::<f64>() / n).sqrt();
-        println!("left{number:02}: {n} of {of} sides trusted, {mean:.3} px towards white, scatter {scatter:.3} px");
+        println!("left{number:02}: {n} of {of} sides believed, {mean:.3} px towards white, scatter {scatter:.3} px");
         assert!(scatter < 0.25, "left{number:02}: sides scatter by {scatter:.3} px about the corners' lines");
         scatters.push(scatter);
-        trusted += off.len();
+        believed += off.len();
         count += of;
     }
     scatters.sort_by(f64::total_cmp);
     let median = scatters[scatters.len() / 2];
-    println!("{trusted} of {count} trusted, median scatter {median:.3} px");
+    println!("{believed} of {count} believed, median scatter {median:.3} px");
     assert!(median < 0.15, "median scatter {median:.3} px about the corners' lines");
-    assert!(trusted * 10 >= count * 6, "{trusted} of {count} sides are trusted");
+    assert!(believed * 10 >= count * 6, "{believed} of {count} sides are believed");
 }

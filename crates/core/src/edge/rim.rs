@@ -78,6 +78,11 @@ pub enum Verdict {
 /// Less than this arc of a rim is not trusted, degrees.
 pub const SHORTEST_ARC_DEG: f64 = 200.0;
 
+/// Nor less than this arc of a rim that is looked at in fewer places than these: eight of twelve lie on some circle by
+/// chance where other edges are near, as between printed discs that lie half a radius apart.
+const SHORTEST_ARC_OF_FEW_DEG: f64 = 270.0;
+const FEW_PLACES: usize = 24;
+
 /// Points that scatter by more than this about their circle are not trusted, px.
 pub const LARGEST_RMS_PX: f64 = 0.5;
 
@@ -239,7 +244,9 @@ fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
     // n; at a place of the rim one of the two coordinates counts.
     let weights: f64 = measurement.points.iter().map(|point| point.sigma_px.powi(-2)).sum();
     let good_to_px = (3.0 / weights).sqrt().hypot(shared_shift_px).hypot(shared_radius_px);
-    measurement.verdict = if measurement.arc_deg < SHORTEST_ARC_DEG {
+    let places = measurement.points.len() + measurement.rejected.len();
+    let shortest_deg = if places < FEW_PLACES { SHORTEST_ARC_OF_FEW_DEG } else { SHORTEST_ARC_DEG };
+    measurement.verdict = if measurement.arc_deg < shortest_deg {
         Verdict::ShortArc
     } else if measurement.rms_px > LARGEST_RMS_PX.min(LARGEST_RMS_SHARE * radius_px) {
         Verdict::Scattered

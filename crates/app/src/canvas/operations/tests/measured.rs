@@ -63,7 +63,7 @@ fn a_picked_rim_is_measured_and_a_dragged_one_within_the_frame() {
     harness.drop_at(from + vec2(-8.0, 12.0));
     harness.run_steps(3);
     settled(&mut harness);
-    assert_eq!(undo_name(&harness).as_deref(), Some("move a pick of H1"), "one step");
+    assert_eq!(undo_name(&harness).as_deref(), Some("move H1’s first pick"), "one step");
 }
 
 #[test]
