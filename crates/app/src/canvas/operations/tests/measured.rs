@@ -124,9 +124,10 @@ fn where_there_is_no_other_rim_that_is_said() {
     pick_hole(&mut harness, 300.0, 300.0);
     settled(&mut harness);
     harness.key_press(Key::F);
-    until(&mut harness, "an answer", |session| session.screen.working.is_none());
+    until(&mut harness, "an answer", |session| session.screen.said.is_some() || session.screen.offers.is_some());
     let said = harness.state().session.screen.said.clone();
-    assert!(said.is_some_and(|said| said.starts_with("No other rim")), "it is said");
+    let offers = &harness.state().session.screen.offers;
+    assert!(said.as_ref().is_some_and(|said| said.starts_with("No other rim")), "it is said: {said:?} {offers:?}");
 }
 
 #[test]
