@@ -91,7 +91,7 @@ pub fn crowded(holes: usize, points: usize, lengths: usize) -> Problem {
         rims,
         spots: Vec::new(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         lengths: readings,
         corners: Vec::new(),

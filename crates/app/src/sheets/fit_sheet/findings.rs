@@ -1,5 +1,6 @@
 //! What else the person should know: findings that the sheet's sentence does not say already.
 
+use crate::command::Command;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
 use crate::sheets::tone::Tone;
@@ -7,11 +8,11 @@ use crate::sheets::verdict::verdict;
 use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::job::Id;
+use platewright_core::job::{Edit, Id};
 use platewright_core::solution::{Finding, NextMeasure, Weight};
 
 /// The block.
-pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let rest: Vec<Finding> = not_said_yet(session);
     if rest.is_empty() {
         return;
@@ -39,6 +40,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
                         if link(ui, "show", Some(&format!("Show {name}"))).clicked() {
                             show = Some(about.clone());
                         }
+                        if is_of_breaks(session, finding) && link(ui, "say that it is so", None).clicked() {
+                            commands.push(say_broken(session));
+                        }
                     }
                 });
             });
@@ -50,6 +54,19 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     if let Some(id) = show {
         places::show(session, &id);
     }
+}
+
+/// The finding says that edges look broken.
+fn is_of_breaks(session: &Session, finding: &Finding) -> bool {
+    let first = session.results.solution.unsaid_breaks.first();
+    first.is_some() && first == finding.about.as_ref() && finding.text.contains(" broken: ")
+}
+
+/// Says so of all of them, in one step.
+fn say_broken(session: &Session) -> Command {
+    let holes = session.results.solution.unsaid_breaks.iter();
+    let edits = holes.map(|hole| Edit::EdgeBroken { hole: hole.clone(), broken: true }).collect();
+    Command::Edit("say that edges are broken".to_owned(), edits)
 }
 
 /// The measure that settles what a finding is about: which of two positions of the camera is the right one.

@@ -208,7 +208,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             camera::show(ui, session);
         }
     }
-    findings::show(ui, session);
+    findings::show(ui, session, commands);
     ui.add_space(theme::HEAD_GAP);
 }
 
