@@ -4,7 +4,7 @@ use crate::command::Command;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
 use crate::sheets::tone::Tone;
-use crate::sheets::verdict::verdict;
+use crate::sheets::verdict::{Offer, verdict};
 use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::Ui;
@@ -63,7 +63,7 @@ fn is_of_breaks(session: &Session, finding: &Finding) -> bool {
 }
 
 /// Says so of all of them, in one step.
-fn say_broken(session: &Session) -> Command {
+pub(super) fn say_broken(session: &Session) -> Command {
     let holes = session.results.solution.unsaid_breaks.iter();
     let edits = holes.map(|hole| Edit::EdgeBroken { hole: hole.clone(), broken: true }).collect();
     Command::Edit("say that edges are broken".to_owned(), edits)
@@ -86,7 +86,11 @@ fn not_said_yet(session: &Session) -> Vec<Finding> {
         |id: &Id| measures.iter().any(|m| m.id == *id) || suspects.iter().any(|group| group.ids.contains(id));
     let of_measure = |finding: &Finding| finding.about.as_ref().is_some_and(of_reading);
     let scale_known = session.results.solution.fit.scale_known();
+    let breaks_said = said.as_ref().is_some_and(|said| said.offers.contains(&Offer::SayBroken));
     let in_sentence = |finding: &Finding| {
+        if breaks_said && is_of_breaks(session, finding) {
+            return true;
+        }
         said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))
     };
     let findings = session.results.solution.findings.iter();
