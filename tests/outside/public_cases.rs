@@ -1,10 +1,12 @@
 //! The public cases (rendered photos with exact truth), from clicks and caliper values alone.
 
-use platewright_core::edge::Picture;
+use platewright_core::edge::{Offer, Picture, RimStart, find_rims};
+use platewright_core::fit::geometric;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::{Id, Job};
 use platewright_core::solution::{Inputs, MeasureFit, MeasureVerdict, solve, solve_photo};
-use platewright_tests::accuracy::{self, Row};
+use platewright_core::space::PhotoPoint;
+use platewright_tests::accuracy::{self, Holes, Row};
 use platewright_tests::{CASES, Case, shared_dir, skip};
 
 #[test]
@@ -65,6 +67,46 @@ fn a_broken_edge_that_nobody_spoke_of_is_seen_and_no_other() {
         assert_eq!(solution.unsaid_breaks, broken, "{name}");
         let says_so = solution.findings.iter().any(|finding| finding.text.contains("look broken: "));
         assert_eq!(says_so, !broken.is_empty(), "{name}: and it is said");
+    }
+}
+
+/// The holes of a case as the program itself finds them from one that was clicked, with the case's own names.
+fn found_from(case: &Case, first: usize, picture: &Picture<'_>) -> Job {
+    let whole = case.job();
+    let clicked = &whole.holes[first];
+    let alone = Job { holes: vec![clicked.clone()], points: Vec::new(), measures: Vec::new(), ..whole.clone() };
+    let inputs = Inputs { job: &alone, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+    let (_, solution) = solve_photo(&inputs, picture, &|| true).expect("nobody stops it");
+    let map = solution.map.expect("one hole makes a camera");
+    let start = RimStart::from_picks(&map, &clicked.rim, 2.0).expect("three clicks make a circle");
+    let offers = find_rims(picture, &map, &start, &[], &mut |_| true).expect("nobody stops it");
+    let middle = |picks: &[PhotoPoint]| PhotoPoint::from(geometric(picks).expect("three places").circle.centre);
+    let mut job = whole.clone();
+    for hole in job.holes.iter_mut().filter(|hole| hole.id != clicked.id) {
+        let rim = case.true_rim(&hole.id);
+        let near = |offer: &&Offer| middle(&offer.picks).distance(middle(&rim)) < 5.0;
+        if let Some(offer) = offers.iter().find(near) {
+            hole.rim = offer.picks.to_vec();
+            hole.sigma_px = Some(0.7);
+        }
+    }
+    job
+}
+
+#[test]
+fn rims_that_were_found_are_measured_as_well_as_those_that_were_clicked() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    for (name, [centre_mm, diameter_mm]) in CASES.into_iter().zip(PROMISED) {
+        let case = Case::read(&shared, name);
+        let photo = case.pixels();
+        let picture = Picture::from_srgb([photo.width(), photo.height()], photo.as_raw()).expect("a whole picture");
+        for first in [0, 3] {
+            let job = found_from(&case, first, &picture);
+            let Holes { centre_mm: centre, diameter_mm: diameter, .. } = accuracy::with_rims(&case, &job, &picture);
+            println!("{name} from {first}: {centre:.3} {diameter:.3}");
+            assert!(centre <= centre_mm, "{name} from hole {first}: {centre:.3} mm, {centre_mm} promised");
+            assert!(diameter <= diameter_mm, "{name} from {first}: Ø off by {diameter:.3} mm, {diameter_mm} promised");
+        }
     }
 }
 

@@ -85,9 +85,7 @@ pub fn row(case: &Case) -> Row {
     let clicks = Holes::of(case, &job, &by_clicks, started.elapsed());
     let photo = case.pixels();
     let picture = Picture::from_srgb([photo.width(), photo.height()], photo.as_raw()).expect("a whole picture");
-    let started = Instant::now();
-    let (_, by_rims) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
-    let rims = Holes::of(case, &job, &by_rims, started.elapsed());
+    let rims = with_rims(case, &job, &picture);
     Row {
         name: case.name.clone(),
         holes: job.holes.len(),
@@ -97,6 +95,17 @@ pub fn row(case: &Case) -> Row {
         clicks,
         rims,
     }
+}
+
+/// What is known of the holes of a case's job with its rims measured in the photo.
+///
+/// # Panics
+/// Where the solution lacks a hole.
+pub fn with_rims(case: &Case, job: &Job, picture: &Picture<'_>) -> Holes {
+    let inputs = Inputs { job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+    let started = Instant::now();
+    let (_, by_rims) = solve_photo(&inputs, picture, &|| true).expect("nobody stops it");
+    Holes::of(case, job, &by_rims, started.elapsed())
 }
 
 /// The centres of a solution's holes.

@@ -25,9 +25,11 @@ pub struct RimStart {
 /// Beyond the clicks' own scatter a rim is looked for by this, px: profiles need room beside the edge.
 const ROOM_PX: f64 = 4.0;
 
-/// However careful the picks, a rim is looked for by this, px: the outermost three pixels of a profile tell no slope, and
-/// of a clean rim most of the others would lie on its edge, which would pass for the usual unevenness.
-const LEAST_REACH_PX: f64 = 8.0;
+/// However careful the picks, a rim is looked for by this share of its radius, within limits, px: the outermost three
+/// pixels of a profile tell no slope, and where most of the others lie on the edge it passes for the usual unevenness. On
+/// rendered photos rims were missed or taken for their walls with 8 px of reach, and found alike with 14 to 20.
+const LEAST_REACH_SHARE: f64 = 0.5;
+const LEAST_REACH_PX: (f64, f64) = (10.0, 16.0);
 
 /// The rim is never looked for farther than this, px.
 const LARGEST_REACH_PX: f64 = 60.0;
@@ -48,7 +50,9 @@ impl RimStart {
             (by.dot(&(cofactor * by))).max(0.0).sqrt()
         };
         let widest = (0..16).map(|i| spread(f64::from(i) * std::f64::consts::TAU / 16.0)).fold(0.0, f64::max);
-        let reach_px = (3.0 * sigma_px * widest + ROOM_PX).clamp(LEAST_REACH_PX, LARGEST_REACH_PX);
+        let radius_px = fit.circle.radius * map.px_per_mm(centre);
+        let least_px = (LEAST_REACH_SHARE * radius_px).clamp(LEAST_REACH_PX.0, LEAST_REACH_PX.1);
+        let reach_px = (3.0 * sigma_px * widest + ROOM_PX).max(least_px).min(LARGEST_REACH_PX);
         reach_px.is_finite().then_some(Self { centre, radius_mm: fit.circle.radius, reach_px })
     }
 }

@@ -13,8 +13,9 @@ use crate::tolerance::CLICK_SIGMA_PX;
 /// need room beside the edge.
 const ROOM_PX: f64 = 4.0;
 
-/// However careful its picks, it is looked for by this, px, as rims are.
-const LEAST_REACH_PX: f64 = 8.0;
+/// However careful its picks, it is looked for by this, px: a shorter profile lies on the edge for the most part, which then
+/// passes for the usual unevenness.
+const LEAST_REACH_PX: f64 = 12.0;
 
 /// Where nothing is found, a rim is looked for so many times as far.
 const OTHER_REACHES: [f64; 2] = [0.7, 1.6];

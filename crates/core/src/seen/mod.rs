@@ -13,7 +13,7 @@ mod look;
 pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
-use crate::edge::{EdgePoint, LARGEST_RMS_PX, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
+use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
 use crate::job::{Hole, Id, Job, NamedPoint, StraightEdge};
 use crate::space::PhotoPoint;
 
@@ -139,28 +139,19 @@ impl Points {
     }
 }
 
-/// A ragged rim serves where this much of it is seen, degrees: what scatters then averages out, while of a part of a rim
-/// no one can say whether it scatters or is another edge.
-const ALL_ROUND_DEG: f64 = 300.0;
-
-/// What the points of a ragged rim share is taken to be this many times as much.
-const RAGGED: f64 = 2.0;
-
 impl RimSeen {
     /// The measured points, where they may be believed.
     ///
-    /// A faint rim's points know how faint they are, and a ragged rim serves where all of it is seen. Where two rims fit equally well the outer one serves if the job says
+    /// A faint rim's points know how faint they are. Where two rims fit equally well the outer one serves if the job says
     /// that the edge is broken, as a broken edge shows two.
     pub fn serves(&self) -> Option<Points> {
         let rim = self.found.as_ref().ok()?;
         let serves = match rim.verdict {
             Verdict::Trusted | Verdict::Faint { .. } => true,
-            Verdict::Scattered => rim.rms_px <= LARGEST_RMS_PX && rim.arc_deg >= ALL_ROUND_DEG,
             Verdict::TwoRims { .. } => self.edge_break,
-            Verdict::ShortArc | Verdict::TooSmall => false,
+            Verdict::ShortArc | Verdict::Scattered | Verdict::TooSmall => false,
         };
-        let ragged = if rim.verdict == Verdict::Scattered { RAGGED } else { 1.0 };
-        let shared = SharedError { shift_px: ragged * rim.shared_shift_px, radius_px: ragged * rim.shared_radius_px };
+        let shared = SharedError { shift_px: rim.shared_shift_px, radius_px: rim.shared_radius_px };
         serves.then(|| Points::of(&rim.points, shared))
     }
 
