@@ -301,6 +301,8 @@ impl Workbench {
             photo: Arc::new(photo),
         });
         self.session.results = Results::default();
+        // Revisions begin anew: an answer about the job before would be taken for one about this.
+        self.measuring.forget();
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
@@ -432,5 +434,39 @@ impl Workbench {
         {
             screen.chosen = None;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::time::{Duration, Instant};
+
+    #[test]
+    fn what_was_measured_of_the_job_before_is_not_taken_for_the_new_one() {
+        let ctx = egui::Context::default();
+        let mut job = samples::plate();
+        for hole in &mut job.holes {
+            hole.measure_rim = true;
+        }
+        let mut session = samples::session(job);
+        session.refresh();
+        let request = session.to_measure().expect("its rims are to be measured");
+        let photo = (*request.photo).clone();
+        let mut bench = Workbench::new(&ctx, session, None);
+        let answered = Arc::new(AtomicBool::new(false));
+        let woken = Arc::clone(&answered);
+        ctx.set_request_repaint_callback(move |_| woken.store(true, Ordering::Relaxed));
+        bench.measuring.ask(request).expect("a thread starts");
+        let started = Instant::now();
+        while !answered.load(Ordering::Relaxed) {
+            assert!(started.elapsed() < Duration::from_secs(120), "no answer came");
+            std::thread::yield_now();
+        }
+        let opened = OpenedJob { job: samples::holes_only(), path: None, photo, is_new: false };
+        bench.take_in(Finished::Opened(Box::new(Ok(opened))));
+        assert!(bench.measuring.collect().is_none(), "it belongs to the job before");
     }
 }
