@@ -502,6 +502,11 @@ impl Session {
 const AT_ONCE: usize = 1;
 
 impl Results {
+    /// How well places are known may be drawn on the photo: the scale is known, and nothing waits to be measured first.
+    pub fn is_plus_minus_known(&self) -> bool {
+        self.solution.fit.scale_known() && self.standing != Standing::Waiting
+    }
+
     /// What the photo shows of the job as it stands, from what was seen before.
     fn follow(&self, job: &Job, photo: &LoadedPhoto) -> (Arc<Seen>, Standing) {
         // What was seen since belongs to other picks: whoever takes a drag back gets what was measured before it.
