@@ -1,8 +1,9 @@
 //! The public cases (rendered photos with exact truth), from clicks and caliper values alone.
 
+use platewright_core::edge::Picture;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::{Id, Job};
-use platewright_core::solution::{Inputs, MeasureFit, MeasureVerdict, solve};
+use platewright_core::solution::{Inputs, MeasureFit, MeasureVerdict, solve, solve_photo};
 use platewright_tests::accuracy::{self, Row};
 use platewright_tests::{CASES, Case, shared_dir, skip};
 
@@ -45,6 +46,26 @@ fn measured_rims_keep_what_is_promised() {
     }
     assert!(covered * 10 >= holes * 9, "the stated 95 % covers {covered} of {holes} holes");
     assert!(diameters * 10 >= holes * 9, "and {diameters} of {holes} bores");
+}
+
+#[test]
+fn a_broken_edge_that_nobody_spoke_of_is_seen_and_no_other() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    for name in CASES {
+        let case = Case::read(&shared, name);
+        let mut job = case.job();
+        let broken: Vec<Id> = job.holes.iter().filter(|hole| hole.edge_break).map(|hole| hole.id.clone()).collect();
+        for hole in &mut job.holes {
+            hole.edge_break = false;
+        }
+        let photo = case.pixels();
+        let picture = Picture::from_srgb([photo.width(), photo.height()], photo.as_raw()).expect("a whole picture");
+        let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+        let (_, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
+        assert_eq!(solution.unsaid_breaks, broken, "{name}");
+        let says_so = solution.findings.iter().any(|finding| finding.text.contains("look broken: "));
+        assert_eq!(says_so, !broken.is_empty(), "{name}: and it is said");
+    }
 }
 
 /// The baselines themselves are those that the photos' page gives, so that the comparison above means something.

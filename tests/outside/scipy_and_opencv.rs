@@ -71,7 +71,7 @@ fn as_json(problem: &Problem, start: &[f64]) -> Value {
     });
     json!({
         "priors": problem.priors.0.iter().map(|prior| [prior.value, prior.sigma]).collect::<Vec<_>>(),
-        "breaks": problem.breaks,
+        "breaks": problem.breaks.len(),
         "holes": problem.rims.iter().map(|rim| json!({
             "picks": rim.picks.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>(),
             "sigma": rim.precision.sigma_px(0), "break": rim.edge_break,

@@ -51,7 +51,7 @@ fn rms_px(view: &View, priors: Priors) -> f64 {
         rims: Vec::new(),
         spots: view.seen.iter().map(|seen| Spot { pick: *seen, sigma_px: 0.3 }).collect(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         corners: Vec::new(),
         lengths: Vec::new(),

@@ -1,6 +1,6 @@
 //! Plates with many holes, for benchmarks and for tests of what large jobs cost.
 
-use platewright_core::adjust::{Length, Prior, Priors, Problem, Rim, Span};
+use platewright_core::adjust::{Length, Precision, Prior, Priors, Problem, Rim, SharedError, Span};
 use platewright_core::camera::View;
 use platewright_core::space::{PhotoVec, PlatePoint, PlateVec};
 
@@ -12,6 +12,9 @@ const CAMERA_SIGMAS: [f64; 10] = [3.0, 0.087, 0.087, 0.04, 20.0, 20.0, 0.05, 0.0
 
 /// The longest length, mm: what a workshop caliper spans. Common practice, no source.
 const REACH_MM: f64 = 150.0;
+
+/// What the points of one rim share, px.
+const SHARED: SharedError = SharedError { shift_px: 0.02, radius_px: 0.03 };
 
 /// Standard deviations of a measured rim point, px, and of a caliper, mm.
 const RIM_SIGMA_PX: f64 = 0.2;
@@ -72,7 +75,13 @@ pub fn crowded(holes: usize, points: usize, lengths: usize) -> Problem {
             seen + PhotoVec::new(draws.normal(), draws.normal()) * RIM_SIGMA_PX
         };
         let picks = (0..points).map(&mut pick).collect();
-        rims.push(Rim { picks, precision: RIM_SIGMA_PX.into(), edge_break: None, keep: true });
+        // As many points as a click gives are placed by hand; more are measured.
+        let precision = if points > 3 {
+            Precision::Measured { sigma_px: vec![RIM_SIGMA_PX; points], shared: SHARED }
+        } else {
+            RIM_SIGMA_PX.into()
+        };
+        rims.push(Rim { picks, precision, edge_break: None, keep: true });
     }
     let mut readings = Vec::with_capacity(lengths);
     while holes > 1 && readings.len() < lengths {
@@ -91,7 +100,7 @@ pub fn crowded(holes: usize, points: usize, lengths: usize) -> Problem {
         rims,
         spots: Vec::new(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         lengths: readings,
         corners: Vec::new(),

@@ -141,6 +141,9 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
 
 fn act_of_measures(session: &Session, job: &Job) -> String {
     if let Some(measure) = standing::worst_measure(session) {
+        if !session.results.solution.unsaid_breaks.is_empty() {
+            return "Look at the rims: where their edges are broken, say so on the sheet.".to_owned();
+        }
         if let Some(suspects) = standing::equally_suspect(session) {
             let names = job.reading_names(&suspects.ids);
             return match &suspects.tell_apart {

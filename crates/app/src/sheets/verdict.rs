@@ -36,6 +36,8 @@ pub(super) enum Offer {
     Take(NextMeasure, String),
     /// Types the measure that helps most.
     TypeNext,
+    /// Says that the edges that look broken are.
+    SayBroken,
     /// Joins the open outline straight.
     Join,
     /// Brings a thing into sight.
@@ -52,6 +54,7 @@ impl Offer {
             Self::LeaveOut(_, name) => format!("Leave {name} out"),
             Self::Take(_, words) => words.clone(),
             Self::TypeNext => "Type it".to_owned(),
+            Self::SayBroken => "Say that it is so".to_owned(),
             Self::Join => "Join it straight".to_owned(),
             Self::Show(_) => "Show".to_owned(),
             Self::Go(operation) => format!("Go to {}", operation.name().to_lowercase()),
@@ -93,10 +96,14 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
     if let Some(verdict) = of_beginning(session, job) {
         return verdict;
     }
+    let disagreeing = standing::worst_measure(session);
+    if disagreeing.is_some() && !session.results.solution.unsaid_breaks.is_empty() {
+        return of_breaks(job, &session.results.solution.unsaid_breaks);
+    }
     if let Some(suspects) = standing::equally_suspect(session) {
         return of_suspects(job, suspects);
     }
-    if let Some(measure) = standing::worst_measure(session) {
+    if let Some(measure) = disagreeing {
         return of_disagreement(session, job, measure);
     }
     let solution = &session.results.solution;
@@ -117,6 +124,18 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
             .offering(settle.cloned().zip(call).map(|(next, call)| Offer::Take(next, call)));
     }
     of_worst_hole(session, job)
+}
+
+/// Edges that look broken explain measures that disagree.
+fn of_breaks(job: &Job, holes: &[Id]) -> Verdict {
+    let sentence = match holes {
+        [one] => format!("The edge of {} looks broken.", job.feature_name(one)),
+        _ => format!("The edges of {} holes look broken.", in_words(holes.len())),
+    };
+    let explanation =
+        "Within the rim a bore is seen, and jaws touch the bore: measures disagree where that is not said.";
+    let show = holes.first().cloned().map(Offer::Show);
+    Verdict::new(Tone::Disagrees, sentence, explanation).offering([Offer::SayBroken].into_iter().chain(show))
 }
 
 fn of_beginning(session: &Session, job: &Job) -> Option<Verdict> {

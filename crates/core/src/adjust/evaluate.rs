@@ -7,7 +7,7 @@ use super::levenberg::Model;
 use super::normal::{Normal, Row};
 use super::overlay::known_place;
 use super::precision::{Counted, SharedError};
-use super::problem::{BREAK_WIDTH, OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
+use super::problem::{OVERLAY_SIGMA, PARALLEL_SIGMA_RAD, Prior, Problem, Span};
 use super::rim::{Circle, Middle, Misfit, side_misfit};
 use super::state::State;
 use super::structure::Structure;
@@ -256,8 +256,8 @@ impl<R: Rows> Evaluation<'_, R> {
         for (i, prior) in self.problem.priors.0.iter().enumerate() {
             self.prior(camera + i, *prior);
         }
-        for i in 0..self.problem.breaks {
-            self.prior(self.state.layout.breaks + i, BREAK_WIDTH);
+        for (i, width) in self.problem.breaks.iter().enumerate() {
+            self.prior(self.state.layout.breaks + i, *width);
         }
         for number in 0..self.problem.overlays.len() {
             for (i, sigma) in OVERLAY_SIGMA.into_iter().enumerate() {

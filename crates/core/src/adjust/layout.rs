@@ -45,7 +45,7 @@ impl<'a> Numbers<'a> {
         let spots = problem.rims.len();
         let sides = spots + problem.spots.len();
         let breaks = sides + problem.sides.len();
-        let sizes = breaks + problem.breaks;
+        let sizes = breaks + problem.breaks.len();
         Self { problem, spots, sides, breaks, sizes, overlays: sizes + problem.sizes }
     }
 
@@ -80,7 +80,8 @@ impl Layout {
     pub(super) fn of(problem: &Problem) -> Self {
         let Problem { rims, spots, sides, overlays, .. } = problem;
         let sizes = [(RIM_UNKNOWNS, rims.len()), (SPOT_UNKNOWNS, spots.len()), (SIDE_UNKNOWNS, sides.len())];
-        let shared = [(1, problem.breaks + problem.sizes), (OVERLAY_UNKNOWNS, overlays.len()), (CAMERA_UNKNOWNS, 1)];
+        let shared =
+            [(1, problem.breaks.len() + problem.sizes), (OVERLAY_UNKNOWNS, overlays.len()), (CAMERA_UNKNOWNS, 1)];
         let list = |of: [(usize, usize); 3]| of.into_iter().flat_map(|(size, count)| std::iter::repeat_n(size, count));
         let mut groups = Groups::new(list(sizes).collect(), list(shared));
         let numbers = Numbers::of(problem);

@@ -31,7 +31,7 @@ pub struct Rim {
     pub picks: Vec<PhotoPoint>,
     /// How well they are known.
     pub precision: Precision,
-    /// The width of its broken edge, by its number from 0 below [`Problem::breaks`].
+    /// The width of its broken edge, by its number in [`Problem::breaks`].
     pub edge_break: Option<usize>,
     /// The finished part has it: its place counts.
     pub keep: bool,
@@ -155,8 +155,8 @@ pub struct Problem {
     pub spots: Vec<Spot>,
     /// Straight edges.
     pub sides: Vec<Side>,
-    /// How many widths of broken edges there are.
-    pub breaks: usize,
+    /// Widths of broken edges (rim radius - bore radius), mm, as far as they are known beforehand.
+    pub breaks: Vec<Prior>,
     /// How many sizes there are that several holes have in common.
     pub sizes: usize,
     /// Points that are where two edges cross: what they are is given, and not tested as a statement is.
@@ -192,7 +192,7 @@ impl Problem {
             + self.lengths.len()
             + parallel
             + self.overlays.iter().map(|overlay| 2 * overlay.places.len() + OVERLAY_SIGMA.len()).sum::<usize>()
-            + self.breaks
+            + self.breaks.len()
             + CAMERA_UNKNOWNS
     }
 }

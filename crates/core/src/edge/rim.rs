@@ -25,6 +25,10 @@ pub struct RimStart {
 /// Beyond the clicks' own scatter a rim is looked for by this, px: profiles need room beside the edge.
 const ROOM_PX: f64 = 4.0;
 
+/// However careful the picks, a rim is looked for by this, px: the outermost three pixels of a profile tell no slope, and
+/// of a clean rim most of the others would lie on its edge, which would pass for the usual unevenness.
+const LEAST_REACH_PX: f64 = 8.0;
+
 /// The rim is never looked for farther than this, px.
 const LARGEST_REACH_PX: f64 = 60.0;
 
@@ -44,7 +48,7 @@ impl RimStart {
             (by.dot(&(cofactor * by))).max(0.0).sqrt()
         };
         let widest = (0..16).map(|i| spread(f64::from(i) * std::f64::consts::TAU / 16.0)).fold(0.0, f64::max);
-        let reach_px = (3.0 * sigma_px * widest + ROOM_PX).min(LARGEST_REACH_PX);
+        let reach_px = (3.0 * sigma_px * widest + ROOM_PX).clamp(LEAST_REACH_PX, LARGEST_REACH_PX);
         reach_px.is_finite().then_some(Self { centre, radius_mm: fit.circle.radius, reach_px })
     }
 }

@@ -3,8 +3,7 @@
 use super::{CornerSeen, LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
 use crate::edge::{
-    NoRim, NoSide, Picture, RimStart, SideMeasurement, SideVerdict, corner, measure_rim_at_any_slant, measure_rims,
-    measure_side,
+    NoRim, Picture, RimStart, corner, measure_rim, measure_rim_at_any_slant, measure_rims, measure_side,
 };
 use crate::job::{Hole, Job, NamedPoint, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
@@ -13,6 +12,15 @@ use crate::tolerance::CLICK_SIGMA_PX;
 /// An edge is looked for as far as picks of three of their standard deviations may lie off, and by this, px: profiles
 /// need room beside the edge.
 const ROOM_PX: f64 = 4.0;
+
+/// However careful its picks, it is looked for by this, px, as rims are.
+const LEAST_REACH_PX: f64 = 8.0;
+
+/// Where nothing is found, a rim is looked for so many times as far.
+const OTHER_REACHES: [f64; 2] = [0.7, 1.6];
+
+/// Where nothing is found that near, an edge is looked for so many times as far.
+const WIDER: f64 = 2.0;
 
 /// How well the camera is known by which the photo is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -81,11 +89,20 @@ fn rims(picture: &Picture<'_>, map: &PlateMap, holes: &[&Hole]) -> Vec<RimSeen> 
     let starts: Vec<Option<RimStart>> = holes.iter().map(|hole| start(map, hole)).collect();
     let mut measured = measure_rims(picture, map, &starts.iter().flatten().copied().collect::<Vec<_>>()).into_iter();
     let mut found = |start: &Option<RimStart>| start.and_then(|_| measured.next()).unwrap_or(Err(NoRim::OffPhoto));
-    let seen = |(hole, start): (&&Hole, &Option<RimStart>)| RimSeen {
-        id: hole.id.clone(),
-        by: LookedForBy { picks: hole.rim.clone(), sigma_px: hole.sigma_px },
-        edge_break: hole.edge_break,
-        found: found(start),
+    let seen = |(hole, start): (&&Hole, &Option<RimStart>)| {
+        let by = LookedForBy { picks: hole.rim.clone(), sigma_px: hole.sigma_px };
+        let first = RimSeen { id: hole.id.clone(), by, edge_break: hole.edge_break, found: found(start) };
+        // What was found and is doubtful stays so: another reach would show another edge, and nobody could tell which.
+        if first.found.is_ok() {
+            return first;
+        }
+        // What leads astray may be farther off than the rim, or the picks may be careless.
+        let reaches = start.iter().flat_map(|start| OTHER_REACHES.map(|share| start.reach_px * share));
+        let again = reaches.zip(start.iter().cycle()).map(|(reach_px, start)| {
+            let found = measure_rim(picture, map, &RimStart { reach_px, ..*start });
+            RimSeen { found, ..first.clone() }
+        });
+        again.into_iter().find(|rim| rim.serves().is_some()).unwrap_or(first)
     };
     holes.iter().zip(&starts).map(seen).collect()
 }
@@ -127,19 +144,22 @@ fn ends(edge: &StraightEdge) -> [PhotoPoint; 2] {
 }
 
 fn side(picture: &Picture<'_>, map: &PlateMap, inward: &Inward, edge: &StraightEdge) -> SideSeen {
-    let reach_px = 3.0 * edge.sigma_px.unwrap_or(CLICK_SIGMA_PX) + ROOM_PX;
+    let reach_px = (3.0 * edge.sigma_px.unwrap_or(CLICK_SIGMA_PX) + ROOM_PX).max(LEAST_REACH_PX);
     let [from, to] = inward.face_left(map, ends(edge));
-    let towards = |ends| measure_side(picture, map, ends, reach_px);
-    let trusted =
-        |found: &Result<SideMeasurement, NoSide>| found.as_ref().is_ok_and(|side| side.verdict == SideVerdict::Trusted);
-    // The side of an opening has the face away from the middle.
-    let mut found = towards([from, to]);
-    if !trusted(&found) {
-        let other = towards([to, from]);
-        if trusted(&other) || found.is_err() {
-            found = other;
-        }
+    let seen = |found| {
+        let by = LookedForBy { picks: edge.along.clone(), sigma_px: edge.sigma_px };
+        SideSeen { id: edge.id.clone(), by, found }
+    };
+    let look = |ends, reach_px| seen(measure_side(picture, map, ends, reach_px));
+    let first = look([from, to], reach_px);
+    if first.serves().is_some() {
+        return first;
     }
-    let by = LookedForBy { picks: edge.along.clone(), sigma_px: edge.sigma_px };
-    SideSeen { id: edge.id.clone(), by, found }
+    // A careless pick lies farther off, and the side of an opening has the face away from the middle.
+    let others = [([from, to], WIDER * reach_px), ([to, from], reach_px), ([to, from], WIDER * reach_px)];
+    others
+        .into_iter()
+        .map(|(ends, reach_px)| look(ends, reach_px))
+        .find(|side| side.serves().is_some())
+        .unwrap_or(first)
 }

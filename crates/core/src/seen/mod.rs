@@ -164,6 +164,18 @@ impl RimSeen {
         serves.then(|| Points::of(&rim.points, shared))
     }
 
+    /// How much smaller the bore's radius is than the rim's, where the photo shows both, mm.
+    pub fn break_width_mm(&self) -> Option<f64> {
+        let rim = self.found.as_ref().ok().filter(|_| self.serves().is_some())?;
+        Some(rim.radius_mm - rim.inner_radius_mm?)
+    }
+
+    /// The photo shows a bore below a broken edge, and the job says nothing of it.
+    pub fn shows_unsaid_break(&self) -> bool {
+        let has_bore = self.found.as_ref().is_ok_and(|rim| rim.inner_radius_mm.is_some());
+        has_bore && !self.edge_break && self.serves().is_some()
+    }
+
     /// Why the rim is not to be trusted, as the end of a sentence; `None` where it is trusted.
     pub fn doubt(&self) -> Option<String> {
         let rim = match &self.found {

@@ -2,7 +2,7 @@
 
 use super::assemble::{Assembled, NoRim, Role, off_line_px};
 use super::beliefs::{BeliefSource, focal_unsaid};
-use super::doubted_rims::doubted_rims;
+use super::doubted_rims::{doubted_rims, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
 use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
@@ -36,6 +36,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
     unchecked(results, solution, &mut list);
+    unsaid_breaks(results, solution, &mut list);
     doubted_rims(results, &mut list);
     focal_far_off(results, &mut list);
     no_such_fastener(job, &mut list);

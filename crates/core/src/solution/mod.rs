@@ -128,6 +128,7 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
         contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
+        unsaid_breaks: results.unsaid_breaks(),
         findings: Vec::new(),
     };
     solution.findings = findings::findings(&results, &solution);

@@ -5,7 +5,8 @@ use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, Inputs,
 use crate::adjust::{Adjusted, Feature, Precision, Span};
 use crate::camera::{CameraUnknown, RigidMove};
 use crate::instrument::Instrument;
-use crate::job::{Id, Job, StraightEdge};
+use crate::job::{Hole, Id, Job, StraightEdge};
+use crate::seen::RimSeen;
 
 /// What the results are made from.
 #[derive(Debug, Clone, Copy)]
@@ -87,6 +88,13 @@ impl Results<'_> {
             Some(EdgeFit { id: edge.id.clone(), ends, rms_px: self.adjusted.side_rms_px(side)? })
         };
         self.job.edges.iter().zip(&self.assembled.edges).filter_map(edge).collect()
+    }
+
+    /// The holes whose edge looks broken although the job does not say so.
+    pub(super) fn unsaid_breaks(&self) -> Vec<Id> {
+        let Some(seen) = self.inputs.seen else { return Vec::new() };
+        let is_broken = |hole: &&Hole| seen.rim(hole).is_some_and(RimSeen::shows_unsaid_break);
+        self.job.holes.iter().filter(is_broken).map(|hole| hole.id.clone()).collect()
     }
 
     /// The kept hole that is known worst, by its number, with its sigma.

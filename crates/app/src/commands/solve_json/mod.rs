@@ -41,6 +41,7 @@ struct Hole<'a> {
     sigma_mm: f64,
     rim_points: usize,
     rim_rms_px: f64,
+    rim_measured: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -184,6 +185,7 @@ impl<'a> From<&'a HoleFit> for Hole<'a> {
             sigma_mm: fit.sigma_mm(),
             rim_points: fit.rim_points,
             rim_rms_px: fit.rim_rms_px,
+            rim_measured: fit.is_measured,
         }
     }
 }

@@ -1,17 +1,18 @@
 //! What else the person should know: findings that the sheet's sentence does not say already.
 
+use crate::command::Command;
 use crate::controls::{Head, icons, link, say_in};
 use crate::session::Session;
 use crate::sheets::tone::Tone;
-use crate::sheets::verdict::verdict;
+use crate::sheets::verdict::{Offer, verdict};
 use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::job::Id;
+use platewright_core::job::{Edit, Id};
 use platewright_core::solution::{Finding, NextMeasure, Weight};
 
 /// The block.
-pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let rest: Vec<Finding> = not_said_yet(session);
     if rest.is_empty() {
         return;
@@ -39,6 +40,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
                         if link(ui, "show", Some(&format!("Show {name}"))).clicked() {
                             show = Some(about.clone());
                         }
+                        if is_of_breaks(session, finding) && link(ui, "say that it is so", None).clicked() {
+                            commands.push(say_broken(session));
+                        }
                     }
                 });
             });
@@ -50,6 +54,19 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     if let Some(id) = show {
         places::show(session, &id);
     }
+}
+
+/// The finding says that edges look broken.
+fn is_of_breaks(session: &Session, finding: &Finding) -> bool {
+    let first = session.results.solution.unsaid_breaks.first();
+    first.is_some() && first == finding.about.as_ref() && finding.text.contains(" broken: ")
+}
+
+/// Says so of all of them, in one step.
+pub(super) fn say_broken(session: &Session) -> Command {
+    let holes = session.results.solution.unsaid_breaks.iter();
+    let edits = holes.map(|hole| Edit::EdgeBroken { hole: hole.clone(), broken: true }).collect();
+    Command::Edit("say that edges are broken".to_owned(), edits)
 }
 
 /// The measure that settles what a finding is about: which of two positions of the camera is the right one.
@@ -69,7 +86,11 @@ fn not_said_yet(session: &Session) -> Vec<Finding> {
         |id: &Id| measures.iter().any(|m| m.id == *id) || suspects.iter().any(|group| group.ids.contains(id));
     let of_measure = |finding: &Finding| finding.about.as_ref().is_some_and(of_reading);
     let scale_known = session.results.solution.fit.scale_known();
+    let breaks_said = said.as_ref().is_some_and(|said| said.offers.contains(&Offer::SayBroken));
     let in_sentence = |finding: &Finding| {
+        if breaks_said && is_of_breaks(session, finding) {
+            return true;
+        }
         said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))
     };
     let findings = session.results.solution.findings.iter();

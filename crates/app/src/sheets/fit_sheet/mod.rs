@@ -166,6 +166,7 @@ fn take_up(session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
         }
         Offer::LeaveOut(id, name) => commands.push(measures::leave_out(id, name)),
         Offer::Take(next, _) => session.begin_measure(next.clone()),
+        Offer::SayBroken => commands.push(findings::say_broken(session)),
         Offer::TypeNext => commands.push(Command::Do(Action::TypeNext)),
         Offer::Join => commands.push(Command::Do(Action::Join)),
         Offer::Show(id) => super::places::show(session, id),
@@ -208,7 +209,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             camera::show(ui, session);
         }
     }
-    findings::show(ui, session);
+    findings::show(ui, session, commands);
     ui.add_space(theme::HEAD_GAP);
 }
 

@@ -5,7 +5,7 @@ use crate::sheets::samples;
 use crate::sheets::tests::{Window, click, job, names_with, window_of_size, window_on};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use platewright_core::job::{Id, MeasureKind};
-use platewright_core::solution::{Ambiguity, Effect, MeasureVerdict, NextMeasure, Solution, Suspects};
+use platewright_core::solution::{Ambiguity, Effect, Finding, MeasureVerdict, NextMeasure, Solution, Suspects, Weight};
 
 /// As high as the whole sheet, so that nothing is scrolled out of reach.
 const SIZE: [f32; 2] = [1440.0, 1500.0];
@@ -226,4 +226,19 @@ fn the_words_of_the_mathematics_never_appear() {
     for banned in ["residual", "sigma", "covariance", "redundancy", "standard deviation", "standard error"] {
         assert!(words.iter().all(|said| !said.to_lowercase().contains(banned)), "‘{banned}’ is on the sheet");
     }
+}
+
+#[test]
+fn edges_that_look_broken_are_said_to_be_so_in_one_step() {
+    let mut solution = samples::agreeing();
+    solution.unsaid_breaks = ["h2", "h3"].map(Id::from).to_vec();
+    let text = "The edges of H2 and H3 look broken: a bore is seen within each rim. Jaws touch the bores.";
+    solution.findings = vec![Finding { weight: Weight::Caution, about: Some(Id::from("h2")), text: text.to_owned() }];
+    let mut window = window_with(solution);
+    check_says(&window, text);
+    click(&mut window, "say that it is so");
+    let broken: Vec<bool> = job(&window).holes.iter().map(|hole| hole.edge_break).collect();
+    assert_eq!(broken, [false, true, true, false], "both, and no other");
+    let undo = window.state().session.document.as_ref().unwrap().history.undo_name().map(str::to_owned);
+    assert_eq!(undo.as_deref(), Some("say that edges are broken"), "one step");
 }

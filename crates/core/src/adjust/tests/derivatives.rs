@@ -6,7 +6,9 @@ use crate::adjust::layout::Layout;
 use crate::adjust::levenberg::Model;
 use crate::adjust::normal::Normal;
 use crate::adjust::rim::{Circle, Middle};
-use crate::adjust::{Corner, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot};
+use crate::adjust::{
+    BREAK_WIDTH, Corner, Feature, Known, Length, Overlay, Prior, Priors, Problem, Rim, Side, Span, Spot,
+};
 use crate::camera::View;
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use std::sync::Arc;
@@ -29,7 +31,7 @@ fn problem(lengths: Vec<Length>) -> (Problem, Vec<f64>) {
         rims: vec![rim(30.0, 20.0, 9.0, Some(0)), rim(-25.0, -41.0, 4.0, None)],
         spots: vec![Spot { pick: see(50.0, -5.0), sigma_px: 1.0 }, Spot { pick: see(5.0, 15.0), sigma_px: 1.0 }],
         sides: vec![side(60.0), side(-50.0)],
-        breaks: 1,
+        breaks: vec![BREAK_WIDTH],
         sizes: 1,
         lengths,
         corners: vec![Corner { spot: 1, sides: [0, 1], sigma_mm: 0.4 }],

@@ -53,7 +53,7 @@ fn problem(priors: Priors, seed: u64, noise: f64) -> Problem {
         rims,
         spots: Vec::new(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         lengths,
         corners: Vec::new(),

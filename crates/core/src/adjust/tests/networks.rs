@@ -80,7 +80,7 @@ impl Network {
             rims: Vec::new(),
             spots: self.places.iter().map(spot).collect(),
             sides: Vec::new(),
-            breaks: 0,
+            breaks: Vec::new(),
             sizes: 0,
             corners: Vec::new(),
             overlays: Vec::new(),

@@ -35,7 +35,7 @@ fn plate(places: impl IntoIterator<Item = (f64, f64)>, lengths: Vec<Length>) -> 
         rims: places.into_iter().map(rim).collect(),
         spots: Vec::new(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         lengths,
         corners: Vec::new(),

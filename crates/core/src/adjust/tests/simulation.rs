@@ -90,7 +90,7 @@ pub(super) fn simulate(seed: u64, noise: f64) -> Simulated {
         rims,
         spots,
         sides: Vec::new(),
-        breaks: 1,
+        breaks: vec![BREAK_WIDTH],
         sizes: 0,
         lengths,
         corners: Vec::new(),
@@ -246,7 +246,7 @@ fn two_tilts_that_fit_are_both_known_until_a_further_length_decides() {
     let view = View::from_unknowns(&camera);
     problem.rims.truncate(4);
     problem.spots.clear();
-    problem.breaks = 0;
+    problem.breaks = Vec::new();
     for (rim, (x, y, r)) in problem.rims.iter_mut().zip(HOLES) {
         let pick = |k: u8| PlatePoint::new(x, y) + PlateVec::from_angle(f64::from(k) * 1.5) * r;
         rim.picks = (0..4).map(|k| view.project(pick(k)).unwrap()).collect();

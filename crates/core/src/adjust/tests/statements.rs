@@ -33,7 +33,7 @@ fn problem() -> Problem {
         rims: vec![rim(-60.0, -40.0, 4.0), rim(62.0, -41.0, 4.0), rim(1.0, 45.0, 4.0)],
         spots: Vec::new(),
         sides: Vec::new(),
-        breaks: 0,
+        breaks: Vec::new(),
         sizes: 0,
         lengths: vec![Length { span: Span::Centres(0, 1), mm: 122.0 + 0.004, sigma_mm: 0.05 }],
         corners: Vec::new(),

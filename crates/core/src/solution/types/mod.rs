@@ -59,6 +59,8 @@ pub struct Solution {
     pub contours: Vec<ContourFit>,
     /// The measures worth taking next, best first.
     pub measure_next: Vec<NextMeasure>,
+    /// Holes whose edge looks broken in the photo although the job does not say so, in the job's order.
+    pub unsaid_breaks: Vec<Id>,
     /// What the person should know, most pressing first.
     pub findings: Vec<Finding>,
 }
