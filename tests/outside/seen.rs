@@ -73,7 +73,7 @@ fn scene(seed: u64) -> Scene {
     for (id, a, b) in [("m1", 0, 1), ("m2", 1, 3), ("m3", 0, 2), ("m4", 2, 3)] {
         let ((ca, da), (cb, db)) = (HOLES[a], HOLES[b]);
         let between = vec![job.holes[a].id.clone(), job.holes[b].id.clone()];
-        let mm = distance(ca, cb) + (da + db) / 2.0;
+        let mm = distance(ca, cb) + f64::midpoint(da, db);
         job.measures.push(Measure {
             id: Id::from(id),
             kind: MeasureKind::FarRims,

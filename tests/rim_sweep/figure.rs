@@ -231,7 +231,7 @@ mod tests {
 
     #[test]
     fn ticks_are_one_two_and_five() {
-        let ticks: Vec<String> = round_ticks().skip(3).take(4).map(|tick| signed(tick)).collect();
+        let ticks: Vec<String> = round_ticks().skip(3).take(4).map(signed).collect();
         assert_eq!(ticks, ["0.001", "0.002", "0.005", "0.01"], "from a thousandth");
     }
 }

@@ -129,16 +129,19 @@ impl Measuring {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::{Session, Standing};
     use crate::sheets::samples;
+    use platewright_core::job::Edit;
+    use platewright_core::space::PhotoVec;
     use std::time::{Duration, Instant};
 
     /// Four dark holes on a light plate, where the sample's picks say.
-    fn request(revision: u64) -> Request {
+    fn session() -> Session {
         let mut job = samples::plate();
         for hole in &mut job.holes {
             hole.measure_rim = true;
         }
-        let mut session = samples::session(job.clone());
+        let mut session = samples::session(job);
         let document = session.document.as_mut().expect("it is open");
         let mut photo = (*document.photo).clone();
         photo.image = Arc::new(image::RgbImage::from_fn(samples::WIDTH, samples::HEIGHT, |x, y| {
@@ -148,13 +151,24 @@ mod tests {
             let level = 40.0 + 160.0 * (0.5 - 0.5 * deepest.clamp(-1.5, 1.5) / 1.5);
             image::Rgb([level as u8; 3])
         }));
-        Request { job, revision, photo: Arc::new(photo), instrument: Instrument::CALIPER }
+        document.photo = Arc::new(photo);
+        session
+    }
+
+    fn request(revision: u64) -> Request {
+        let document = session().document.expect("it is open");
+        Request {
+            job: document.job().clone(),
+            revision,
+            photo: Arc::clone(&document.photo),
+            instrument: Instrument::CALIPER,
+        }
     }
 
     /// Waits for an answer; a thread that never answers is a failure.
     fn answer(measuring: &Measuring) -> Measured {
         let started = Instant::now();
-        while started.elapsed() < Duration::from_secs(120) {
+        while started.elapsed() < Duration::from_mins(2) {
             if let Some(measured) = measuring.collect() {
                 return measured;
             }
@@ -178,6 +192,26 @@ mod tests {
         for (hole, by_picks) in measured.solution.holes.iter().zip(&by_picks.holes) {
             assert!(hole.plus_minus_mm() < by_picks.plus_minus_mm(), "{}: it is known better than by picks", hole.id.0);
         }
+    }
+
+    #[test]
+    fn who_takes_a_drag_back_gets_what_was_measured_before_it() {
+        let mut session = session();
+        session.settle();
+        let before = Arc::clone(&session.results.solution);
+        assert!(before.holes.iter().all(|hole| hole.is_measured), "all are measured");
+        let document = session.document.as_mut().expect("it is open");
+        let hole = document.job().holes[0].clone();
+        let to = hole.rim[0] + PhotoVec::new(0.5, -0.4);
+        let moved = Edit::MoveRimPick { hole: hole.id, index: 0, to };
+        document.history.apply("move a pick", moved).expect("it may be moved");
+        session.refresh();
+        assert_ne!(session.results.standing, Standing::Settled, "its camera is not known yet");
+        session.document.as_mut().expect("it is open").history.undo();
+        session.refresh();
+        assert_eq!(session.results.standing, Standing::Settled, "nothing is left to measure");
+        assert!(session.results.solution.holes.iter().all(|hole| hole.is_measured), "no hole stands on its picks");
+        assert_eq!(session.results.solution.holes, before.holes, "the same figures");
     }
 
     #[test]

@@ -80,10 +80,10 @@ fn offered(offer: &Offer, radius_mm: f64) -> OfferedRim {
 
 /// Places all round an offered rim: those that were measured, else the circle through its picks.
 fn line(offer: &Offer) -> Vec<PhotoPoint> {
+    const SIDES: u32 = 48;
     if !offer.points.is_empty() {
         return offer.points.iter().map(|point| point.at).collect();
     }
-    const SIDES: u32 = 48;
     let Some(fit) = geometric(&offer.picks) else { return offer.picks.to_vec() };
     let place = |side: u32| {
         let towards = PhotoVec::from_angle(TAU * f64::from(side) / f64::from(SIDES));

@@ -77,8 +77,8 @@ pub struct Results {
     pub seen: Arc<Seen>,
     /// How far the measuring in the photo has come.
     pub standing: Standing,
-    /// What was measured last, all of it, belongs to this job.
-    measured_job: Option<Arc<Job>>,
+    /// What was measured last, all of it, and the job that it belongs to.
+    measured: Option<(Arc<Job>, Arc<Seen>)>,
 }
 
 /// How far the measuring in the photo has come with the document.
@@ -461,8 +461,8 @@ impl Session {
         let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument, seen: Some(&seen) };
         let solution = Arc::new(solve(&inputs));
         let checks = platewright_core::check::all(job, &solution);
-        let measured_job = self.results.measured_job.take();
-        self.results = Results { solution, checks, revision, instrument, seen, standing, measured_job };
+        let measured = self.results.measured.take();
+        self.results = Results { solution, checks, revision, instrument, seen, standing, measured };
     }
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
@@ -483,9 +483,9 @@ impl Session {
             return;
         };
         if self.screen.instrument.facts() == instrument {
-            let (standing, measured_job) = (Standing::Settled, Some(Arc::new(what_is_measured_by(document.job()))));
-            let revision = Some(revision);
-            self.results = Results { solution, checks, revision, instrument, seen, standing, measured_job };
+            let measured = Some((Arc::new(what_is_measured_by(document.job())), Arc::clone(&seen)));
+            let (revision, standing) = (Some(revision), Standing::Settled);
+            self.results = Results { solution, checks, revision, instrument, seen, standing, measured };
         }
     }
 
@@ -502,10 +502,18 @@ impl Session {
 const AT_ONCE: usize = 1;
 
 impl Results {
+    /// How well places are known may be drawn on the photo: the scale is known, and nothing waits to be measured first.
+    pub fn is_plus_minus_known(&self) -> bool {
+        self.solution.fit.scale_known() && self.standing != Standing::Waiting
+    }
+
     /// What the photo shows of the job as it stands, from what was seen before.
     fn follow(&self, job: &Job, photo: &LoadedPhoto) -> (Arc<Seen>, Standing) {
-        if self.measured_job.as_ref().is_some_and(|measured| **measured == what_is_measured_by(job)) {
-            return (Arc::clone(&self.seen), Standing::Settled);
+        // What was seen since belongs to other picks: whoever takes a drag back gets what was measured before it.
+        if let Some((measured_job, seen)) = &self.measured
+            && **measured_job == what_is_measured_by(job)
+        {
+            return (Arc::clone(seen), Standing::Settled);
         }
         match self.seen.unseen(job) {
             0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),

@@ -142,8 +142,9 @@ impl Workbench {
 
     /// Shows what was found, where it still belongs to the job.
     fn offer(&mut self, offers: Offers) {
-        let Some(job) = self.session.document.as_ref().map(Document::job) else { return };
-        let name = job.feature_name(&offers.from).to_owned();
+        let job = self.session.document.as_ref().map(Document::job);
+        let Some(from) = job.and_then(|job| job.hole(&offers.from)) else { return };
+        let name = from.name.clone();
         if offers.rims.is_empty() {
             let text = format!("No other rim with the face of {name} round it was found. Click the others yourself.");
             self.session.screen.said = Some(text);
@@ -301,6 +302,8 @@ impl Workbench {
             photo: Arc::new(photo),
         });
         self.session.results = Results::default();
+        // Revisions begin anew: an answer about the job before would be taken for one about this.
+        self.measuring.forget();
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
@@ -419,7 +422,10 @@ impl Workbench {
     fn step_out(&mut self) {
         let screen = &mut self.session.screen;
         if screen.asking.take().is_some() || screen.error.take().is_some() {
-            self.work.cancel();
+            // The system's file window is no longer waited for; what is said to be under way goes on.
+            if screen.working.is_none() {
+                self.work.cancel();
+            }
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());
@@ -432,5 +438,39 @@ impl Workbench {
         {
             screen.chosen = None;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::time::{Duration, Instant};
+
+    #[test]
+    fn what_was_measured_of_the_job_before_is_not_taken_for_the_new_one() {
+        let ctx = egui::Context::default();
+        let mut job = samples::plate();
+        for hole in &mut job.holes {
+            hole.measure_rim = true;
+        }
+        let mut session = samples::session(job);
+        session.refresh();
+        let request = session.to_measure().expect("its rims are to be measured");
+        let photo = (*request.photo).clone();
+        let mut bench = Workbench::new(&ctx, session, None);
+        let answered = Arc::new(AtomicBool::new(false));
+        let woken = Arc::clone(&answered);
+        ctx.set_request_repaint_callback(move |_| woken.store(true, Ordering::Relaxed));
+        bench.measuring.ask(request).expect("a thread starts");
+        let started = Instant::now();
+        while !answered.load(Ordering::Relaxed) {
+            assert!(started.elapsed() < Duration::from_mins(2), "no answer came");
+            std::thread::yield_now();
+        }
+        let opened = OpenedJob { job: samples::holes_only(), path: None, photo, is_new: false };
+        bench.take_in(Finished::Opened(Box::new(Ok(opened))));
+        assert!(bench.measuring.collect().is_none(), "it belongs to the job before");
     }
 }

@@ -113,12 +113,11 @@ impl Workbench {
         if before == (self.session.results.revision, self.session.results.instrument) {
             return;
         }
-        let asked = match self.session.to_measure() {
-            Some(request) => self.measuring.ask(request),
-            None => {
-                self.measuring.forget();
-                Ok(())
-            }
+        let asked = if let Some(request) = self.session.to_measure() {
+            self.measuring.ask(request)
+        } else {
+            self.measuring.forget();
+            Ok(())
         };
         if let Err(error) = asked {
             self.session.screen.error = Some(format!("The rims are not measured: {error}. Close other programs."));

@@ -19,7 +19,7 @@ use std::sync::Arc;
 pub(super) const OWN_UNKNOWNS: usize = 3;
 
 /// Observations that have no error in common.
-const NOTHING_SHARED: [f64; OWN_UNKNOWNS] = [0.0; OWN_UNKNOWNS];
+pub(super) const NOTHING_SHARED: [f64; OWN_UNKNOWNS] = [0.0; OWN_UNKNOWNS];
 
 /// Foot points of all picks, kept from one evaluation to the next as first guesses; the result does not depend on
 /// them.

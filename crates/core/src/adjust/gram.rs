@@ -6,7 +6,7 @@
 //! (generalised least squares, by the matrix inversion lemma).
 #![expect(clippy::inline_always, reason = "one loop per length, each unrolled")]
 
-use super::evaluate::{Closed, OWN_UNKNOWNS, Rows};
+use super::evaluate::{Closed, NOTHING_SHARED, OWN_UNKNOWNS, Rows};
 use super::normal::{Normal, Row};
 use crate::camera::CAMERA_UNKNOWNS;
 use nalgebra::{Matrix3, Vector3};
@@ -130,7 +130,7 @@ impl Rows for Gram<'_> {
             self.queue[self.waiting..].fill([0.0; WIDTH]);
             self.sum_up();
         }
-        let closed = if shared == [0.0; OWN_UNKNOWNS] { Closed::default() } else { self.eliminate(count, shared) };
+        let closed = if shared == NOTHING_SHARED { Closed::default() } else { self.eliminate(count, shared) };
         for j in 0..count {
             let own: [f64; OWN_UNKNOWNS] = std::array::from_fn(|i| self.sums[i][j]);
             self.normal.add_column(self.own_at + j, self.own_at + j, &own[j..count]);

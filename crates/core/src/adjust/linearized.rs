@@ -1,6 +1,6 @@
 //! A problem as residuals and their derivatives, for other solvers.
 
-use super::evaluate::{Closed, FootPoints, Joint, OWN_UNKNOWNS, Rows};
+use super::evaluate::{Closed, FootPoints, Joint, NOTHING_SHARED, OWN_UNKNOWNS, Rows};
 use super::layout::Layout;
 use super::normal::Row;
 use super::plain::order;
@@ -117,7 +117,7 @@ impl Rows for Dense {
         let first = self.residuals.len() - rows;
         let own = DMatrix::from_fn(rows, OWN_UNKNOWNS, |i, j| self.own[i][j] * shared[j]);
         self.own.clear();
-        if shared == [0.0; OWN_UNKNOWNS] {
+        if shared == NOTHING_SHARED {
             return Closed::default();
         }
         let axes = SymmetricEigen::new(own.transpose() * &own);

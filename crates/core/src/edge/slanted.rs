@@ -21,7 +21,8 @@ const DIRECTIONS: u32 = 6;
 const REFINED_REACH_PX: f64 = 8.0;
 
 /// The rim near `start`, at whatever slant it is seen; `None` where none of those that were tried shows a rim that may be
-/// believed. Only its points belong to the photo's own camera: centre and radius are by a far one, at 1 px per mm.
+/// believed. Only its points belong to the photo's own camera: centre and radius are by a far one, at 1 px per mm, and of
+/// what lies below the face that tells nothing.
 pub fn measure_rim_at_any_slant(picture: &Picture, map: &PlateMap, start: &RimStart) -> Option<RimMeasurement> {
     let seen = seen_as(map, start)?;
     let around = |share: f64| {
@@ -41,7 +42,8 @@ pub fn measure_rim_at_any_slant(picture: &Picture, map: &PlateMap, start: &RimSt
         Pull { angle: step.angle_rad(), distance_px: step.length(), weight: point.sigma_px.powi(-2) }
     }));
     let again = refined.and_then(|oval| believed(measured(picture, &oval, REFINED_REACH_PX)));
-    Some(again.filter(|again| again.rms_px <= best.rms_px).unwrap_or(best))
+    let nearest = again.filter(|again| again.rms_px <= best.rms_px).unwrap_or(best);
+    Some(RimMeasurement { inner_radius_mm: None, wall_depth_mm: None, ..nearest })
 }
 
 fn measured(picture: &Picture, oval: &Oval, reach_px: f64) -> Option<RimMeasurement> {

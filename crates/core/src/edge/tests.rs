@@ -122,6 +122,9 @@ fn of_a_broken_edge_the_outer_line_is_the_rim() {
     assert_eq!(rim.verdict, Verdict::Trusted, "the other line is explained");
     let inner = rim.inner_radius_mm.unwrap();
     assert!((inner - 3.6).abs() < 0.01, "the inner: {inner}");
+    let far = measure_rim_at_any_slant(&picture, &map, &start(&map, centre, 38.0)).unwrap();
+    assert!((far.radius_mm - 40.0).abs() < 0.02, "by a far camera, 1 px per mm: {}", far.radius_mm);
+    assert_eq!(far.inner_radius_mm, None, "its px would be taken for mm of a break's width");
 }
 
 #[test]

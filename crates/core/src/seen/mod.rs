@@ -182,9 +182,8 @@ impl RimSeen {
             }
             Verdict::TwoRims { .. } if self.edge_break => None,
             Verdict::TwoRims { other_radius_mm } => Some(format!(
-                "two rims are seen, Ø {:.2} and Ø {:.2} mm, and either could be the edge on the face",
-                2.0 * rim.radius_mm,
-                2.0 * other_radius_mm
+                "two rims are seen, one {:.2} times as wide as the other, and either could be the edge on the face",
+                other_radius_mm / rim.radius_mm
             )),
             Verdict::Faint { good_to_px } => Some(format!("it is faint, and good to {good_to_px:.2} px only")),
             Verdict::TooSmall => Some("it is so small in the photo that its edge runs together".to_owned()),

@@ -5,15 +5,17 @@ use super::results::Results;
 use super::{Finding, MeasureVerdict, Solution, Weight};
 use crate::job::{Id, listed};
 
-/// Says of every rim and edge that was looked for whether it stands on its picks alone, and why, or how good it is where
+/// Says of every rim and edge in the fit that was looked for whether it stands on its picks alone, and why, or how good it is where
 /// it is faint.
 pub(super) fn doubted_rims(results: &Results<'_>, list: &mut Vec<Finding>) {
     let (job, Some(seen)) = (results.job, results.inputs.seen) else { return };
-    let rims = job.holes.iter().filter_map(|hole| {
+    let rims = job.holes.iter().zip(&results.assembled.holes).filter(|(_, rim)| rim.is_ok());
+    let rims = rims.filter_map(|(hole, _)| {
         let rim = seen.rim(hole)?;
         Some((&hole.id, &hole.name, rim.doubt()?, rim.serves().is_some()))
     });
-    let sides = job.edges.iter().filter_map(|edge| {
+    let sides = job.edges.iter().zip(&results.assembled.edges).filter(|(_, side)| side.is_some());
+    let sides = sides.filter_map(|(edge, _)| {
         let side = seen.side(edge)?;
         Some((&edge.id, &edge.name, side.doubt()?, side.serves().is_some()))
     });

@@ -74,7 +74,7 @@ impl HeatMap {
     /// What is to be drawn; `None` while it is not asked for or not known.
     pub(super) fn seen(&mut self, session: &Session, transform: &Transform) -> Option<Arc<HeatSeen>> {
         let solution = &session.results.solution;
-        if !session.screen.heat_map || !solution.fit.scale_known() {
+        if !session.screen.heat_map || !session.results.is_plus_minus_known() {
             return None;
         }
         if !self.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, solution)) {

@@ -168,7 +168,7 @@ pub(in crate::canvas) fn ordinal(index: usize) -> String {
 /// The 95 % ellipses of holes and points, while measures are taken and the scale is known.
 pub(super) fn ellipses(session: &Session, transform: &Transform) -> Option<Ellipses> {
     let (screen, solution) = (&session.screen, &session.results.solution);
-    if screen.operation != Operation::Measures || !screen.ellipses || !solution.fit.scale_known() {
+    if screen.operation != Operation::Measures || !screen.ellipses || !session.results.is_plus_minus_known() {
         return None;
     }
     let holes = solution.holes.iter().map(|hole| (hole.centre, hole.ellipse));
@@ -218,6 +218,9 @@ impl Feature {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::{Standing, View};
+    use crate::sheets::samples;
+    use egui::{Rect, vec2};
 
     #[test]
     fn the_largest_ellipse_is_40_to_160_points_long_where_a_factor_does_it() {
@@ -226,6 +229,18 @@ mod tests {
             assert!((40.0..=160.0).contains(&drawn), "{length} is drawn {drawn} long");
         }
         assert!((factor(400.0) - 1.0).abs() < 1e-12, "too large already: not enlarged");
+    }
+
+    #[test]
+    fn no_ellipse_is_drawn_while_rims_wait_to_be_measured() {
+        let mut session = samples::session(samples::plate());
+        session.screen.operation = Operation::Measures;
+        session.refresh();
+        let rect = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 300.0));
+        let transform = Transform::new(rect, session.screen.look, View::AsShot, session.results.solution.map);
+        assert!(ellipses(&session, &transform).is_some(), "nothing waits");
+        session.results.standing = Standing::Waiting;
+        assert!(ellipses(&session, &transform).is_none(), "they would be others once the rims are measured");
     }
 
     #[test]

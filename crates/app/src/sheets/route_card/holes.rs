@@ -53,11 +53,8 @@ fn of_hole(ui: &mut Ui, session: &Session, hole: &Hole, picking: bool, commands:
         edit(commands, "rename", Edit::Rename { feature: id(), name });
     }
     if check_box(ui, hole.measure_rim, "Measured in the photo").clicked() {
-        edit(
-            commands,
-            "say where the rim is taken from of",
-            Edit::MeasureRim { hole: id(), measure: !hole.measure_rim },
-        );
+        let verb = measured::verb(!hole.measure_rim);
+        edit(commands, verb, Edit::MeasureRim { hole: id(), measure: !hole.measure_rim });
     }
     if let Some(words) = session.results.seen.rim(hole).map(measured::of_rim) {
         say_in(ui, Lettering::Small, theme::colours(ui).soft, &words);

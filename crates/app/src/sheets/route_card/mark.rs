@@ -49,7 +49,8 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     if let Some(edge) = job.edges.iter().find(|edge| edge.id == id) {
         if check_box(ui, edge.measure_edge, "Measured in the photo").clicked() {
             let edit = Edit::MeasureEdge { edge: id.clone(), measure: !edge.measure_edge };
-            commands.push(Command::Edit(format!("say where the edge is taken from of {name}"), vec![edit]));
+            let verb = measured::verb(!edge.measure_edge);
+            commands.push(Command::Edit(format!("{verb} {name}"), vec![edit]));
         }
         if let Some(words) = session.results.seen.side(edge).map(measured::of_side) {
             say_in(ui, Lettering::Small, theme::colours(ui).soft, &words);

@@ -5,8 +5,9 @@ mod odds;
 mod statements;
 mod trials;
 
-use super::{Inputs, MeasureVerdict, Solution, Weight, solve};
+use super::{Inputs, MeasureVerdict, Solution, Weight, solve, solve_photo};
 use crate::camera::{Lens, PlateMap, Pose};
+use crate::edge::Picture;
 use crate::instrument::Instrument;
 use crate::job::{
     Datum, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement, StatementKind,
@@ -465,4 +466,23 @@ proptest! {
         }
         solved(&job);
     }
+}
+
+#[test]
+fn a_hole_that_is_not_in_the_fit_is_not_said_to_stand_on_its_picks() {
+    let mut job = job(3, Vec::new());
+    job.holes[1].rim = vec![PhotoPoint::new(900.0, 900.0); 3];
+    job.photo.size = [400, 300];
+    let grey = vec![120; 400 * 300 * 3];
+    let picture = Picture::from_srgb(job.photo.size, &grey).unwrap();
+    let inputs = Inputs { job: &job, exif_focal_px: Some(FOCAL), instrument: Instrument::CALIPER, seen: None };
+    let (_, solution) = solve_photo(&inputs, &picture, &|| true).unwrap();
+    let of = |id: &Id| {
+        let about = solution.findings.iter().filter(|finding| finding.about.as_ref() == Some(id));
+        about.map(|finding| finding.text.as_str()).collect::<Vec<_>>()
+    };
+    let [alone, no_circle] = [of(&job.holes[0].id), of(&job.holes[1].id)];
+    assert!(alone.iter().any(|text| text.starts_with("H1 stands on its picks alone")), "nothing is there: {alone:?}");
+    assert!(no_circle.iter().all(|text| !text.contains("stands on")), "it stands on nothing yet: {no_circle:?}");
+    assert!(no_circle.iter().any(|text| text.starts_with("H2 is no circle yet")), "that is said: {no_circle:?}");
 }

@@ -23,7 +23,7 @@ fn plate() -> image::RgbImage {
 fn until(harness: &mut Harness<'_, Workbench>, what: &str, holds: impl Fn(&Session) -> bool) {
     let started = Instant::now();
     while !holds(&harness.state().session) {
-        assert!(started.elapsed() < Duration::from_secs(120), "waited in vain until {what}");
+        assert!(started.elapsed() < Duration::from_mins(2), "waited in vain until {what}");
         std::thread::sleep(Duration::from_millis(5));
         harness.step();
     }
@@ -112,6 +112,34 @@ fn an_offer_is_dropped_by_escape_and_a_search_is_stopped_by_it() {
     harness.run_steps(2);
     assert!(harness.state().session.screen.offers.is_none(), "dropped");
     assert_eq!(job(&harness).holes.len(), 1, "and nothing was added");
+}
+
+#[test]
+fn offers_go_with_the_hole_from_which_they_were_found() {
+    let mut harness = bench_over(plate(), Operation::Holes);
+    pick_hole(&mut harness, 200.0, 160.0);
+    settled(&mut harness);
+    harness.key_press(Key::F);
+    until(&mut harness, "rims are offered", |session| session.screen.offers.is_some());
+    let from = job(&harness).holes[0].id.clone();
+    harness.state_mut().send(Command::Edit("remove the hole".to_owned(), vec![Edit::Remove(from)]));
+    harness.run_steps(2);
+    assert!(harness.state().session.screen.offers.is_none(), "like what they were is not known any more");
+}
+
+#[test]
+fn a_search_goes_on_while_something_else_is_put_away() {
+    let mut harness = bench_over(plate(), Operation::Holes);
+    pick_hole(&mut harness, 200.0, 160.0);
+    settled(&mut harness);
+    harness.key_press(Key::F);
+    harness.step();
+    harness.state_mut().session.screen.error = Some("Something else went wrong.".to_owned());
+    harness.key_press(Key::Escape);
+    harness.step();
+    assert!(harness.state().session.screen.error.is_none(), "put away");
+    until(&mut harness, "rims are offered", |session| session.screen.offers.is_some());
+    assert!(harness.state().session.screen.working.is_none(), "nothing is under way any more");
 }
 
 #[test]

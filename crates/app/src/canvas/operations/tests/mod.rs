@@ -10,7 +10,7 @@ use crate::window::Workbench;
 use egui::{Key, Modifiers, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, HarnessBuilder};
-use platewright_core::job::{Held, History, Id, Job, LensBeliefs, MeasureKind, NodeKind, Photo, Piece, Role};
+use platewright_core::job::{Edit, Held, History, Id, Job, LensBeliefs, MeasureKind, NodeKind, Photo, Piece, Role};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
