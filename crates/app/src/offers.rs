@@ -11,9 +11,9 @@ use platewright_core::tolerance::CLICK_SIGMA_PX;
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
-/// How well the picks of an offered rim lie on it, px: they are measured, but by themselves three points are worth no more
-/// than careful clicks.
-const OFFERED_SIGMA_PX: f64 = 0.7;
+/// How well the picks of an offered rim lie on it, px: where the rim is then not to be trusted they are worth no more than
+/// clicks.
+const OFFERED_SIGMA_PX: f64 = CLICK_SIGMA_PX;
 
 /// The rims that were found, in the order in which they are offered.
 #[derive(Debug, Clone, PartialEq)]
