@@ -14,6 +14,7 @@
 mod consensus;
 mod contrast;
 mod curve;
+mod follow;
 mod others;
 mod oval;
 mod picture;
@@ -31,6 +32,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use follow::{FaceSide, FollowedEdge, FollowedPiece, follow_edge};
 pub use others::{Offer, SizeClass, find_rims};
 pub use picture::Picture;
 pub use reading::{Rejected, Rejection};
