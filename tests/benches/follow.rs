@@ -1,8 +1,8 @@
 //! How long it takes to follow an outline of about 4,000 px from rough nodes, and to propose one in a photo of 12 Mpx.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use platewright_core::edge::{FaceSide, Picture, follow_edge};
-use platewright_core::space::PhotoPoint;
+use platewright_core::edge::{FaceSide, Picture, follow_edge, propose_outline};
+use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_synth::{Camera, Look, Plate, Random, RoundHole, render};
 use platewright_tests::map_of;
 use std::hint::black_box;
@@ -38,9 +38,17 @@ fn outline(criterion: &mut Criterion) {
     });
     let followed = follow_edge(&picture, &map, &nodes, true, FaceSide::Left, 10.0);
     let points: usize = followed.pieces.iter().map(|piece| piece.points.len()).sum();
-    assert!(points > 800, "{points} points every four px");
+    assert!(points > 400, "{points} points every eight px");
     criterion.bench_function("follow 4,000 px of outline", |bencher| {
         bencher.iter(|| follow_edge(black_box(&picture), &map, &nodes, true, FaceSide::Left, 10.0));
+    });
+    let known: Vec<(PlatePoint, f64)> =
+        plate.holes.iter().map(|hole| (PlatePoint::from(hole.centre), 0.5 * hole.diameter)).collect();
+    let click = PhotoPoint::from(seen([0.0, 0.0]));
+    let proposal = propose_outline(&picture, &map, click, &known, &mut |_| true).expect("the plate is there");
+    assert!(proposal.openings.is_empty(), "all holes are known");
+    criterion.bench_function("propose an outline, 12 Mpx", |bencher| {
+        bencher.iter(|| propose_outline(black_box(&picture), &map, click, &known, &mut |_| true));
     });
 }
 

@@ -8,6 +8,7 @@
 
 mod band;
 mod chain;
+mod face;
 mod nearby;
 mod places;
 mod polyline;

@@ -56,11 +56,8 @@ pub(super) fn parabola(all: &[Near]) -> Option<Parabola> {
             matrix[(2, 2)] += 1e6 * matrix[(0, 0)];
         }
         let solved = matrix.cholesky()?.solve(&right);
-        let next = Parabola {
-            off_px: solved[0],
-            slope: solved[1] / SCALE_PX,
-            half_bend: solved[2] / (SCALE_PX * SCALE_PX),
-        };
+        let next =
+            Parabola { off_px: solved[0], slope: solved[1] / SCALE_PX, half_bend: solved[2] / (SCALE_PX * SCALE_PX) };
         if !(next.off_px.is_finite() && next.slope.is_finite() && next.half_bend.is_finite()) {
             return None;
         }

@@ -15,13 +15,13 @@ use super::polyline::Polyline;
 use crate::camera::PlateMap;
 
 /// A profile each so many px, and half its width.
-const PROFILE_PX: f64 = 4.0;
-const HALF_WIDTH_PX: f64 = 2.0;
+const PROFILE_PX: f64 = 8.0;
+const HALF_WIDTH_PX: f64 = 4.0;
 
 /// An edge that turns by more than this from so many px before to so many after a place is no step there, rad: a corner,
-/// or an arc of less than eighteen px.
+/// or an arc of less than twenty-three px.
 const TURNS_RAD: f64 = 0.44;
-const TURN_PX: usize = 8;
+const TURN_PX: usize = 10;
 
 /// So many profiles to each side make the smooth curve about a place.
 const NEIGHBOURS: usize = 6;
@@ -57,30 +57,26 @@ fn places(map: &PlateMap, way: &Polyline, face: FaceSide) -> Vec<Place> {
     let len = way.points.len();
     let count = (len as f64 / PROFILE_PX).floor() as usize;
     let mut run = 0;
-    let place = |number: usize| {
+    let smooth = way.smoothed(3);
+    let mut place = |number: usize| {
         let index = ((number as f64 + 0.5) / count as f64 * len as f64) as usize;
         let (at, piece) = way.points[index.min(len - 1)];
         let rejected = |reason| Err(Rejected { at: Some(at), reason });
-        let station = if way.turn_rad(index, TURN_PX) > TURNS_RAD {
+        let station = if smooth.turn_rad(index, TURN_PX) > TURNS_RAD {
             run += 1;
             rejected(Rejection::Turn)
         } else {
-            let along = way.direction(index, TURN_PX);
+            let along = smooth.direction(index, TURN_PX);
             let station = along.and_then(|along| Station::seen(map, at, face.towards(along), 0.0));
             station.map_or_else(|| rejected(Rejection::OffPhoto), Ok)
         };
         Place { piece, run, station }
     };
-    (0..count).map(place).collect()
+    (0..count).map(&mut place).collect()
 }
 
 /// Reads the profile at each place.
-fn read(
-    places: &[Place],
-    readers: &Readers,
-    gate: Gate,
-    inner: Option<(&Inner, &Standpoint)>,
-) -> Vec<Reading> {
+fn read(places: &[Place], readers: &Readers, gate: Gate, inner: Option<(&Inner, &Standpoint)>) -> Vec<Reading> {
     let look = |place: &Place| match &place.station {
         Ok(station) => {
             readers.of(place.piece).read(station, gate, inner.map(|(inner, stand)| inner.off_px(stand, station)))
@@ -186,7 +182,13 @@ fn curves(places: &[Place], readings: &[Reading], closed: bool) -> Vec<Option<Pa
             }
             // A run goes on over the seam where it is the last one and the first.
             let run = places[wrapped].run;
-            let is_same = if is_seam { (own.run == 0 || own.run == last_run) && (run == 0 || run == last_run) && (own.run != run || last_run == 0) } else { run == own.run };
+            let is_same = if is_seam {
+                (own.run == 0 || own.run == last_run)
+                    && (run == 0 || run == last_run)
+                    && (own.run != run || last_run == 0)
+            } else {
+                run == own.run
+            };
             if !is_same {
                 continue;
             }

@@ -35,7 +35,9 @@ impl Polyline {
             }
             left -= length - done;
         }
-        let meets = |points: &[(PhotoPoint, usize)]| points.len() > 3 && points[0].0.distance(points[points.len() - 1].0) < 0.7 * spacing_px;
+        let meets = |points: &[(PhotoPoint, usize)]| {
+            points.len() > 3 && points[0].0.distance(points[points.len() - 1].0) < 0.7 * spacing_px
+        };
         if self.closed && meets(&points) {
             points.pop();
         }
@@ -43,7 +45,7 @@ impl Polyline {
     }
 
     /// Each point replaced by the mean of those up to `reach` places away; the ends of an open chain stay.
-    pub(super) fn smoothed(&self, reach: usize) -> Self {
+    pub(in crate::edge) fn smoothed(&self, reach: usize) -> Self {
         let len = self.points.len();
         let mean = |index: usize| {
             let room = if self.closed { reach } else { reach.min(index).min(len - 1 - index) }.cast_signed();

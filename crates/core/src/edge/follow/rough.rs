@@ -3,15 +3,16 @@
 //! The photo is looked at in rows square to the chord between two nodes, as far to each side as a quarter of a circle may
 //! bulge. What the face looks like is told at the nodes, which lie near its edge: a plate may be narrower than the bulge.
 
-use super::super::others::{Surface, Tone};
+use super::super::others::Tone;
 use super::FaceSide;
 use super::chain::Scores;
-use super::tones::{Tones, face_edges};
+use super::face::Face;
+use super::tones::{Grid, Layout, Tones};
 use crate::space::{PhotoPoint, PhotoVec};
 
 /// How far an edge may bulge off the chord: a share of its length (a quarter of a circle has 0.21), and at most, px.
 const BULGE_SHARE: f64 = 0.3;
-const BULGE_PX: f64 = 300.0;
+const BULGE_PX: f64 = 600.0;
 
 /// How fast it may leave the chord at the nodes, px for each px along it.
 const LEAVES: f64 = 1.4;
@@ -29,7 +30,8 @@ const PATCH: i32 = 3;
 /// Tones of the face beside a node: on the side to which both its chords have the face.
 fn patch(tones: &Tones, node: PhotoPoint, inward: PhotoVec, reach_px: f64) -> Vec<Tone> {
     let middle = node + inward * (reach_px + DEPTH_PX);
-    let places = (-PATCH..=PATCH).flat_map(|y| (-PATCH..=PATCH).map(move |x| PhotoVec::new(f64::from(x), f64::from(y))));
+    let places =
+        (-PATCH..=PATCH).flat_map(|y| (-PATCH..=PATCH).map(move |x| PhotoVec::new(f64::from(x), f64::from(y))));
     places.filter_map(|step| tones.at(middle + step)).collect()
 }
 
@@ -63,19 +65,13 @@ pub(super) fn ways(
             None => here.extend(patch(tones, to, inward(number)?, reach_px)),
         }
         // Where the nodes' surroundings are off the photo, the face of the whole chain serves.
-        let surface = Surface::of(&here).or_else(|| Surface::of(&patches.concat()));
+        let surface = Face::of(&here).or_else(|| Face::of(&patches.concat()));
         Some(surface.map_or_else(|| vec![from, to], |surface| way(tones, [from, to], face, &surface, reach_px)))
     };
     (0..count).map(way).collect()
 }
 
-fn way(
-    tones: &Tones,
-    [from, to]: [PhotoPoint; 2],
-    face: FaceSide,
-    surface: &Surface,
-    reach_px: f64,
-) -> Vec<PhotoPoint> {
+fn way(tones: &Tones, [from, to]: [PhotoPoint; 2], face: FaceSide, surface: &Face, reach_px: f64) -> Vec<PhotoPoint> {
     let length = from.distance(to);
     let along = (to - from) * (1.0 / length);
     let across = face.towards(along);
@@ -87,22 +83,21 @@ fn way(
     let step = along * (cell / samples as f64);
     let off = |row: f64| (row - half_rows as f64) * cell;
     let column_at = |column: usize| from + along * (length * column as f64 / (columns - 1).max(1) as f64);
-    let half = if cell > 1.0 { 1 } else { 2 };
-    let beside = (4.0 / cell).ceil() as usize;
-    let mut cells = Vec::with_capacity(columns * rows);
-    for column in 0..columns {
+    let tones = (0..columns).flat_map(|column| {
         let middle = column_at(column);
-        let row: Vec<Option<Tone>> =
-            (0..rows).map(|row| tones.mean(middle + across * off(row as f64), step, samples)).collect();
+        (0..rows).map(move |row| tones.mean(middle + across * off(row as f64), step, samples))
+    });
+    let grid = Grid { layout: Layout { rows, cell_px: cell }, tones: tones.collect() };
+    let mut cells = grid.face_edges(|_| Some(surface));
+    for (column, cells) in cells.chunks_exact_mut(rows).enumerate() {
+        let middle = column_at(column);
         let nearest_end = middle.distance(from).min(middle.distance(to));
-        let mut edges = face_edges(&row, surface, half, beside.max(half));
-        for (row, edge) in edges.iter_mut().enumerate() {
+        for (row, cell) in cells.iter_mut().enumerate() {
             // Far off a node there is nothing of this chord's.
             if off(row as f64).abs() > reach_px + LEAVES * nearest_end {
-                *edge = -1.0;
+                *cell = -1.0;
             }
         }
-        cells.extend(edges);
     }
     let chain = Scores { rows, cells }.best_chain(MOST_STEP);
     chain.into_iter().enumerate().map(|(column, row)| column_at(column) + across * off(row)).collect()

@@ -21,14 +21,14 @@ const SHARES_DIFFER: f64 = 0.06;
 
 /// The tone of a surface and how far it usually is off that.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::edge) struct Surface {
+pub(super) struct Surface {
     tone: [f64; 3],
-    pub(in crate::edge) spread: f64,
+    pub(super) spread: f64,
 }
 
 impl Surface {
     /// The middle of some tones; `None` of none.
-    pub(in crate::edge) fn of(tones: &[Tone]) -> Option<Self> {
+    fn of(tones: &[Tone]) -> Option<Self> {
         let middle = |colour: usize| median(&mut tones.iter().map(|tone| f64::from(tone[colour])).collect::<Vec<_>>());
         let tone = [middle(0)?, middle(1)?, middle(2)?];
         let mut off: Vec<f64> = tones.iter().map(|other| apart(&tone, other)).collect();
@@ -51,14 +51,14 @@ impl Surface {
     }
 
     /// How well a tone may be this surface's, 0 to 1.
-    pub(in crate::edge) fn likeness(&self, tone: &Tone) -> f64 {
+    pub(super) fn likeness(&self, tone: &Tone) -> f64 {
         let off = apart(&self.tone, tone) / (FACE_SPREADS * self.spread);
         1.0 / (1.0 + off * off)
     }
 }
 
 /// How far a tone is from another.
-pub(in crate::edge) fn apart(surface: &[f64; 3], tone: &Tone) -> f64 {
+pub(super) fn apart(surface: &[f64; 3], tone: &Tone) -> f64 {
     (0..3).map(|i| (surface[i] - f64::from(tone[i])).powi(2)).sum::<f64>().sqrt()
 }
 
