@@ -131,16 +131,14 @@ fn one_click_proposes_the_whole_outline() {
         assert_eq!(1 + proposal.openings.len(), truth.len(), "{name}: every opening and no other");
         let proposed = [std::slice::from_ref(&proposal.outer), &proposal.openings].concat();
         // Both ways: no place off the truth, and nothing of the truth passed by.
-        let mut worst_px: f64 = 0.0;
-        for (proposed, truth) in proposed.iter().zip(&truth) {
+        for (number, (proposed, truth)) in proposed.iter().zip(&truth).enumerate() {
             let off = largest(proposed.iter().map(|place| off_px(std::slice::from_ref(truth), *place)));
             let missed = largest(truth.iter().step_by(5).map(|place| off_px(std::slice::from_ref(proposed), *place)));
             println!("{name}: {} places, worst {off:.2} px off, {missed:.2} px missed", proposed.len());
-            worst_px = worst_px.max(off).max(missed);
+            assert!(off.max(missed) < 4.5, "{name}: {off:.2} px off, {missed:.2} px missed");
+            good += usize::from(number == 0 && off.max(missed) < 2.0);
         }
-        good += usize::from(worst_px < 2.0);
-        assert!(worst_px < 4.5, "{name}: worst {worst_px:.2} px");
     }
     println!("{good} of {} within 2 px", CASES.len());
-    assert!(good >= 3, "{good} of {} outlines are within 2 px of the truth", CASES.len());
+    assert!(good >= 4, "{good} of {} outlines are within 2 px of the truth", CASES.len());
 }

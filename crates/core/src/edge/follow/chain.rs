@@ -30,8 +30,9 @@ impl Scores {
             for row in 0..rows {
                 // The straight way first: of equals it stays.
                 let (mut best, mut best_row) = (sums[row], row);
-                for other in row.saturating_sub(most_step)..(row + most_step + 1).min(rows) {
-                    let sum = sums[other] - STEP_COSTS * other.abs_diff(row) as f32;
+                let first = row.saturating_sub(most_step);
+                for (other, sum) in (first..).zip(&sums[first..(row + most_step + 1).min(rows)]) {
+                    let sum = sum - STEP_COSTS * other.abs_diff(row) as f32;
                     if sum > best {
                         (best, best_row) = (sum, other);
                     }

@@ -5,6 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 
 /// A measured place as one of its neighbours sees it.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "units stand at the end of names")]
 pub(super) struct Near {
     /// Along the edge and towards the face, px.
     pub(super) along_px: f64,

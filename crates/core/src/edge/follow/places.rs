@@ -26,10 +26,12 @@ const TURN_PX: usize = 10;
 /// So many profiles to each side make the smooth curve about a place.
 const NEIGHBOURS: usize = 6;
 
-/// Profiles that tell blur and noise of all, those of one piece, and those that look for a second edge.
+/// Profiles that tell blur and noise of all, those of one piece, those that look for a second edge, and those that look for
+/// one that runs together with the first.
 const TELL_ALL: usize = 96;
 const TELL_PIECE: usize = 32;
 const TELL_INNER: usize = 128;
+const TELL_THIN: usize = 48;
 
 /// A point may lie off its neighbours' curve by so much before its own figures count, px.
 const NEAREST_OFF_PX: f64 = 0.25;
@@ -141,7 +143,8 @@ pub(in crate::edge) fn measured(
     let beside: Vec<Beside> = thinned(&first.iter().filter_map(Reading::beside).collect::<Vec<_>>(), TELL_INNER);
     let within_px = [APART_PX, Gate::Outermost.inside_px(readers.all.blur().px)];
     let inner = inner(&stand, &beside, within_px).or_else(|| {
-        let stations: Vec<Station> = thinned(&beside.iter().map(|(station, _)| *station).collect::<Vec<_>>(), TELL_ALL);
+        let stations: Vec<Station> =
+            thinned(&beside.iter().map(|(station, _)| *station).collect::<Vec<_>>(), TELL_THIN);
         thin_wall(&stand, &stations, |station, apart_px| readers.all.gains(station, apart_px))
     });
     let curves = curves(&places, &first, way.closed);

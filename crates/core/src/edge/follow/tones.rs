@@ -23,8 +23,7 @@ impl<'a> Tones<'a> {
             return None;
         }
         let (x, y) = ((place.x + 0.5) as usize, (place.y + 0.5) as usize);
-        let rgb = self.picture.row(y, x, x).next()?;
-        Some(rgb.map(|code| self.of_codes[usize::from(code)]))
+        Some(self.picture.pixel(x, y)?.map(|code| self.of_codes[usize::from(code)]))
     }
 
     /// The mean tone of `count` places, each `step` after the other, about a place; `None` where one is off the photo.

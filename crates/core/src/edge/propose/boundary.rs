@@ -14,6 +14,9 @@ pub(super) enum Over {
     Corners,
 }
 
+/// Headings east, south, west and north: where the cells ahead on the right and on the left lie from a corner.
+const AHEAD: [[[usize; 2]; 2]; 4] = [[[1, 1], [1, 0]], [[0, 1], [1, 1]], [[0, 0], [0, 1]], [[1, 0], [0, 0]]];
+
 impl Cells {
     pub(super) fn none(size: [usize; 2]) -> Self {
         Self { size, inside: vec![false; size[0] * size[1]] }
@@ -101,8 +104,6 @@ impl Cells {
             let cell = (x + dx).checked_sub(1).zip((y + dy).checked_sub(1));
             cell.is_some_and(|(x, y)| x < width && y < height && self.inside[y * width + x])
         };
-        // East, south, west, north: the cells ahead on the right and on the left.
-        const AHEAD: [[[usize; 2]; 2]; 4] = [[[1, 1], [1, 0]], [[0, 1], [1, 1]], [[0, 0], [0, 1]], [[1, 0], [0, 0]]];
         let start = [first % width, first / width];
         let ([mut x, mut y], mut heading) = (start, 0);
         let mut corners = Vec::new();
