@@ -21,8 +21,8 @@ use region::Tinted;
 /// A proposed outline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposal {
-    /// The outer contour of the face as a closed chain of places on its edge, counter-clockwise as it is seen, a few px
-    /// from each to the next; the last leads back to the first.
+    /// The outer contour of the face as a closed chain of places on its edge, counter-clockwise as it is seen, up to a dozen px
+    /// from each to the next and nearer at corners; the last leads back to the first.
     pub outer: Vec<PhotoPoint>,
     /// Openings that are not among the known holes, each as such a chain, clockwise.
     pub openings: Vec<Vec<PhotoPoint>>,
@@ -44,9 +44,6 @@ const KNOWN_SHARE: f64 = 0.3;
 /// The edge is looked for so many cells, and px, from the boundary of the cells.
 const REACH_CELLS: f64 = 2.5;
 const REACH_PX: f64 = 4.0;
-
-/// Where nothing was measured there is a place of the way each so many px.
-const WAY_PX: usize = 3;
 
 /// Corners of cells to each side whose mean stands for one: a boundary of cells has stairs.
 const SMOOTHED_CORNERS: usize = 2;
@@ -182,7 +179,7 @@ fn refined(picture: &Picture, map: &PlateMap, tones: &Tones, level: &Level, corn
             Outcome::Rejected(_) => {
                 let span = |number: usize| number * way.points.len() / all.len();
                 let points = &way.points[span(number)..span(number + 1)];
-                chain.extend(points.iter().step_by(WAY_PX).map(|(at, _)| *at));
+                chain.extend(points.iter().map(|(at, _)| *at));
             }
         }
     }
