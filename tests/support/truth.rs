@@ -61,6 +61,7 @@ struct TrueCamera {
 struct TruePlate {
     holes: Vec<TrueHole>,
     outline: Vec<TrueSegment>,
+    openings: Vec<TrueOpening>,
 }
 
 /// A segment of the outline, which runs with the face on its left.
@@ -70,6 +71,43 @@ struct TrueSegment {
     kind: String,
     p0: [f64; 2],
     p1: [f64; 2],
+    /// Of a cubic.
+    c1: Option<[f64; 2]>,
+    c2: Option<[f64; 2]>,
+    /// Of an arc.
+    centre: Option<[f64; 2]>,
+    #[serde(default)]
+    radius: f64,
+    #[serde(default)]
+    start_angle_deg: f64,
+    #[serde(default)]
+    sweep_deg: f64,
+}
+
+impl TrueSegment {
+    /// The place at a share of its own parameter, mm.
+    fn at(&self, share: f64) -> [f64; 2] {
+        let rest = 1.0 - share;
+        match (self.centre, self.c1, self.c2) {
+            (Some(centre), ..) => {
+                let (sine, cosine) = (self.start_angle_deg + share * self.sweep_deg).to_radians().sin_cos();
+                [centre[0] + self.radius * cosine, centre[1] + self.radius * sine]
+            }
+            (None, Some(c1), Some(c2)) => [0, 1].map(|i: usize| {
+                rest.powi(3) * self.p0[i]
+                    + 3.0 * rest * rest * share * c1[i]
+                    + 3.0 * rest * share * share * c2[i]
+                    + share.powi(3) * self.p1[i]
+            }),
+            _ => [0, 1].map(|i: usize| rest * self.p0[i] + share * self.p1[i]),
+        }
+    }
+}
+
+/// An opening, which runs with the face on its right or left alike.
+#[derive(Debug, Deserialize)]
+struct TrueOpening {
+    segments: Vec<TrueSegment>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -244,6 +282,27 @@ impl Case {
     pub fn true_centre(&self, id: &Id) -> Option<PlatePoint> {
         let hole = self.truth.plate.holes.iter().find(|hole| hole.id == id.0)?;
         Some(PlatePoint::new(hole.x, hole.y))
+    }
+
+    /// The outline of the face and its openings as they are seen, px: closed chains of points less than a hundredth of a pixel
+    /// off the true curves. The outline is the first and runs with the face on its left.
+    pub fn true_contours(&self) -> Vec<Vec<PhotoPoint>> {
+        let outline = std::iter::once(&self.truth.plate.outline);
+        let openings = self.truth.plate.openings.iter().map(|opening| &opening.segments);
+        outline.chain(openings).map(|segments| self.seen(segments, 400)).collect()
+    }
+
+    /// The true corners of the outline and the middles of its segments, in order round it, px.
+    pub fn true_nodes(&self) -> Vec<PhotoPoint> {
+        self.seen(&self.truth.plate.outline, 2)
+    }
+
+    /// Places of the segments in the photo, so many each.
+    fn seen(&self, segments: &[TrueSegment], count: u32) -> Vec<PhotoPoint> {
+        let camera = self.camera();
+        let shares = || (0..count).map(|i| f64::from(i) / f64::from(count));
+        let places = segments.iter().flat_map(|segment| shares().map(|share| segment.at(share)));
+        places.map(|[x, y]| PhotoPoint::from(camera.photo_from_plate([x, y, 0.0]))).collect()
     }
 
     /// Ends of the straight sides of the outline, in order round it, each with the face on the left of its way.

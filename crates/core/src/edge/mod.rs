@@ -14,10 +14,12 @@
 mod consensus;
 mod contrast;
 mod curve;
+mod follow;
 mod others;
 mod oval;
 mod picture;
 mod profile;
+mod propose;
 mod reading;
 mod rim;
 mod search;
@@ -31,8 +33,10 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use follow::{FaceSide, FollowedEdge, FollowedPiece, follow_edge};
 pub use others::{Offer, SizeClass, find_rims};
 pub use picture::Picture;
+pub use propose::{Proposal, propose_outline};
 pub use reading::{Rejected, Rejection};
 pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim, measure_rims};
 pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};

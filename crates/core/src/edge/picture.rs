@@ -98,6 +98,12 @@ impl<'a> Picture<'a> {
         bytes.chunks_exact(3).map(|p| [p[0], p[1], p[2]])
     }
 
+    /// One pixel; `None` off the photo.
+    pub(super) fn pixel(&self, x: usize, y: usize) -> Option<[u8; 3]> {
+        let start = (y * self.width + x) * 3;
+        (x < self.width && y < self.height).then(|| [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]])
+    }
+
     /// The light at a place between pixels, by bilinear interpolation; `None` beyond the centres of the outermost.
     ///
     /// This serves the search alone. It widens an edge by up to a quarter square pixel, depending on where the sample

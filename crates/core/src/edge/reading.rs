@@ -18,6 +18,8 @@ pub enum Rejection {
     NoContrast,
     /// The light changes, but not on the curve: the wall's far end, dirt, a shadow.
     OffCurve,
+    /// The edge turns there within a few pixels: a corner.
+    Turn,
     /// Glare: so much of the light there is cut off at white that half of the way up to it is not known.
     Glare,
 }

@@ -50,6 +50,21 @@ impl Station {
         })
     }
 
+    /// A place of a curve that is known in the photo alone: where it is, which way the face lies (length one), and how it
+    /// bends. `None` where the camera does not see the place on the plate.
+    pub(super) fn seen(map: &PlateMap, at: PhotoPoint, across: PhotoVec, bend: f64) -> Option<Self> {
+        let along = across.perp();
+        let plate = map.plate_from_photo(at)?;
+        let step = map.plate_from_photo(at + along)? - map.plate_from_photo(at - along)?;
+        let square = step.unit()?.perp();
+        let step_mm = 0.5 * step.length();
+        let towards = map.plate_from_photo(at + across)? - plate;
+        let normal = if square.dot(towards) < 0.0 { -square } else { square };
+        let seen_step = map.photo_from_plate(plate + normal * step_mm)? - at;
+        let px_per_mm = across.dot(seen_step) / step_mm;
+        (px_per_mm > 0.0 && px_per_mm.is_finite()).then_some(Self { plate, normal, at, across, px_per_mm, bend })
+    }
+
     /// The place `off_px` across in the photo.
     pub(super) fn photo(&self, off_px: f64) -> PhotoPoint {
         self.at + self.across * off_px

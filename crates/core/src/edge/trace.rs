@@ -72,11 +72,11 @@ const MOST_CROSSINGS: f64 = 96.0;
 const FIRST_PROFILES: f64 = 64.0;
 
 /// A point farther off than this many standard deviations lies off the curve.
-const OFF_SIGMAS: f64 = 3.5;
+pub(super) const OFF_SIGMAS: f64 = 3.5;
 
 /// No single point is known better than this, px: edges are uneven, and lens and sensor blur are not quite Gaussian. Beside
 /// it a point counts by the noise of its own light: where the contrast is low the unevenness of the surfaces tells more.
-const FINEST_PX: f64 = 0.05;
+pub(super) const FINEST_PX: f64 = 0.05;
 
 /// A curve that moves by less than this in a round stays, px.
 const STAYS_PX: f64 = 0.1;
@@ -315,7 +315,7 @@ fn beyond_gate(points: &[EdgePoint]) -> f64 {
 
 /// How much larger the points' standard deviations are to be because neighbours share part of their errors: of a chain
 /// with correlation r from each to the next the mean has (1 + r) / (1 - r) times the variance of independent values.
-fn neighbours_share(points: &[EdgePoint]) -> f64 {
+pub(super) fn neighbours_share(points: &[EdgePoint]) -> f64 {
     let share = |point: &EdgePoint| point.off_px / point.sigma_px;
     let square_sum: f64 = points.iter().map(|point| share(point) * share(point)).sum();
     let beside: f64 = points.windows(2).map(|pair| share(&pair[0]) * share(&pair[1])).sum();

@@ -57,6 +57,7 @@ fn why(reason: Rejection) -> &'static str {
         Rejection::OffPhoto => "it is too near the photo’s edge",
         Rejection::NoContrast => "there is no edge to see here",
         Rejection::OffCurve => "this edge lies off the rest: wall, dirt or shadow",
+        Rejection::Turn => "the edge turns here",
         Rejection::Glare => "glare: white is cut off here",
     }
 }
@@ -108,9 +109,10 @@ mod tests {
         let says = |state| MeasuredPoint { photo: PhotoPoint::default(), at: pos2(0.0, 0.0), state }.says();
         let used = says(PointState::Used { off_px: -0.043, sigma_px: 0.1 });
         assert_eq!(used, "used: 0.04 px inside, good to ± 0.20 px", "± is 95 %");
-        let rejections = [Rejection::OffPhoto, Rejection::NoContrast, Rejection::OffCurve, Rejection::Glare];
+        let rejections =
+            [Rejection::OffPhoto, Rejection::NoContrast, Rejection::OffCurve, Rejection::Turn, Rejection::Glare];
         let mut words: Vec<String> = rejections.into_iter().map(|why| says(PointState::NotUsed(why))).collect();
         words.dedup();
-        assert_eq!(words.len(), 4, "each reason has its own words: {words:?}");
+        assert_eq!(words.len(), 5, "each reason has its own words: {words:?}");
     }
 }

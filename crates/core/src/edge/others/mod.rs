@@ -19,13 +19,14 @@ mod tests;
 
 pub use offer::{Offer, SizeClass};
 
+pub(super) use pyramid::{Level, Tone, levels, tone_of_codes};
+
 use super::oval::{Oval, seen_as};
 use super::{Picture, RimStart};
 use crate::camera::PlateMap;
 use face::{Surface, inside, outside};
 use follow::{Followed, follow};
 use offer::{Measured, measured, offers};
-use pyramid::{Level, levels};
 use slant::SlantField;
 use votes::{Voted, circles};
 

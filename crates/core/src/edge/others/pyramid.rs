@@ -7,26 +7,26 @@ use crate::space::PhotoPoint;
 ///
 /// The noise of counted light is even in its square root (Anscombe 1948), and a surface in half the light differs from
 /// what is beside it by seven tenths as much, not by half.
-pub(super) type Tone = [f32; 3];
+pub(in crate::edge) type Tone = [f32; 3];
 
 /// The photo shrunk by a power of two.
 #[derive(Debug, Clone)]
-pub(super) struct Level {
+pub(in crate::edge) struct Level {
     /// Width and height, px of its own.
-    pub(super) size: [usize; 2],
+    pub(in crate::edge) size: [usize; 2],
     /// Side of one of its pixels, px of the photo.
-    pub(super) pixel_px: f64,
+    pub(in crate::edge) pixel_px: f64,
     /// Its first pixel, px of its own from that of the photo.
     origin: [usize; 2],
     /// Each colour row by row.
-    pub(super) planes: [Vec<f32>; 3],
+    pub(in crate::edge) planes: [Vec<f32>; 3],
 }
 
 /// No level is narrower than this: there is no room for a circle and its surroundings.
 const NARROWEST: usize = 24;
 
 /// The levels of a photo, finest first: half its size, a quarter, and so on; none of a tiny one.
-pub(super) fn levels(picture: &Picture) -> Vec<Level> {
+pub(in crate::edge) fn levels(picture: &Picture) -> Vec<Level> {
     let mut levels: Vec<Level> = Level::half_of(picture).into_iter().collect();
     while let Some(next) = levels.last().and_then(Level::halved) {
         levels.push(next);
@@ -85,7 +85,7 @@ impl Level {
     }
 
     /// Where a place of the level lies in the photo.
-    pub(super) fn photo(&self, [x, y]: [f64; 2]) -> PhotoPoint {
+    pub(in crate::edge) fn photo(&self, [x, y]: [f64; 2]) -> PhotoPoint {
         let photo = |value: f64, origin: usize| (value + 0.5 + origin as f64) * self.pixel_px - 0.5;
         PhotoPoint::new(photo(x, self.origin[0]), photo(y, self.origin[1]))
     }
@@ -107,6 +107,11 @@ impl Level {
             mix(above, mix(plane[start + width], plane[start + width + 1], share_x), share_y)
         }))
     }
+}
+
+/// The tone of a primary's 256 code values.
+pub(in crate::edge) fn tone_of_codes() -> [f32; 256] {
+    light_of_codes().map(f32::sqrt)
 }
 
 /// The light of a primary's 256 code values.
