@@ -1,6 +1,7 @@
 //! The rendered photos with exact truth, and the jobs that follow from their given clicks and caliper values.
 
 use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage};
+use platewright_core::geom::{Cubic, Segment};
 use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_synth::Camera;
@@ -70,6 +71,34 @@ struct TrueSegment {
     kind: String,
     p0: [f64; 2],
     p1: [f64; 2],
+    c1: Option<[f64; 2]>,
+    c2: Option<[f64; 2]>,
+    sweep_deg: Option<f64>,
+}
+
+/// A piece of the true outline.
+#[derive(Debug, Clone, Copy)]
+pub enum TruePiece {
+    /// A line or an arc.
+    Round(Segment),
+    /// A cubic.
+    Smooth(Cubic),
+}
+
+impl TruePiece {
+    /// Points along it, both ends included, no chord between them off by more than `chord_mm` nor longer than `step_mm`.
+    pub fn sampled(&self, chord_mm: f64, step_mm: f64) -> Vec<PlatePoint> {
+        let points = match self {
+            Self::Round(segment) => segment.sampled(chord_mm),
+            Self::Smooth(cubic) => cubic.sampled(chord_mm),
+        };
+        let mut dense: Vec<PlatePoint> = points.first().copied().into_iter().collect();
+        for pair in points.windows(2) {
+            let parts = (pair[0].distance(pair[1]) / step_mm).ceil().max(1.0);
+            dense.extend((1..=parts as usize).map(|k| pair[0].lerp(pair[1], k as f64 / parts)));
+        }
+        dense
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -244,6 +273,21 @@ impl Case {
     pub fn true_centre(&self, id: &Id) -> Option<PlatePoint> {
         let hole = self.truth.plate.holes.iter().find(|hole| hole.id == id.0)?;
         Some(PlatePoint::new(hole.x, hole.y))
+    }
+
+    /// The pieces of the true outline, with the face on their left.
+    pub fn true_outline(&self) -> Vec<TruePiece> {
+        let piece = |s: &TrueSegment| {
+            let [from, to] = [s.p0, s.p1].map(PlatePoint::from);
+            match (s.c1.map(PlatePoint::from), s.c2.map(PlatePoint::from)) {
+                (Some(c1), Some(c2)) => TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to)),
+                _ => {
+                    let bulge = s.sweep_deg.map_or(0.0, |sweep| (sweep.to_radians() / 4.0).tan());
+                    TruePiece::Round(Segment::arc(from, to, bulge))
+                }
+            }
+        };
+        self.truth.plate.outline.iter().map(piece).collect()
     }
 
     /// Ends of the straight sides of the outline, in order round it, each with the face on the left of its way.
