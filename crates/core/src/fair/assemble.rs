@@ -38,7 +38,7 @@ impl Fit {
         self.chain.points.iter().for_each(|p| took_part[p.given] = true);
         let is_kept = |k: &usize| took_part[*k];
         let worst_mm = (0..given.len()).filter(is_kept).map(|k| deviations[k].abs()).fold(0.0, f64::max);
-        let left_out = self.left_out(given, &took_part);
+        let left_out = Self::left_out(given, &took_part);
         let primitives = (0..self.pieces.runs.len())
             .map(|k| self.primitive(k, &deviations, &contour.segments[spans[k].0..][..spans[k].1], spans[k]))
             .collect();
@@ -154,7 +154,7 @@ impl Fit {
     }
 
     /// Points that took no part though they are places of their own.
-    fn left_out(&self, given: &[EdgePoint], took_part: &[bool]) -> Vec<usize> {
+    fn left_out(given: &[EdgePoint], took_part: &[bool]) -> Vec<usize> {
         let is_repeat = |k: usize| k > 0 && given[k].at == given[k - 1].at;
         (0..given.len()).filter(|&k| !took_part[k] && !is_repeat(k)).collect()
     }

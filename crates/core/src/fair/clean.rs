@@ -104,19 +104,20 @@ impl Chain {
         if n < 8 {
             return;
         }
-        let at = |k: isize| -> Option<PlatePoint> {
-            let inside = k >= 0 && (k as usize) < n;
-            (inside || self.closed).then(|| self.points[k.rem_euclid(n as isize) as usize].at)
+        // Counted from one round below, so that what stands before the first point has a number too.
+        let at = |k: usize| -> Option<PlatePoint> {
+            let is_there = self.closed || (n..2 * n).contains(&k);
+            is_there.then(|| self.at(k))
         };
         let mut stray = vec![false; n];
         for run in [1, 2] {
-            for k in 0..n as isize {
+            for k in n..2 * n {
                 let ends = [(k - 1, k + run), (k - 3, k - 1), (k + run, k + run + 2)];
                 let lines = || ends.iter().filter_map(|&(a, b)| Some((at(a)?, at(b)?)));
                 let is_off = |p: PlatePoint| lines().all(|(a, b)| off_line(p, a, b) > far_mm);
                 let members = (k..k + run).map(at).collect::<Option<Vec<_>>>();
                 if lines().count() > 1 && members.is_some_and(|members| members.into_iter().all(is_off)) {
-                    (k..k + run).for_each(|j| stray[j.rem_euclid(n as isize) as usize] = true);
+                    (k..k + run).for_each(|j| stray[j % n] = true);
                 }
             }
         }

@@ -8,6 +8,8 @@ use nalgebra::Vector3;
 
 /// Neighbours touch where this share of the tolerance makes them, whatever the noise.
 const TANGENT_SHARE: f64 = 0.6;
+/// Neighbours that do not cross have to meet somehow: this share of the tolerance, half of it from each.
+const APART_SHARE: f64 = 2.0;
 /// Or where it takes no more than this many standard deviations, up to this many tolerances.
 const TANGENT_SIGMAS: f64 = 3.0;
 const TANGENT_MOST: f64 = 1.5;
@@ -67,7 +69,10 @@ impl Fit {
         };
         let sigma = (variance(own, run, a) + variance(theirs, other, b)).sqrt();
         let noise = (TANGENT_SIGMAS * sigma).min(TANGENT_MOST * self.tolerance_mm);
-        let strain = gap.abs() / noise.max(TANGENT_SHARE * self.tolerance_mm);
+        let reach = 20.0 * self.tolerance_mm;
+        let crosses = a.crossing(b, between).is_some_and(|at| at.distance(between) <= reach);
+        let share = if crosses { TANGENT_SHARE } else { APART_SHARE };
+        let strain = gap.abs() / noise.max(share * self.tolerance_mm);
         self.near_touch(k, next).filter(|_| strain <= 1.0).map(|_| Candidate { join: k, strain })
     }
 
@@ -90,9 +95,14 @@ impl Fit {
     /// The points of a run lie within the tolerance of its curve, by groups.
     fn is_within(&self, k: usize) -> bool {
         let (run, curve) = (&self.pieces.runs[k], &self.pieces.curves[k]);
-        let far = 3.0 * spread_mm(&self.chain, self.tolerance_mm);
+        let far = self.stray_mm();
         let off = (run.first..=run.last).map(|p| curve.off_mm(self.chain.at(p)).clamp(-far, far));
         self.groups_within(&off.collect::<Vec<_>>())
+    }
+
+    /// A point that is off by more is off by itself, and counts for no more, mm.
+    pub(super) fn stray_mm(&self) -> f64 {
+        (3.0 * spread_mm(&self.chain, self.tolerance_mm)).max(2.0 * self.tolerance_mm)
     }
 
     /// The means of neighbours' distances are within the tolerance.

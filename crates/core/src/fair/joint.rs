@@ -54,7 +54,9 @@ const SPREAD_SHARE: f64 = 0.3;
 
 const ROUNDS: usize = 60;
 /// A step that moves nothing by more than this is the last, mm.
-const STILL_MM: f64 = 1e-10;
+const STILL_MM: f64 = 1e-9;
+/// Near enough to choose by, mm.
+pub(super) const NEARLY_STILL_MM: f64 = 1e-4;
 /// No step turns a piece by more, or changes its bend by more over its half length, rad.
 const TURN_MAX: f64 = 0.3;
 /// What is held counts as much as this many times all points of the chain.
@@ -80,8 +82,13 @@ struct Equation {
 }
 
 impl Pieces {
-    /// Moves all curves to the best fit; `None` where that comes to no end.
+    /// Moves all curves to the best fit, to rounding; `None` where that comes to no end.
     pub(super) fn fit(&mut self, chain: &Chain, tolerance_mm: f64) -> Option<()> {
+        self.fit_until(chain, tolerance_mm, STILL_MM)
+    }
+
+    /// Moves all curves to the best fit, until a step moves nothing by more than `still_mm`.
+    pub(super) fn fit_until(&mut self, chain: &Chain, tolerance_mm: f64, still_mm: f64) -> Option<()> {
         let scales: Vec<f64> = self.runs.iter().map(|run| half_length_mm(chain, run)).collect();
         let weight = HELD_WEIGHT * chain.len() as f64;
         let mut pulls = vec![0.0; self.equations(chain).len()];
@@ -110,7 +117,7 @@ impl Pieces {
             if !moved.is_finite() {
                 return None;
             }
-            if moved < STILL_MM {
+            if moved < still_mm {
                 break;
             }
         }

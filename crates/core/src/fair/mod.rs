@@ -46,7 +46,7 @@ use crate::geom::Contour;
 use crate::space::PlatePoint;
 use crate::tolerance::CUT_CHORD_MM;
 use clean::Chain;
-use joint::Pieces;
+use joint::{NEARLY_STILL_MM, Pieces};
 
 /// A place measured on the edge, on the plate.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -181,7 +181,7 @@ pub fn fair(points: &[EdgePoint], wanted: &Wanted) -> Option<Faired> {
     let runs = split::split(&fit.chain, tolerance_mm);
     fit.pieces = Pieces::of(&fit.chain, runs)?;
     for _ in 0..MOVING_ROUNDS {
-        fit.settle()?;
+        fit.pieces.fit_until(&fit.chain, tolerance_mm, NEARLY_STILL_MM)?;
         let fewer = fit.spare();
         if !fit.move_ends() && !fewer {
             break;

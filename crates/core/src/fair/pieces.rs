@@ -108,7 +108,7 @@ impl Fit {
         Some(pieces)
     }
 
-    /// Fits, and lets runs go that the fit leaves no length.
+    /// Fits all runs together.
     pub(super) fn settle(&mut self) -> Option<()> {
         self.pieces.fit(&self.chain, self.tolerance_mm)
     }

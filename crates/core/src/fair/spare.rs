@@ -6,7 +6,7 @@
 
 use super::Fit;
 use super::curve::Curve;
-use super::joint::{Pieces, Tie, spread_mm};
+use super::joint::{NEARLY_STILL_MM, Pieces, Tie, spread_mm};
 use super::split::{ARC_COST, ARC_POINTS, LINE_COST, Run};
 use super::sums::Sums;
 
@@ -59,7 +59,7 @@ impl Fit {
     /// The best curve for a run from a first one.
     fn refined(&self, run: Run, first: Curve) -> Option<Curve> {
         let mut alone = Pieces { runs: vec![run], curves: vec![first], ties: vec![Tie::Free], holds: Vec::new() };
-        alone.fit(&self.chain, self.tolerance_mm)?;
+        alone.fit_until(&self.chain, self.tolerance_mm, NEARLY_STILL_MM)?;
         alone.curves.pop()
     }
 
@@ -151,7 +151,7 @@ impl Fit {
 
     /// Groups of points lie within the tolerance, those that are far off by themselves apart.
     fn is_within_but_strays(&self, curve: &Curve, run: &Run) -> bool {
-        let cap = CAP * spread_mm(&self.chain, self.tolerance_mm);
+        let cap = self.stray_mm();
         let off = (run.first..=run.last).map(|p| curve.off_mm(self.chain.at(p)));
         let off: Vec<f64> = off.filter(|d| d.abs() < cap).collect();
         let enough = off.len() * 10 >= (run.last + 1 - run.first) * 8;

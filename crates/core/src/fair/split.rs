@@ -149,17 +149,14 @@ impl Gate<'_> {
             if count < 2 {
                 continue;
             }
-            match self.best_of(&sums, from, stop - 1) {
-                Some((cost, is_line)) => {
-                    off_since = None;
-                    offer(end, cost, is_line);
-                }
-                None => {
-                    let since = *off_since.get_or_insert(count);
-                    if count - since >= OFF_FOR + since / OFF_SHARE {
-                        break;
-                    }
-                }
+            if let Some((cost, is_line)) = self.best_of(&sums, from, stop - 1) {
+                off_since = None;
+                offer(end, cost, is_line);
+                continue;
+            }
+            let since = *off_since.get_or_insert(count);
+            if count - since >= OFF_FOR + since / OFF_SHARE {
+                break;
             }
         }
     }

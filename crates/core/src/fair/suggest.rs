@@ -258,7 +258,7 @@ fn directions((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Vec<Fou
     let turned = |along: PlateVec, by: f64| along * by.cos() + along.perp() * by.sin();
     let (first, second) = (turned(one.along, missing * share), turned(other.along, -missing * (1.0 - share)));
     let holds = vec![(k, Hold::Direction(first)), (j, Hold::Direction(second))];
-    if quarters.rem_euclid(2.0) == 1.0 {
+    if quarters.rem_euclid(2.0) > 0.5 {
         return vec![(SuggestionKind::Square { lines }, holds)];
     }
     // Positive where the other line lies to the left.

@@ -63,7 +63,7 @@ fn a_plate_with_two_round_corners_is_four_lines_and_two_arcs() {
     for pair in faired.contour.segments.windows(2) {
         let (arrive, leave) = (pair[0].end_direction().unwrap(), pair[1].start_direction().unwrap());
         let turn = arrive.cross(leave).atan2(arrive.dot(leave)).abs();
-        assert!(turn < 1e-6 || turn > 1.0, "tangent to rounding or a corner: {turn}");
+        assert!(!(1e-6..=1.0).contains(&turn), "tangent to rounding or a corner: {turn}");
     }
 }
 
@@ -111,7 +111,7 @@ fn suggestions_say_what_was_drawn() {
     let found = suggestions(&points, &faired, &[far, hole]);
     let has = |is: &dyn Fn(&SuggestionKind) -> bool| found.iter().filter(|s| is(&s.kind)).count();
     assert_eq!(
-        has(&|s| matches!(s, SuggestionKind::RoundRadius { radius_mm, .. } if *radius_mm == 6.0)),
+        has(&|s| matches!(s, SuggestionKind::RoundRadius { radius_mm, .. } if (*radius_mm - 6.0).abs() < 1e-9)),
         2,
         "{found:?}"
     );
@@ -121,7 +121,7 @@ fn suggestions_say_what_was_drawn() {
     assert_eq!(has(&|s| matches!(s, SuggestionKind::Parallel { .. })), 2, "{found:?}");
     assert_eq!(has(&|s| matches!(s, SuggestionKind::Square { .. })), 4, "{found:?}");
     assert_eq!(
-        has(&|s| matches!(s, SuggestionKind::RoundDistance { mm, .. } if *mm == 30.0 || *mm == 40.0)),
+        has(&|s| matches!(s, SuggestionKind::RoundDistance { mm, .. } if [30.0, 40.0].contains(mm))),
         2,
         "{found:?}"
     );
