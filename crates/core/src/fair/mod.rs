@@ -1,8 +1,9 @@
 //! An outline made fair: from places measured along an edge to the fewest lines and arcs within a tolerance.
 //!
-//! The points are cleaned ([`clean`]), split into runs by dynamic programming ([`split`]), and all runs are fitted
-//! together by least squares ([`joint`]), with neighbours that touch where the points do not speak against it. The ends
-//! of the runs then move to where they fit best, and it is fitted again. A corner is where its neighbours cross, never
+//! The points are cleaned (`clean`), split into runs by dynamic programming (`split`), and all runs are fitted
+//! together by least squares (`joint`), with neighbours that touch where the points do not speak against it. The ends
+//! of the runs then move to where they fit best, runs that cost more than they save go (`spare`), small rounded corners
+//! are tried (`fillet`), and it is fitted again. A corner is where its neighbours cross, never
 //! a point. A smooth curve becomes a run of touching arcs, fitted to the points themselves: that takes fewer than a
 //! curve first fitted and then divided.
 //!
@@ -30,6 +31,7 @@ mod assemble;
 mod banded;
 mod clean;
 mod curve;
+mod fillet;
 mod joins;
 mod joint;
 mod pieces;
@@ -188,6 +190,7 @@ pub fn fair(points: &[EdgePoint], wanted: &Wanted) -> Option<Faired> {
         }
     }
     fit.settle()?;
+    fit.round_corners();
     fit.tie_tangents()?;
     fit.assembled(points)
 }

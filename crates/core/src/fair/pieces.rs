@@ -147,17 +147,24 @@ impl Fit {
         true
     }
 
+    /// Counts the points of all runs on from the first, which leaves room to move its start backwards.
+    pub(super) fn line_up(&mut self) {
+        let n = self.chain.len();
+        let mut next = None;
+        for run in &mut self.pieces.runs {
+            let count = run.last - run.first;
+            let first = next.unwrap_or(if self.chain.closed { run.first % n + n } else { run.first });
+            // A pinned point belongs to both.
+            run.first = if first % n == run.first % n { first } else { first - 1 };
+            run.last = run.first + count;
+            next = Some(run.last + 1);
+        }
+    }
+
     /// Moves the end of each run to where both neighbours fit best; says whether any moved.
     pub(super) fn move_ends(&mut self) -> bool {
         let reach_mm = 4.685 * spread_mm(&self.chain, self.tolerance_mm);
-        let n = self.chain.len();
-        // Room to move the first start backwards.
-        if self.chain.closed && self.pieces.runs.first().is_some_and(|run| run.first < n) {
-            for run in &mut self.pieces.runs {
-                run.first += n;
-                run.last += n;
-            }
-        }
+        self.line_up();
         let joins: Vec<_> = self.pieces.joins(&self.chain).collect();
         let mut moved = false;
         for (k, next) in joins {
