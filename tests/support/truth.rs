@@ -279,13 +279,11 @@ impl Case {
     pub fn true_outline(&self) -> Vec<TruePiece> {
         let piece = |s: &TrueSegment| {
             let [from, to] = [s.p0, s.p1].map(PlatePoint::from);
-            match (s.c1.map(PlatePoint::from), s.c2.map(PlatePoint::from)) {
-                (Some(c1), Some(c2)) => TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to)),
-                _ => {
-                    let bulge = s.sweep_deg.map_or(0.0, |sweep| (sweep.to_radians() / 4.0).tan());
-                    TruePiece::Round(Segment::arc(from, to, bulge))
-                }
+            if let (Some(c1), Some(c2)) = (s.c1.map(PlatePoint::from), s.c2.map(PlatePoint::from)) {
+                return TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to));
             }
+            let bulge = s.sweep_deg.map_or(0.0, |sweep| (sweep.to_radians() / 4.0).tan());
+            TruePiece::Round(Segment::arc(from, to, bulge))
         };
         self.truth.plate.outline.iter().map(piece).collect()
     }
