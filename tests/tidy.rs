@@ -282,7 +282,7 @@ fn the_screen_speaks_the_workshops_words() {
 const LAYERS: [&[&str]; 7] = [
     &["units", "space", "tolerance", "instrument", "standards"],
     &["geom"],
-    &["camera", "fit", "edge", "adjust", "bolt_up"],
+    &["camera", "fit", "fair", "edge", "adjust", "bolt_up"],
     &["job"],
     &["seen"],
     &["outline", "solution"],

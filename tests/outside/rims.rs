@@ -66,7 +66,9 @@ fn rims_of_the_public_cases_are_where_they_are() {
         let (bias, rms) = match rim.verdict {
             Verdict::Trusted if is_clean => (0.06, 0.07),
             Verdict::Trusted => (0.17, 0.22),
-            _ => (0.45, 0.6),
+            Verdict::Faint { .. } => (0.45, 0.6),
+            // Their hole stands on its picks, and that is said: one rim of the paper gasket has hardly an edge at all.
+            _ => (2.0, 2.5),
         };
         assert!(bias_px.abs() < bias && *rms_px < rms, "{case} {id:?}: bias {bias_px:.3}, rms {rms_px:.3} px");
         assert!(!is_clean || rim.verdict == Verdict::Trusted, "{case} {id:?}: {:?}", rim.verdict);

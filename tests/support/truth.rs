@@ -1,6 +1,7 @@
 //! The rendered photos with exact truth, and the jobs that follow from their given clicks and caliper values.
 
 use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage};
+use platewright_core::geom::{Cubic, Segment};
 use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_synth::Camera;
@@ -108,6 +109,31 @@ impl TrueSegment {
 #[derive(Debug, Deserialize)]
 struct TrueOpening {
     segments: Vec<TrueSegment>,
+}
+
+/// A piece of the true outline.
+#[derive(Debug, Clone, Copy)]
+pub enum TruePiece {
+    /// A line or an arc.
+    Round(Segment),
+    /// A cubic.
+    Smooth(Cubic),
+}
+
+impl TruePiece {
+    /// Points along it, both ends included, no chord between them off by more than `chord_mm` nor longer than `step_mm`.
+    pub fn sampled(&self, chord_mm: f64, step_mm: f64) -> Vec<PlatePoint> {
+        let points = match self {
+            Self::Round(segment) => segment.sampled(chord_mm),
+            Self::Smooth(cubic) => cubic.sampled(chord_mm),
+        };
+        let mut dense: Vec<PlatePoint> = points.first().copied().into_iter().collect();
+        for pair in points.windows(2) {
+            let parts = (pair[0].distance(pair[1]) / step_mm).ceil().max(1.0);
+            dense.extend((1..=parts as usize).map(|k| pair[0].lerp(pair[1], k as f64 / parts)));
+        }
+        dense
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -303,6 +329,19 @@ impl Case {
         let shares = || (0..count).map(|i| f64::from(i) / f64::from(count));
         let places = segments.iter().flat_map(|segment| shares().map(|share| segment.at(share)));
         places.map(|[x, y]| PhotoPoint::from(camera.photo_from_plate([x, y, 0.0]))).collect()
+    }
+
+    /// The pieces of the true outline, with the face on their left.
+    pub fn true_outline(&self) -> Vec<TruePiece> {
+        let piece = |s: &TrueSegment| {
+            let [from, to] = [s.p0, s.p1].map(PlatePoint::from);
+            if let (Some(c1), Some(c2)) = (s.c1.map(PlatePoint::from), s.c2.map(PlatePoint::from)) {
+                return TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to));
+            }
+            let bulge = s.centre.map_or(0.0, |_| (s.sweep_deg.to_radians() / 4.0).tan());
+            TruePiece::Round(Segment::arc(from, to, bulge))
+        };
+        self.truth.plate.outline.iter().map(piece).collect()
     }
 
     /// Ends of the straight sides of the outline, in order round it, each with the face on the left of its way.

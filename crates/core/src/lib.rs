@@ -6,7 +6,7 @@
 //! ## Layers
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
-//! [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
+//! [`fair`], [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
 //! [`outline`], [`solution`] (what follows from both) → [`check`], [`export`] (what may leave the shop).
 //!
 //! ## Invariants
@@ -22,6 +22,7 @@ pub mod camera;
 pub mod check;
 pub mod edge;
 pub mod export;
+pub mod fair;
 pub mod fit;
 pub mod geom;
 pub mod instrument;
