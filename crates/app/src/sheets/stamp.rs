@@ -7,6 +7,9 @@ use crate::controls::Icon;
 use crate::session::{Session, Standing};
 use platewright_core::solution::BoltUp;
 
+/// A hole known no better than this is no plate to cut, mm: more than a clearance hole for M6 leaves (ISO 273).
+const FAR_OFF_MM: f64 = 0.5;
+
 /// The stamp of the title block.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Stamp {
@@ -33,6 +36,7 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     if worst.is_none() && disagrees.is_none() {
         return plain(Tone::NotKnown, "scale not known yet");
     }
+    let worst_mm = worst;
     let worst = worst.map(|mm| format!("worst hole {}", Lengths::of(session).plus_minus_with_unit(mm)));
     let open = standing::outline(session).is_some_and(|(contour, _)| !contour.closed && contour.nodes.len() > 1);
     let failing = standing::failing(session).count();
@@ -43,7 +47,10 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     } else if failing > 0 && standing::outline(session).is_some() {
         let verb = if failing == 1 { "check fails" } else { "checks fail" };
         (Tone::Fails, Icon::Fails, Some(format!("{} {verb}", in_words(failing))))
-    } else if standing::unchecked(session).next().is_some() || standing::odds(session).is_some_and(are_poor) {
+    } else if standing::unchecked(session).next().is_some()
+        || standing::odds(session).is_some_and(are_poor)
+        || worst_mm.is_some_and(|mm| mm > FAR_OFF_MM)
+    {
         (Tone::Caution, Icon::Caution, None)
     } else {
         (Tone::Agrees, Icon::Agrees, None)

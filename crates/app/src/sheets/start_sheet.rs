@@ -22,7 +22,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         commands.push(Command::Do(Action::Open));
     }
     ui.add_space(4.0);
-    let words = "JPEG, PNG, TIFF or WebP, straight from the camera. Photos sent through a messenger come smaller and \
+    let words = "JPEG, HEIC, PNG, TIFF or WebP, straight from the camera. Photos sent through a messenger come smaller and \
                  without the lens record.";
     say_in(ui, Lettering::Body, soft, words);
     ui.add_space(4.0);

@@ -283,7 +283,11 @@ fn of_worst_hole(session: &Session, job: &Job) -> Verdict {
     let found = findings.iter().find(|finding| finding.about.as_ref() == Some(&first.id));
     let explanation = found.map_or_else(
         || format!("Nothing checks {} yet: if it is misread, nobody will notice.", job.reading_name(&first.id)),
-        |finding| finding.text.clone(),
+        // The measure that is named is the one that the button types.
+        |finding| match finding.text.split_once(". ") {
+            Some((said, _)) => format!("{said}. {}", would_help(session, job)),
+            None => finding.text.clone(),
+        },
     );
     let can_type = !session.results.solution.measure_next.is_empty();
     Verdict::new(Tone::Caution, sentence, explanation).offering(can_type.then_some(Offer::TypeNext))

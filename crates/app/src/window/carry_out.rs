@@ -151,6 +151,8 @@ impl Workbench {
         } else {
             self.session.screen.picking = None;
             self.session.screen.drawer_open = true;
+            // They lie all over the part.
+            self.session.screen.fit_pending = true;
             self.session.screen.offers = Some(offers);
         }
     }

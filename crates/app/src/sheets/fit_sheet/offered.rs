@@ -35,12 +35,12 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     ui.add_space(2.0);
     ui.horizontal_wrapped(|ui| {
         let ticked = offers.ticked();
-        if ticked > 0 {
-            let holes = if ticked == 1 { "hole" } else { "holes" };
-            let words = format!("Add {} {holes}", in_words(ticked));
-            if Button::rest(&words).key(Action::AddOffered.key_text()).show(ui).clicked() {
-                commands.push(Command::Do(Action::AddOffered));
-            }
+        // The button keeps its place, so that no click meant for another falls on it.
+        let holes = if ticked == 1 { "hole" } else { "holes" };
+        let words = format!("Add {} {holes}", in_words(ticked));
+        let waits = Action::AddOffered.waits_for(session);
+        if Button::rest(&words).key(Action::AddOffered.key_text()).waits(waits).show(ui).clicked() {
+            commands.push(Command::Do(Action::AddOffered));
         }
         if ticked < offers.rims.len() && Button::quiet("Tick all").show(ui).clicked() {
             session.screen.tick_all_offers();

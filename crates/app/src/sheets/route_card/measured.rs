@@ -8,16 +8,12 @@ pub(super) const fn verb(is_measured: bool) -> &'static str {
     if is_measured { "measure in the photo" } else { "take from its picks" }
 }
 
-/// `At 106 of 118 places, over 324°, 0.12 px off the circle.`, or why its picks count instead.
+/// `At 106 of 118 places, over 324°.`, or why its picks count instead.
 pub(super) fn of_rim(seen: &RimSeen) -> String {
     match (&seen.found, seen.serves(), seen.doubt()) {
         (Ok(rim), Some(_), doubt) => {
-            let found = format!(
-                "{}, over {}°, {} px off the circle",
-                at_places(rim.points.len(), rim.rejected.len()),
-                format_figure(rim.arc_deg, 0),
-                format_figure(rim.rms_px, 2)
-            );
+            let found =
+                format!("{}, over {}°", at_places(rim.points.len(), rim.rejected.len()), format_figure(rim.arc_deg, 0));
             ended(&found, doubt)
         }
         (_, _, doubt) => by_picks(doubt),
