@@ -212,9 +212,13 @@ fn open_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, mea
             let label = format!("Value of {name}");
             let width = (ui.available_width() - TWO_BUTTONS).min(96.0);
             let field = Field { name: &label, unit: lengths.unit(), hint: "", width };
-            if session.screen.retyping.as_ref() == Some(&measure.id) {
+            // In the frame of the click that asks for it a field gives the keyboard up again, as to any click beside it.
+            let is_clicked = ui.input(|input| input.pointer.any_click());
+            if session.screen.retyping.as_ref() == Some(&measure.id) && !is_clicked {
                 session.screen.retyping = None;
                 ui.memory_mut(|memory| memory.request_focus(value_field(&measure.id)));
+            } else if session.screen.retyping.is_some() {
+                ui.ctx().request_repaint();
             }
             let typed =
                 typed_value(ui, value_field(&measure.id), &field, &lengths.reading(measure.mm, measure.sigma_mm));

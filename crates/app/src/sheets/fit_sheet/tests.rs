@@ -242,3 +242,18 @@ fn edges_that_look_broken_are_said_to_be_so_in_one_step() {
     let undo = window.state().session.document.as_ref().unwrap().history.undo_name().map(str::to_owned);
     assert_eq!(undo.as_deref(), Some("say that edges are broken"), "one step");
 }
+
+#[test]
+fn a_click_on_measure_again_puts_the_keyboard_into_its_field() {
+    let mut window = window_with(samples::disagreeing());
+    let at = window.get_by_label("Measure M2 again").rect().center();
+    // By the pointer: a field gives the keyboard up to a click beside it, which a click by name is not.
+    window.hover_at(at);
+    window.step();
+    window.drag_at(at);
+    window.step();
+    window.drop_at(at);
+    window.run_steps(4);
+    let field = window.query_by_label("Value of M2");
+    assert!(field.is_some_and(|field| field.is_focused()), "what is typed goes to its field");
+}
