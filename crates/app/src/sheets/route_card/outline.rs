@@ -28,14 +28,13 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     let width = ui.available_width();
     if Button::quiet("New opening").width(width).show(ui).on_hover_text("Begins a contour inside the part.").clicked() {
         let id = job.free_id("c");
-        commands.push(Command::Edit("begin an opening".to_owned(), vec![Edit::AddContour(new_opening(id.clone()))]));
+        commands.push(Command::Edit(
+            "begin an opening".to_owned(),
+            vec![Edit::AddContour(Contour::new(id.clone(), Role::Opening))],
+        ));
         session.screen.tracing = Some(id);
         session.screen.chosen = None;
     }
-}
-
-fn new_opening(id: Id) -> Contour {
-    Contour { id, role: Role::Opening, closed: false, follow_edge: false, nodes: Vec::new() }
 }
 
 fn of_contour(ui: &mut Ui, contour: &Contour, commands: &mut Vec<Command>) {
