@@ -121,7 +121,7 @@ pub fn suggestions(
         let after = held(points, faired, holes, &kinds)?;
         let moves_mm = moved_mm(&now.contour, &after.contour);
         (moves_mm > CHANGES_NOTHING_MM && moves_mm <= 2.0 * allowed_mm).then(|| Suggestion {
-            kind,
+            kind: kind.as_held(&after),
             moves_mm,
             worst_mm: after.worst_mm,
             contour: after.contour,
@@ -139,6 +139,18 @@ impl SuggestionKind {
             | Self::Square { lines: (k, j) }
             | Self::RoundDistance { lines: (k, j), .. } => vec![k, j],
             Self::Concentric { arc, .. } | Self::RoundRadius { arc, .. } => vec![arc],
+        }
+    }
+
+    /// With the radius that it comes to.
+    fn as_held(self, after: &Faired) -> Self {
+        match self {
+            Self::EqualRadii { arcs, radius_mm } => {
+                let curve = after.fit.pieces.curves.get(after.run_number(arcs.0));
+                let radius_mm = curve.and_then(|curve| curve.radius_mm()).unwrap_or(radius_mm);
+                Self::EqualRadii { arcs, radius_mm }
+            }
+            other => other,
         }
     }
 

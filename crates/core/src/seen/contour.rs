@@ -15,6 +15,8 @@ pub struct ContourSeen {
     pub id: Id,
     /// What it was looked for by.
     by: FollowedBy,
+    /// On which side of its way the face lies.
+    pub face: FaceSide,
     /// For each piece of the contour what was measured; nothing where it does not follow the edge.
     pub pieces: Vec<Option<FollowedPiece>>,
 }
@@ -104,7 +106,7 @@ pub(super) fn follow(
             pieces[piece] = Some(followed);
         }
     }
-    ContourSeen { id: contour.id.clone(), by, pieces }
+    ContourSeen { id: contour.id.clone(), by, face, pieces }
 }
 
 /// On which side of the contour's way the face lies: within an outline, outside an opening. Which way round an outline goes

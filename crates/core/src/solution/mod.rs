@@ -114,9 +114,14 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
+    let holes = results.holes();
+    let contour_fit = |contour| {
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
+        contour_fit(contour, seen, &map, &holes, CUT_CHORD_MM)
+    };
     let mut solution = Solution {
         map: Some(map),
-        holes: results.holes(),
+        contours: job.contours.iter().map(contour_fit).collect(),
         points: results.points(),
         edges: results.edges(),
         measures: results.measures(&reliability),
@@ -126,10 +131,10 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
-        contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
         unsaid_breaks: results.unsaid_breaks(),
         findings: Vec::new(),
+        holes,
     };
     solution.findings = findings::findings(&results, &solution);
     solution

@@ -6,7 +6,7 @@ use crate::controls::{Button, check_box, say_in, switch};
 use crate::session::Session;
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::job::{Contour, Edit, Id, Node, NodeKind, Piece, Role};
+use platewright_core::job::{Contour, Edit, Node, NodeKind, Piece, Role};
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
