@@ -154,4 +154,6 @@ fn crossings_by_node(cut: &CutContour, owners: &[usize]) -> Vec<Crossing> {
 }
 
 #[cfg(test)]
+mod followed_tests;
+#[cfg(test)]
 mod tests;

@@ -66,6 +66,12 @@ impl FollowedBy {
 }
 
 impl ContourSeen {
+    /// What would have been measured along a contour, for tests that know it.
+    #[cfg(test)]
+    pub(crate) fn known(contour: &Contour, face: FaceSide, pieces: Vec<Option<FollowedPiece>>) -> Self {
+        Self { id: contour.id.clone(), by: FollowedBy::of(contour), face, pieces }
+    }
+
     /// It was looked for where the contour is now.
     pub(super) fn answers(&self, contour: &Contour) -> bool {
         self.id == contour.id && self.by == FollowedBy::of(contour)

@@ -82,7 +82,7 @@ mod tests {
         let mut job = samples::plate_with_outline(true);
         let before = job.contours.clone();
         let id = job.free_id("c");
-        job.apply(Edit::AddContour(new_opening(id))).unwrap();
+        job.apply(Edit::AddContour(Contour::new(id, Role::Opening))).unwrap();
         assert_eq!(job.contours[..1], before, "the outline is as it was");
         assert_eq!(job.contours[1].role, Role::Opening, "beside an opening");
     }
