@@ -2,7 +2,7 @@
 
 use super::{Check, Verdict, contour_name, count, found_or};
 use crate::job::Job;
-use crate::solution::{ContourFit, MeasuredContour, Solution};
+use crate::solution::{ContourFit, MeasuredContour, Solution, Unseen};
 
 const NAME: &str = "On the edge";
 
@@ -43,7 +43,7 @@ fn off(fit: &ContourFit, measured: &MeasuredContour) -> Option<Check> {
 }
 
 fn unseen(fit: &ContourFit, measured: &MeasuredContour) -> Option<Check> {
-    let long: Vec<f64> = measured.unseen.iter().map(|unseen| unseen.length_mm()).filter(|mm| *mm > LONG_MM).collect();
+    let long: Vec<f64> = measured.unseen.iter().map(Unseen::length_mm).filter(|mm| *mm > LONG_MM).collect();
     let longest = long.iter().copied().fold(0.0, f64::max);
     let first = measured.unseen.iter().find(|unseen| unseen.length_mm() >= longest).filter(|_| !long.is_empty())?;
     let name = contour_name(fit);

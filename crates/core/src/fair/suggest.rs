@@ -4,6 +4,7 @@
 //! which it is held, so that neighbours follow. The person accepts one at a time.
 
 use super::agree::held;
+use super::curve::Curve;
 use super::joint::covariance;
 use super::{EdgePoint, Faired, Fit};
 use crate::geom::Contour;
@@ -147,7 +148,7 @@ impl SuggestionKind {
         match self {
             Self::EqualRadii { arcs, radius_mm } => {
                 let curve = after.fit.pieces.curves.get(after.run_number(arcs.0));
-                let radius_mm = curve.and_then(|curve| curve.radius_mm()).unwrap_or(radius_mm);
+                let radius_mm = curve.and_then(Curve::radius_mm).unwrap_or(radius_mm);
                 Self::EqualRadii { arcs, radius_mm }
             }
             other => other,

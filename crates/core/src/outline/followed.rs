@@ -81,7 +81,9 @@ pub(super) fn contour_fit(
         }
     }
     let agreed = held(contour, map, holes, &mut runs);
-    runs.iter_mut().for_each(|run| run.segments = drawing.led_on(run));
+    for run in &mut runs {
+        run.segments = drawing.led_on(run);
+    }
     let pieces = fair_pieces(&runs);
     let suggestions = suggestions(contour, map, holes, &runs, &agreed, &pieces);
     let worst = |of: fn(&Faired) -> f64| runs.iter().map(|run| of(&run.faired)).fold(0.0, f64::max);
