@@ -12,7 +12,7 @@ use crate::measuring::{Measured, Request};
 use crate::offers::{Offers, Search};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Contour, History, Id, Job, MeasureKind};
+use platewright_core::job::{Contour, History, Id, Job, MeasureKind, Node};
 use platewright_core::seen::{Seen, look_again};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
 use platewright_core::space::PhotoPoint;
@@ -527,8 +527,16 @@ impl Results {
     }
 }
 
-/// The job without what has no say in where its rims and edges are looked for, so that a node that is dragged measures
-/// nothing anew.
+/// The job without what has no say in where its rims, edges and contours are looked for, so that a node of a contour that
+/// does not follow the edge measures nothing anew.
 fn what_is_measured_by(job: &Job) -> Job {
-    Job { title: String::new(), contours: Vec::new(), added: Vec::new(), datum: None, stock: None, ..job.clone() }
+    let place = |node: &Node| Node { as_drawn: node.as_drawn, ..Node::corner(node.at) };
+    let way = |contour: &Contour| Contour {
+        closed: contour.closed,
+        follow_edge: true,
+        nodes: contour.nodes.iter().map(place).collect(),
+        ..Contour::new(contour.id.clone(), contour.role)
+    };
+    let contours = job.contours.iter().filter(|contour| contour.follow_edge).map(way).collect();
+    Job { title: String::new(), contours, added: Vec::new(), datum: None, stock: None, ..job.clone() }
 }

@@ -74,16 +74,8 @@ pub(crate) fn plate() -> Job {
 /// The same with an outline.
 pub(crate) fn plate_with_outline(closed: bool) -> Job {
     let corners = [(30.0, 30.0), (370.0, 30.0), (370.0, 270.0), (30.0, 270.0)];
-    let node = |(x, y): &(f64, f64)| Node {
-        at: PhotoPoint::new(*x, *y),
-        kind: NodeKind::Corner,
-        next: Piece::Line,
-        through: None,
-        lever_in: None,
-        lever_out: None,
-    };
-    let nodes = corners.iter().map(node).collect();
-    let contour = Contour { id: Id::from("c1"), role: Role::Outer, closed, follow_edge: false, nodes };
+    let nodes = corners.map(|(x, y)| Node::corner(PhotoPoint::new(x, y))).to_vec();
+    let contour = Contour { closed, nodes, ..Contour::new(Id::from("c1"), Role::Outer) };
     Job { contours: vec![contour], ..plate() }
 }
 

@@ -12,6 +12,7 @@ mod holes_inside;
 mod kerf;
 mod measures_agree;
 mod no_crossing;
+mod on_edge;
 mod one_outline;
 mod size_known;
 mod tilt_settled;
@@ -51,10 +52,11 @@ pub enum Verdict {
 type Rule = fn(&Job, &Solution) -> Vec<Check>;
 
 /// All rules, in the order in which they are shown.
-const RULES: [Rule; 10] = [
+const RULES: [Rule; 11] = [
     one_outline::check,
     closed::check,
     no_crossing::check,
+    on_edge::check,
     holes_found::check,
     holes_inside::check,
     holes_apart::check,

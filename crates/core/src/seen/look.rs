@@ -1,11 +1,12 @@
 //! Looking for a job's rims and edges in the photo.
 
+use super::contour::{self, ContourSeen};
 use super::{CornerSeen, LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
 use crate::edge::{
     NoRim, Picture, RimStart, corner, measure_rim, measure_rim_at_any_slant, measure_rims, measure_side,
 };
-use crate::job::{Hole, Job, NamedPoint, StraightEdge};
+use crate::job::{Contour, Hole, Job, NamedPoint, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::CLICK_SIGMA_PX;
 
@@ -33,9 +34,16 @@ pub enum Camera {
     Known,
 }
 
-/// Looks for every rim and edge of the job that is to be measured.
-pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) -> Seen {
-    let mut seen = look_again(job, picture, map, &Seen::default());
+/// Looks for every rim and edge of the job that is to be measured, and once the camera is known along every contour that
+/// follows the edge. `go_on` is asked before each contour; `None` where it says no.
+pub fn look(
+    job: &Job,
+    picture: &Picture<'_>,
+    map: &PlateMap,
+    camera: Camera,
+    go_on: &dyn Fn() -> bool,
+) -> Option<Seen> {
+    let mut seen = rims_and_edges(job, picture, map, &Seen::default());
     if camera == Camera::Rough {
         for rim in &mut seen.rims {
             let at_any_slant = |hole: &Hole| measure_rim_at_any_slant(picture, map, &start(map, hole)?);
@@ -45,16 +53,35 @@ pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) ->
                 rim.found = Ok(found);
             }
         }
+    } else {
+        for contour in job.contours.iter().filter(|contour| contour::is_wanted(contour)) {
+            if !go_on() {
+                return None;
+            }
+            seen.contours.push(contour::follow(job, contour, picture, map, None));
+        }
     }
-    seen
+    Some(seen)
 }
 
 fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
     RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX))
 }
 
-/// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others.
+/// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others; of a contour the
+/// pieces beside the node that is being dragged.
 pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
+    let along = |contour: &Contour| {
+        let of_it = before.contours.iter().find(|seen| seen.id == contour.id);
+        let known = before.contour(contour).cloned();
+        known.unwrap_or_else(|| contour::follow(job, contour, picture, map, of_it))
+    };
+    let wanted = job.contours.iter().filter(|contour| contour::is_wanted(contour));
+    let contours: Vec<ContourSeen> = wanted.map(along).collect();
+    Seen { contours, ..rims_and_edges(job, picture, map, before) }
+}
+
+fn rims_and_edges(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
     let wanted: Vec<&Hole> = job.holes.iter().filter(|hole| is_wanted(hole)).collect();
     let unseen = wanted.iter().copied().filter(|hole| before.rim(hole).is_none());
     let mut fresh = rims(picture, map, &unseen.collect::<Vec<_>>()).into_iter();
@@ -65,7 +92,7 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
     let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
     let sides: Vec<SideSeen> = wanted.map(of_edge).collect();
     let corners = job.points.iter().filter_map(|point| corner_at(map, &sides, point)).collect();
-    Seen { rims, sides, corners }
+    Seen { rims, sides, corners, contours: Vec::new() }
 }
 
 /// The crossing of two measured edges where a point was picked; `None` where there is none, or two.

@@ -83,7 +83,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     })
 }
 
-/// Looks for the job's rims and edges in its photo, and computes everything that follows from both.
+/// Looks for the job's rims, edges and contours in its photo, and computes everything that follows from both.
 ///
 /// The picks say where to look and give a first camera; what is seen by it gives a better one, by which the photo is
 /// looked at once more. `go_on` is asked before each part of the work; `None` where it says no.
@@ -93,10 +93,10 @@ pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() 
         adjusted(&Inputs { seen, ..*inputs }, |_, adjusted| adjusted.map(map))
     };
     let look = |map: Option<PlateMap>, known| {
-        map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map, known))
+        map.map_or(Some(Seen::default()), |map| seen::look(inputs.job, picture, &map, known, go_on))
     };
-    let seen = go_on().then(|| look(camera(None), Camera::Rough))?;
-    let seen = go_on().then(|| look(camera(Some(&seen)), Camera::Known))?;
+    let seen = go_on().then(|| look(camera(None), Camera::Rough))??;
+    let seen = go_on().then(|| look(camera(Some(&seen)), Camera::Known))??;
     let solution = go_on().then(|| solve(&Inputs { seen: Some(&seen), ..*inputs }))?;
     Some((seen, solution))
 }
@@ -114,9 +114,14 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
+    let holes = results.holes();
+    let contour_fit = |contour| {
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
+        contour_fit(contour, seen, &map, &holes, CUT_CHORD_MM)
+    };
     let mut solution = Solution {
         map: Some(map),
-        holes: results.holes(),
+        contours: job.contours.iter().map(contour_fit).collect(),
         points: results.points(),
         edges: results.edges(),
         measures: results.measures(&reliability),
@@ -126,10 +131,10 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
-        contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         measure_next: results.measure_next(NEXT_MEASURES),
         unsaid_breaks: results.unsaid_breaks(),
         findings: Vec::new(),
+        holes,
     };
     solution.findings = findings::findings(&results, &solution);
     solution

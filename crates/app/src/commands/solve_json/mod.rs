@@ -124,6 +124,9 @@ struct ContourReport<'a> {
     length_mm: f64,
     area_mm2: Option<f64>,
     chord_mm: f64,
+    /// The edge was measured along it, and how far the cut lies off it at most.
+    measured: bool,
+    worst_off_mm: Option<f64>,
     gaps_mm: Vec<f64>,
     crossings: Vec<[f64; 2]>,
     segments: Vec<SegmentReport>,
@@ -280,6 +283,8 @@ impl<'a> ContourReport<'a> {
             length_mm: fit.length_mm,
             area_mm2: fit.area_mm2,
             chord_mm: fit.chord_mm,
+            measured: fit.measured.as_ref().is_some_and(|measured| !measured.places.is_empty()),
+            worst_off_mm: fit.measured.as_ref().map(|measured| measured.worst_mm),
             gaps_mm: fit.gaps.iter().map(platewright_core::geom::Gap::width_mm).collect(),
             crossings: fit.crossings.iter().map(|crossing| crossing.at.into()).collect(),
             segments: segments.iter().map(SegmentReport::from).collect(),

@@ -1,11 +1,13 @@
 //! The shapes of the results.
 
 mod camera;
+mod contours;
 mod features;
 mod measures;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
-pub use features::{ContourFit, EdgeFit, HoleFit, PointFit};
+pub use contours::{AgreedFit, Change, ContourFit, EdgePlace, FairPiece, MeasuredContour, SuggestionFit, Unseen};
+pub use features::{EdgeFit, HoleFit, PointFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
 
 use crate::adjust::FaceUncertainty;
@@ -26,7 +28,7 @@ pub struct Inputs<'a> {
     pub exif_focal_px: Option<f64>,
     /// What the next measures are to be taken with.
     pub instrument: Instrument,
-    /// What the photo shows of the holes and edges; without it their picks are all there is.
+    /// What the photo shows of the holes, edges and contours; without it their picks are all there is.
     pub seen: Option<&'a Seen>,
 }
 
