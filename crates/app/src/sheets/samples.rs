@@ -83,7 +83,7 @@ pub(crate) fn plate_with_outline(closed: bool) -> Job {
         lever_out: None,
     };
     let nodes = corners.iter().map(node).collect();
-    let contour = Contour { id: Id::from("c1"), role: Role::Outer, closed, follow_edge: false, nodes };
+    let contour = Contour { id: Id::from("c1"), role: Role::Outer, closed, follow_edge: false, keep: true, nodes };
     Job { contours: vec![contour], ..plate() }
 }
 

@@ -27,7 +27,7 @@ fn corner(x_mm: f64, y_mm: f64) -> Node {
 }
 
 fn contour(role: Role, closed: bool, nodes: Vec<Node>) -> Contour {
-    Contour { id: Id::from("c1"), role, closed, follow_edge: false, nodes }
+    Contour { id: Id::from("c1"), role, closed, follow_edge: false, keep: true, nodes }
 }
 
 fn closed(nodes: Vec<Node>) -> Contour {

@@ -112,7 +112,7 @@ fn trace(bench: &mut Bench<'_>, at: PhotoPoint) {
 fn new_contour(job: &Job, node: Node) -> Contour {
     let has_outer = job.contours.iter().any(|contour| contour.role == Role::Outer);
     let role = if has_outer { Role::Opening } else { Role::Outer };
-    Contour { id: job.free_id("c"), role, closed: false, follow_edge: false, nodes: vec![node] }
+    Contour { id: job.free_id("c"), role, closed: false, follow_edge: false, keep: true, nodes: vec![node] }
 }
 
 fn corner(at: PhotoPoint) -> Node {

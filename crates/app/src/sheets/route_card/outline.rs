@@ -35,7 +35,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
 }
 
 fn new_opening(id: Id) -> Contour {
-    Contour { id, role: Role::Opening, closed: false, follow_edge: false, nodes: Vec::new() }
+    Contour { id, role: Role::Opening, closed: false, follow_edge: false, keep: true, nodes: Vec::new() }
 }
 
 fn of_contour(ui: &mut Ui, contour: &Contour, commands: &mut Vec<Command>) {
