@@ -43,7 +43,7 @@ impl Job {
             Edit::PutStatement(statement) => put(&mut self.statements, statement),
             Edit::PutGroup(group) => put(&mut self.groups, group),
             Edit::PutTrial(trial) => put(&mut self.trials, trial),
-            Edit::PutAdded(added) => put(&mut self.added, added),
+            Edit::PutAdded(added) => put(&mut self.added, *added),
             Edit::DesignAs(design) => self.design = design,
             Edit::DatumAt(datum) => self.datum = datum,
             Edit::StockAs(stock) => self.stock = Some(stock),

@@ -139,13 +139,13 @@ fn beside(id: &str, from: &str) -> Added {
 #[test]
 fn nothing_is_placed_by_itself() {
     let mut job = example();
-    job.apply(Edit::PutAdded(beside("a2", "h1"))).unwrap();
-    job.apply(Edit::PutAdded(beside("a3", "a2"))).unwrap();
+    job.apply(Edit::PutAdded(Box::new(beside("a2", "h1")))).unwrap();
+    job.apply(Edit::PutAdded(Box::new(beside("a3", "a2")))).unwrap();
     let before = job.clone();
-    let refused = job.apply(Edit::PutAdded(beside("a2", "a3"))).unwrap_err().to_string();
+    let refused = job.apply(Edit::PutAdded(Box::new(beside("a2", "a3")))).unwrap_err().to_string();
     assert_eq!(refused, "added[1]: “a2” is placed by itself in the end, and so it has no place");
     assert_eq!(job, before, "a refused edit leaves the job as it was");
-    let refused = job.apply(Edit::PutAdded(beside("a4", "a4"))).unwrap_err().to_string();
+    let refused = job.apply(Edit::PutAdded(Box::new(beside("a4", "a4")))).unwrap_err().to_string();
     assert_eq!(refused, "added[3]: “a4” is placed by itself in the end, and so it has no place");
 }
 
@@ -153,7 +153,7 @@ fn nothing_is_placed_by_itself() {
 fn what_rests_on_a_removed_feature_goes_with_it() {
     let mut job = example();
     for (id, from) in [("a2", "h1"), ("a3", "a2"), ("a4", "p1")] {
-        job.apply(Edit::PutAdded(beside(id, from))).unwrap();
+        job.apply(Edit::PutAdded(Box::new(beside(id, from)))).unwrap();
     }
     let ids = |job: &Job| job.added.iter().map(|added| added.id.0.clone()).collect::<Vec<_>>();
     let mut rest = job.clone();
@@ -162,7 +162,7 @@ fn what_rests_on_a_removed_feature_goes_with_it() {
     job.apply(Edit::Remove("a2".into())).unwrap();
     assert_eq!(ids(&job), ["a1", "a4"], "and so it goes with a2 alone");
     let sized = Added { group: Some("studs".into()), ..job.added[1].clone() };
-    job.apply(Edit::PutAdded(sized)).unwrap();
+    job.apply(Edit::PutAdded(Box::new(sized))).unwrap();
     job.apply(Edit::Remove("studs".into())).unwrap();
     assert_eq!(job.added[1].group, None, "its size is gone, it is not");
 }

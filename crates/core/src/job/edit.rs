@@ -248,7 +248,7 @@ pub enum Edit {
         keep: bool,
     },
     /// Adds something that is not on the photo, or replaces what has its id.
-    PutAdded(Added),
+    PutAdded(Box<Added>),
     /// Says what is done to the whole part before it is cut.
     DesignAs(Design),
     /// Sets where plate coordinates start.

@@ -82,12 +82,11 @@ impl Base<'_> {
     }
 
     fn one(&self, added: &Added, at: Traced, spoke_rad: f64) -> Option<One> {
-        let along = match &added.towards {
-            Some(towards) => self.of(towards)?.minus(&at).step().unit()?,
-            None => {
-                let angle_rad = spoke_rad + added.angle_deg.unwrap_or(0.0).to_radians();
-                self.step(PlateVec::from_angle(angle_rad)).step()
-            }
+        let along = if let Some(towards) = &added.towards {
+            self.of(towards)?.minus(&at).step().unit()?
+        } else {
+            let angle_rad = spoke_rad + added.angle_deg.unwrap_or(0.0).to_radians();
+            self.step(PlateVec::from_angle(angle_rad)).step()
         };
         Some(One { at, along })
     }
@@ -148,9 +147,9 @@ pub(super) fn added(results: &Results<'_>) -> Vec<AddedFit> {
     all.into_iter().flat_map(fit).collect()
 }
 
-/// The same where the places of features are given in the datum's frame and taken to be exact.
-#[cfg(test)]
-pub(crate) fn added_among(job: &Job, places: impl Fn(&Id) -> Option<PlatePoint>) -> Vec<AddedFit> {
+/// Where everything that is added lies by the places of features in the datum's frame, without how well it is known: for
+/// what is not in the job yet.
+pub fn added_among(job: &Job, places: impl Fn(&Id) -> Option<PlatePoint>) -> Vec<AddedFit> {
     let feature = |id: &Id| places(id).map(|at| Traced::fixed(at.x, at.y));
     let base = Base { job, origin: Traced::default(), along: Traced::fixed(1.0, 0.0), feature: &feature };
     let fit = |added: &Added| -> Vec<AddedFit> {

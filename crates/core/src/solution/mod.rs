@@ -23,8 +23,7 @@ mod traced;
 mod trial;
 mod types;
 
-#[cfg(test)]
-pub(crate) use added::added_among;
+pub use added::added_among;
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
 pub use finish::{added_diameter_mm, fastener, finished_mm, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
