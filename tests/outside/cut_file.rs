@@ -4,7 +4,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a check that cannot get at what it judges has failed")]
 
-use platewright_core::export::{CutDrawing, CutHole, dxf};
+use platewright_core::export::{CutContour, CutDrawing, CutHole, dxf};
 use platewright_core::geom::{Contour, Cubic, Segment, arcs_from_cubic};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_core::tolerance::CUT_CHORD_MM;
@@ -41,6 +41,10 @@ fn hole(name: &str, x: f64, y: f64, diameter_mm: f64) -> CutHole {
     CutHole { id: name.into(), name: name.to_owned(), centre: at(x, y), diameter_mm }
 }
 
+fn cut(contour: Contour) -> CutContour {
+    CutContour { id: "c1".into(), name: "opening c1".to_owned(), contour }
+}
+
 fn check(drawing: &CutDrawing) {
     let Some(found) = judged(drawing) else { return };
     for key in ["audit_errors", "audit_fixes", "recover_errors", "recover_fixes"] {
@@ -49,7 +53,7 @@ fn check(drawing: &CutDrawing) {
     assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()), "R2000 in millimetres");
     assert_eq!(found["valid"], true, "{}: {found:#}", drawing.title);
     assert_eq!(found["closed_polylines"], drawing.outer.len() + drawing.openings.len(), "{}", drawing.title);
-    let contours = drawing.outer.iter().chain(&drawing.openings).map(Contour::signed_area_mm2).sum::<f64>();
+    let contours = drawing.outer.iter().chain(&drawing.openings).map(|cut| cut.contour.signed_area_mm2()).sum::<f64>();
     let area_mm2 = contours - drawing.holes.iter().map(|h| PI * h.diameter_mm * h.diameter_mm / 4.0).sum::<f64>();
     let found_mm2 = found["area_mm2"].as_f64().unwrap();
     assert!((found_mm2 - area_mm2).abs() < 1e-6 * area_mm2, "{}: {found_mm2} is not {area_mm2}", drawing.title);
@@ -68,10 +72,11 @@ fn a_plate_with_holes_and_an_opening_is_read_as_it_was_asked_for() {
     let holes = vec![hole("H1", 0.0, 0.0, 6.6), hole("H2", 73.217, 4.05, 6.6), hole("A1", -20.0, 21.5, 0.5)];
     check(&CutDrawing {
         title: "Milchventil – Flansch Größe 2".to_owned(),
-        outer: vec![wavy(at(30.0, 10.0), (70.0, 45.0), 14)],
-        openings: vec![wavy(at(36.0, 14.0), (14.0, 11.0), 7).oriented(false)],
+        outer: vec![cut(wavy(at(30.0, 10.0), (70.0, 45.0), 14))],
+        openings: vec![cut(wavy(at(36.0, 14.0), (14.0, 11.0), 7).oriented(false))],
         holes,
         notes: vec!["mm, 1:1".to_owned(), "CHECKS FAILED: Holes apart".to_owned()],
+        ..CutDrawing::default()
     });
 }
 
@@ -95,10 +100,10 @@ fn plates_of_many_sizes_and_places_are_read_as_they_were_asked_for() {
         };
         check(&CutDrawing {
             title: format!("Plate {k} ^J %%d \\U+0041"),
-            outer: vec![plate],
-            openings: vec![slot.oriented(false)],
+            outer: vec![cut(plate)],
+            openings: vec![cut(slot.oriented(false))],
             holes: vec![hole("H1", far + 20.0 * size, 30.0 * size - far, 9.0 * size)],
-            notes: vec![],
+            ..CutDrawing::default()
         });
     }
 }
@@ -106,13 +111,13 @@ fn plates_of_many_sizes_and_places_are_read_as_they_were_asked_for() {
 /// The judge itself sees what is wrong: a test that it could not fail would be none.
 #[test]
 fn the_judge_finds_an_open_outline_and_holes_that_meet() {
-    let mut drawing = CutDrawing { outer: vec![wavy(at(0.0, 0.0), (40.0, 30.0), 9)], ..CutDrawing::default() };
+    let mut drawing = CutDrawing { outer: vec![cut(wavy(at(0.0, 0.0), (40.0, 30.0), 9))], ..CutDrawing::default() };
     drawing.holes = vec![hole("H1", 0.0, 0.0, 6.0), hole("H2", 5.9, 0.0, 6.0)];
     let Some(meeting) = judged(&drawing) else { return };
     assert_eq!(meeting["valid"], false, "two holes run into each other");
     drawing.holes.clear();
-    drawing.outer[0].closed = false;
-    drawing.outer[0].segments.pop();
+    drawing.outer[0].contour.closed = false;
+    drawing.outer[0].contour.segments.pop();
     let open = judged(&drawing).unwrap();
     assert_eq!((&open["valid"], &open["open_polylines"]), (&false.into(), &1.into()), "a piece is missing");
 }

@@ -295,6 +295,9 @@ impl Session {
         let screen = &mut self.screen;
         screen.picking.take_if(|id| job.hole(id).is_none());
         screen.picking_edge.take_if(|id| Sort::of(job, id) != Some(Sort::Edge));
+        screen
+            .adding
+            .take_if(|added| added.rests_on().any(|id| Sort::of(job, id).is_none() && job.added(id).is_none()));
         screen.offers.take_if(|offers| job.hole(&offers.from).is_none());
         let is_there = |id: &Id| Sort::of(job, id).is_some();
         if let Some(draft) = &mut screen.draft {

@@ -1,5 +1,6 @@
 //! The Platewright workbench: a window, and the same work as commands without one.
 
+mod adding;
 pub mod canvas;
 pub mod command;
 pub mod commands;

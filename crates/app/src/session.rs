@@ -4,6 +4,7 @@
 //! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
 //! - [`Screen`] is never saved with the job, and nothing in it changes a result.
 
+pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 
 use crate::files::LoadedPhoto;
@@ -12,7 +13,7 @@ use crate::measuring::{Measured, Request};
 use crate::offers::{Offers, Search};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Contour, History, Id, Job, MeasureKind, Node};
+use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
 use platewright_core::seen::{Seen, look_again};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
 use platewright_core::space::PhotoPoint;
@@ -114,6 +115,8 @@ pub struct Screen {
     pub tracing: Option<Id>,
     /// The measure being taken.
     pub draft: Option<MeasureDraft>,
+    /// What is being added to the part.
+    pub adding: Option<Added>,
     /// What is being said about the shape.
     pub stating: Option<StatementDraft>,
     /// What the next measure is of, until another kind is chosen.
@@ -173,6 +176,7 @@ impl Default for Screen {
             picking_edge: None,
             tracing: None,
             draft: None,
+            adding: None,
             stating: None,
             kind: MeasureKind::FarRims,
             instrument: Instrument::Caliper,
@@ -317,6 +321,8 @@ pub enum Chosen {
         /// Which pick.
         index: usize,
     },
+    /// Something that was added.
+    Added(Id),
     /// A measure.
     Measure(Id),
     /// Something said about the shape.
@@ -538,5 +544,6 @@ fn what_is_measured_by(job: &Job) -> Job {
         ..Contour::new(contour.id.clone(), contour.role)
     };
     let contours = job.contours.iter().filter(|contour| contour.follow_edge).map(way).collect();
-    Job { title: String::new(), contours, added: Vec::new(), datum: None, stock: None, ..job.clone() }
+    let (added, design) = (Vec::new(), Design::default());
+    Job { title: String::new(), contours, added, design, datum: None, stock: None, ..job.clone() }
 }

@@ -170,6 +170,14 @@ macro_rules! frame {
 frame!(PhotoPoint, PhotoVec, "px");
 frame!(PlatePoint, PlateVec, "mm");
 
+impl PlatePoint {
+    /// The same place seen from the other side: y turned round.
+    #[must_use]
+    pub const fn mirrored(self) -> Self {
+        Self { x: self.x, y: -self.y }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -25,6 +25,8 @@ pub(super) enum Hit {
     Hole(Id),
     /// A rim that is offered as a further hole, by its place in the list.
     Offer(usize),
+    /// Something that was added, by its rim, its inside or its flag.
+    Added(Id),
     /// A named point.
     Point(Id),
     /// A straight edge, by its line or its flag.
@@ -81,6 +83,7 @@ impl Hit {
             FeatureKind::Hole | FeatureKind::HoleWithoutRim => Self::Hole(feature.id.clone()),
             FeatureKind::Point => Self::Point(feature.id.clone()),
             FeatureKind::Edge => Self::Edge(feature.id.clone()),
+            FeatureKind::Added => Self::Added(feature.id.clone()),
         }
     }
 
@@ -103,6 +106,7 @@ pub(super) fn at(screen: Pos2, scene: &Scene, labels: &Labels, operation: Operat
         .or_else(|| offer(screen, scene))
         .or_else(|| edge(screen, scene))
         .or_else(|| (operation == Operation::Outline).then(|| piece(screen, scene)).flatten())
+        .or_else(|| added(screen, scene))
         .or_else(|| hole(screen, scene))
 }
 
@@ -167,12 +171,20 @@ fn offer(screen: Pos2, scene: &Scene) -> Option<Hit> {
     meant.map(|offer| Hit::Offer(offer.index))
 }
 
+/// The added hole or slot that `screen` is in or near, the one with the nearest middle.
+fn added(screen: Pos2, scene: &Scene) -> Option<Hit> {
+    let all = scene.added.iter().filter(|seen| !seen.is_draft);
+    let meant = all.filter(|seen| is_in_or_near(screen, &seen.rim) || seen.at.distance(screen) <= GRAB);
+    let nearest = meant.min_by(|a, b| a.at.distance(screen).total_cmp(&b.at.distance(screen)));
+    nearest.map(|seen| Hit::Added(seen.id.clone()))
+}
+
 /// The smallest hole that `screen` is in or near the rim of.
 fn hole(screen: Pos2, scene: &Scene) -> Option<Hit> {
     let meant = scene.features.iter().filter(|feature| match feature.kind {
         FeatureKind::Hole => is_in_or_near(screen, &feature.rim),
         FeatureKind::HoleWithoutRim => feature.at.distance(screen) <= GRAB,
-        FeatureKind::Point | FeatureKind::Edge => false,
+        FeatureKind::Point | FeatureKind::Edge | FeatureKind::Added => false,
     });
     meant.min_by(|a, b| a.reach.total_cmp(&b.reach)).map(|feature| Hit::Hole(feature.id.clone()))
 }

@@ -171,6 +171,10 @@ impl Canvas {
             layers::paint_outlines(&painter, view, scene, operation == Operation::Outline);
             layers::paint_rims(&painter, view, &scene.features);
             layers::paint_asked(&painter, view, scene);
+            if let (Operation::Outline, Some(document)) = (operation, &session.document) {
+                layers::paint_land(&painter, transform, document.job(), &session.results.solution);
+                layers::paint_added(&painter, transform, scene);
+            }
         }
         layers::paint_edges(&painter, view, scene);
         layers::paint_dimensions(&painter, view, &scene.dimensions);

@@ -83,6 +83,11 @@ impl<'a> Figure<'a> {
         Self { width, ..self }
     }
 
+    /// It may be anything, a length less than zero as well.
+    pub(super) fn any_sign(self) -> Self {
+        Self { least: Least::Nothing, ..self }
+    }
+
     /// It may be zero.
     pub(super) fn or_zero(self) -> Self {
         Self { least: Least::Zero, ..self }

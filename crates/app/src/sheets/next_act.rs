@@ -21,6 +21,13 @@ pub(super) fn next_act(session: &Session) -> String {
             format!("Click more places along {name} to hold it better, or end it with Enter.")
         };
     }
+    if let Some(adding) = &screen.adding {
+        let name = adding.shown_name();
+        return match crate::adding::bases(adding).as_slice() {
+            [] => format!("Click the hole or point that {name} is placed from, or type where it goes."),
+            _ => format!("Type where {name} goes and how large it is, then press Enter."),
+        };
+    }
     if let Some(stating) = &screen.stating {
         return act_of_statement(stating);
     }

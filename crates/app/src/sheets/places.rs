@@ -43,9 +43,13 @@ fn middle(points: &[PhotoPoint]) -> Option<PhotoPoint> {
 pub(super) fn show(session: &mut Session, id: &Id) {
     let Some(document) = &session.document else { return };
     let job = document.job();
-    session.screen.show = on_photo(job, id);
+    let added = session.results.solution.added.iter().find(|fit| fit.id == *id);
+    let seen = || session.results.solution.map?.photo_from_plate(added?.at);
+    session.screen.show = on_photo(job, id).or_else(seen);
     if let Some(sort) = Sort::of(job, id) {
         session.screen.chosen = Some(sort.chosen(id.clone()));
+    } else if job.added(id).is_some() {
+        session.screen.chosen = Some(Chosen::Added(id.clone()));
     } else if job.measures.iter().any(|measure| measure.id == *id) {
         session.screen.chosen = Some(Chosen::Measure(id.clone()));
     } else if job.statements.iter().any(|said| said.id == *id) {

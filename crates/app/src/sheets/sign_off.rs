@@ -176,10 +176,12 @@ fn cut(session: &Session) -> (SignOff, String) {
         return (SignOff::Unsigned, format!("{} {verb}", standing::in_words(failing)));
     }
     let other = session.results.checks.iter().filter(|check| check.verdict != Verdict::Pass).count();
-    match other {
-        0 => (SignOff::Signed, "every check passes".to_owned()),
-        other => (SignOff::Signed, format!("no check fails, {} to bear in mind", standing::in_words(other))),
-    }
+    let state = match other {
+        0 => "every check passes".to_owned(),
+        other => format!("no check fails, {} to bear in mind", standing::in_words(other)),
+    };
+    let mirrored = standing::job(session).is_some_and(|job| job.design.mirrored);
+    (SignOff::Signed, if mirrored { format!("{state}; cut from the other side") } else { state })
 }
 
 #[cfg(test)]

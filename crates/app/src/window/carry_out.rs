@@ -120,6 +120,7 @@ impl Workbench {
         screen.picking_edge = None;
         screen.tracing = None;
         screen.draft = None;
+        screen.adding = None;
         screen.stating = None;
         screen.offers = None;
         screen.chosen = None;
@@ -390,6 +391,7 @@ impl Workbench {
                 let edit = if is_last { Edit::Remove(edge) } else { Edit::RemoveEdgePick { edge, index } };
                 ("remove the pick", edit)
             }
+            Some(Chosen::Added(id)) => ("remove what was added", Edit::Remove(id)),
             Some(Chosen::Statement(id)) => ("take back what was said", Edit::Remove(id)),
             Some(Chosen::Measure(id)) => ("remove the measure", Edit::Remove(id)),
             Some(Chosen::Node { contour, index }) => ("remove the node", Edit::RemoveNode { contour, index }),
@@ -434,6 +436,7 @@ impl Workbench {
         } else if screen.offers.take().is_none()
             && screen.picking_edge.take().is_none()
             && screen.stating.take().is_none()
+            && screen.adding.take().is_none()
             && screen.draft.take().is_none()
             && screen.picking.take().is_none()
             && screen.tracing.take().is_none()

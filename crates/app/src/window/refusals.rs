@@ -12,7 +12,7 @@ pub(super) fn sentence(refused: &EditRefused) -> String {
 }
 
 /// What part of a key stands for which thing on the screen; the first that fits.
-const SUBJECTS: [(&str, &str); 17] = [
+const SUBJECTS: [(&str, &str); 20] = [
     ("thickness_mm", "The sheet’s thickness"),
     ("kerf_mm", "The kerf"),
     ("cut_tolerance_mm", "What the cutter cuts to"),
@@ -28,6 +28,9 @@ const SUBJECTS: [(&str, &str); 17] = [
     ("measures", "The length"),
     ("diameter_mm", "The diameter"),
     ("nodes", "The node"),
+    ("added", "What is added"),
+    ("land_mm", "The land"),
+    ("contours", "The contour"),
     ("rim", "The pick"),
     ("name", "The name"),
 ];

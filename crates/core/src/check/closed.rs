@@ -1,13 +1,12 @@
 //! Every contour closes to the last bit. One without a node is none yet.
 
-use super::{Check, Verdict, contour_name, count, found_or};
-use crate::job::Job;
-use crate::solution::{ContourFit, Solution};
+use super::{Case, Check, Verdict, contour_name, count, found_or};
+use crate::solution::ContourFit;
 
 const NAME: &str = "Closed";
 
-pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
-    let is_drawn = |fit: &&ContourFit| job.contour(&fit.id).is_some_and(|contour| !contour.nodes.is_empty());
+pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
+    let is_drawn = |fit: &&ContourFit| job.contour(&fit.id).is_some_and(|c| c.keep && !c.nodes.is_empty());
     let drawn: Vec<&ContourFit> = solution.contours.iter().filter(is_drawn).collect();
     if drawn.is_empty() {
         let text = if job.contours.iter().all(|contour| contour.nodes.is_empty()) {

@@ -1,16 +1,15 @@
 //! Holes and openings do not run into each other.
 
-use super::{Check, Verdict, contour_name, found_or, openings};
-use crate::export::{CutDrawing, CutHole};
+use super::{Case, Check, Verdict, found_or, openings};
+use crate::export::{CutContour, CutHole};
 use crate::geom::{Contour, crossings_between};
-use crate::job::Job;
-use crate::solution::{ContourFit, Solution};
+use crate::job::capital;
 
 const NAME: &str = "Holes apart";
 
-pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
-    let holes = CutDrawing::from_solution(job, solution).holes;
-    let openings: Vec<&ContourFit> = openings(solution).collect();
+pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
+    let holes = &cut.holes;
+    let openings: Vec<&CutContour> = openings(cut).collect();
     let mut found = Vec::new();
     for (k, hole) in holes.iter().enumerate() {
         found.extend(holes[..k].iter().filter_map(|other| holes_meet(other, hole)));
@@ -33,17 +32,18 @@ fn holes_meet(one: &CutHole, other: &CutHole) -> Option<Check> {
     (wall <= 0.0).then(|| Check::of(NAME, Verdict::Fail, text).about(&other.id))
 }
 
-fn hole_meets_opening(hole: &CutHole, opening: &ContourFit) -> Option<Check> {
-    let meets = opening.cut.contains(hole.centre) || opening.cut.distance_mm(hole.centre) <= hole.diameter_mm / 2.0;
-    let text = format!("{} runs into opening {}. Move one, or leave it out.", hole.name, opening.id);
+fn hole_meets_opening(hole: &CutHole, opening: &CutContour) -> Option<Check> {
+    let line = &opening.contour;
+    let meets = line.contains(hole.centre) || line.distance_mm(hole.centre) <= hole.diameter_mm / 2.0;
+    let text = format!("{} runs into {}. Move one, or leave it out.", hole.name, opening.name);
     meets.then(|| Check::of(NAME, Verdict::Fail, text).about(&hole.id))
 }
 
-fn openings_meet(one: &ContourFit, other: &ContourFit) -> Option<Check> {
+fn openings_meet(one: &CutContour, other: &CutContour) -> Option<Check> {
     let holds = |a: &Contour, b: &Contour| b.segments.first().is_some_and(|s| a.contains(s.from));
-    let meets = !crossings_between(&one.cut, &other.cut).is_empty()
-        || holds(&one.cut, &other.cut)
-        || holds(&other.cut, &one.cut);
-    let text = format!("{} runs into opening {}. Move one, or take it away.", contour_name(other), one.id);
+    let meets = !crossings_between(&one.contour, &other.contour).is_empty()
+        || holds(&one.contour, &other.contour)
+        || holds(&other.contour, &one.contour);
+    let text = format!("{} runs into {}. Move one, or take it away.", capital(&other.name), one.name);
     meets.then(|| Check::of(NAME, Verdict::Fail, text).about(&other.id))
 }

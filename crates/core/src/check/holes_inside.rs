@@ -1,20 +1,18 @@
 //! Holes and openings lie inside the outline.
 
-use super::{Check, Verdict, contour_name, found_or, openings, outline};
-use crate::export::{CutDrawing, CutHole};
+use super::{Case, Check, Verdict, found_or, openings};
+use crate::export::{CutContour, CutHole};
 use crate::geom::{Contour, crossings_between};
-use crate::job::Job;
-use crate::solution::{ContourFit, Solution};
+use crate::job::capital;
 
 const NAME: &str = "Holes inside";
 
-pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
-    let Some(outline) = outline(solution) else {
+pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
+    let Some(outline) = cut.outline() else {
         return vec![Check::of(NAME, Verdict::CannotTell, "It waits for one closed outline.")];
     };
-    let holes = CutDrawing::from_solution(job, solution).holes;
-    let outside = holes.iter().filter_map(|hole| hole_outside(hole, &outline.cut));
-    let crossing = openings(solution).filter_map(|opening| opening_outside(opening, &outline.cut));
+    let outside = cut.holes.iter().filter_map(|hole| hole_outside(hole, &outline.contour));
+    let crossing = openings(cut).filter_map(|opening| opening_outside(opening, &outline.contour));
     let found: Vec<Check> = outside.chain(crossing).collect();
     found_or(found, || Check::of(NAME, Verdict::Pass, "All holes and openings lie inside the outline."))
 }
@@ -32,12 +30,12 @@ fn hole_outside(hole: &CutHole, outline: &Contour) -> Option<Check> {
     Some(Check::of(NAME, Verdict::Fail, text).about(&hole.id))
 }
 
-fn opening_outside(opening: &ContourFit, outline: &Contour) -> Option<Check> {
-    let name = contour_name(opening);
-    let crossing = crossings_between(outline, &opening.cut);
+fn opening_outside(opening: &CutContour, outline: &Contour) -> Option<Check> {
+    let name = capital(&opening.name);
+    let crossing = crossings_between(outline, &opening.contour);
     let text = if let Some(first) = crossing.first() {
         format!("{name} meets the outline at x {:.2}, y {:.2} mm. Move one of them.", first.at.x, first.at.y)
-    } else if opening.cut.segments.first().is_some_and(|s| !outline.contains(s.from)) {
+    } else if opening.contour.segments.first().is_some_and(|s| !outline.contains(s.from)) {
         format!("{name} lies outside the outline. Move it or the outline.")
     } else {
         return None;

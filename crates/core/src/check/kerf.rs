@@ -1,12 +1,10 @@
 //! The file is drawn at finished size, so somebody else has to allow for the width of the cut.
 
-use super::{Check, Verdict};
-use crate::job::Job;
-use crate::solution::Solution;
+use super::{Case, Check, Verdict};
 
 const NAME: &str = "Kerf";
 
-pub(super) fn check(job: &Job, _: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { job, .. }: Case<'_>) -> Vec<Check> {
     let kerf_mm = job.stock.and_then(|stock| stock.kerf_mm).filter(|kerf| *kerf > 0.0);
     let in_file = job.stock.is_some_and(|stock| stock.kerf_in_file);
     let check = match (kerf_mm, in_file) {

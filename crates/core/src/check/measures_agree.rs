@@ -1,12 +1,11 @@
 //! No measure, statement or trial contradicts the others, and some measures check each other.
 
-use super::{Check, Verdict, count, found_or};
-use crate::job::Job;
+use super::{Case, Check, Verdict, count, found_or};
 use crate::solution::{Finding, MeasureFit, MeasureVerdict, Solution, Weight};
 
 const NAME: &str = "Measures agree";
 
-pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { solution, .. }: Case<'_>) -> Vec<Check> {
     let of = |verdict: MeasureVerdict| solution.measures.iter().filter(move |fit| fit.verdict == verdict);
     let numbered = (1..).zip(&solution.measures).filter(|(_, fit)| fit.verdict == MeasureVerdict::Disagrees);
     let of_measure = |finding: &Finding| solution.measures.iter().any(|fit| finding.about.as_ref() == Some(&fit.id));

@@ -10,6 +10,7 @@ mod holes_apart;
 mod holes_found;
 mod holes_inside;
 mod kerf;
+mod land;
 mod measures_agree;
 mod no_crossing;
 mod on_edge;
@@ -17,6 +18,7 @@ mod one_outline;
 mod size_known;
 mod tilt_settled;
 
+use crate::export::{CutContour, CutDrawing};
 use crate::job::{Id, Job, Role};
 use crate::solution::{ContourFit, Solution};
 use serde::Serialize;
@@ -48,15 +50,25 @@ pub enum Verdict {
     CannotTell,
 }
 
+/// What is judged.
+#[derive(Debug, Clone, Copy)]
+struct Case<'a> {
+    job: &'a Job,
+    solution: &'a Solution,
+    /// What is cut, seen as in the photo: places in sentences are those on screen.
+    cut: &'a CutDrawing,
+}
+
 /// Judges a job by one rule.
-type Rule = fn(&Job, &Solution) -> Vec<Check>;
+type Rule = fn(Case<'_>) -> Vec<Check>;
 
 /// All rules, in the order in which they are shown.
-const RULES: [Rule; 11] = [
+const RULES: [Rule; 12] = [
     one_outline::check,
     closed::check,
     no_crossing::check,
     on_edge::check,
+    land::check,
     holes_found::check,
     holes_inside::check,
     holes_apart::check,
@@ -68,7 +80,8 @@ const RULES: [Rule; 11] = [
 
 /// What all rules say of a job.
 pub fn all(job: &Job, solution: &Solution) -> Vec<Check> {
-    RULES.iter().flat_map(|rule| rule(job, solution)).collect()
+    let cut = &CutDrawing::as_seen(job, solution);
+    RULES.iter().flat_map(|rule| rule(Case { job, solution, cut })).collect()
 }
 
 /// Nothing fails: the cut file may be written.
@@ -104,15 +117,9 @@ fn count(n: usize, one: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
-/// The one closed outline; `None` while there is none, or more than one.
-fn outline(solution: &Solution) -> Option<&ContourFit> {
-    let mut outlines = solution.contours.iter().filter(|fit| fit.role == Role::Outer && fit.cut.closed);
-    outlines.next().filter(|_| outlines.next().is_none())
-}
-
-/// The closed openings.
-fn openings(solution: &Solution) -> impl Iterator<Item = &ContourFit> {
-    solution.contours.iter().filter(|fit| fit.role == Role::Opening && fit.cut.closed)
+/// The closed openings, slots among them.
+fn openings(cut: &CutDrawing) -> impl Iterator<Item = &CutContour> {
+    cut.openings.iter().filter(|opening| opening.contour.closed)
 }
 
 #[cfg(test)]

@@ -1,17 +1,18 @@
 //! No contour crosses or touches itself, or goes along a line twice.
 
-use super::{Check, Verdict, contour_name, found_or};
-use crate::job::Job;
-use crate::solution::{ContourFit, Solution};
+use super::{Case, Check, Verdict, contour_name, found_or};
+use crate::solution::ContourFit;
 
 const NAME: &str = "No crossing";
 
-pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
-    let pieces: usize = solution.contours.iter().map(|fit| fit.cut.segments.len()).sum();
+pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
+    let is_kept = |fit: &&ContourFit| job.contour(&fit.id).is_none_or(|contour| contour.keep);
+    let kept = || solution.contours.iter().filter(is_kept);
+    let pieces: usize = kept().map(|fit| fit.cut.segments.len()).sum();
     if pieces == 0 {
         return vec![Check::of(NAME, Verdict::CannotTell, "There is no line to look at yet.")];
     }
-    found_or(solution.contours.iter().filter_map(crossing).collect(), || {
+    found_or(kept().filter_map(crossing).collect(), || {
         Check::of(NAME, Verdict::Pass, format!("{pieces} lines and arcs, none crosses or doubles another."))
     })
 }

@@ -1,8 +1,7 @@
 //! The cut lies on the edge that was measured, and all of the edge was seen.
 
-use super::{Check, Verdict, contour_name, count, found_or};
-use crate::job::Job;
-use crate::solution::{ContourFit, MeasuredContour, Solution, Unseen};
+use super::{Case, Check, Verdict, contour_name, count, found_or};
+use crate::solution::{ContourFit, MeasuredContour, Unseen};
 
 const NAME: &str = "On the edge";
 
@@ -12,9 +11,11 @@ const FAR_OFF: f64 = 2.0;
 /// Stretches that were not seen are named from this length on, mm: shorter ones hide no feature of a part.
 const LONG_MM: f64 = 3.0;
 
-pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
+    let is_kept = |fit: &&ContourFit| job.contour(&fit.id).is_some_and(|contour| contour.keep);
+    let kept = solution.contours.iter().filter(is_kept);
     let measured: Vec<(&ContourFit, &MeasuredContour)> =
-        solution.contours.iter().filter_map(|fit| Some((fit, fit.measured.as_ref()?))).collect();
+        kept.filter_map(|fit| Some((fit, fit.measured.as_ref()?))).collect();
     if measured.is_empty() {
         let text = "No contour follows the edge in the photo: the cut is as it was drawn.";
         return vec![Check::of(NAME, Verdict::CannotTell, text)];

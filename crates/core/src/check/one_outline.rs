@@ -1,12 +1,11 @@
 //! A part has one outline. A contour without a node is none yet.
 
-use super::{Check, Verdict, found_or};
-use crate::job::{Job, Role};
-use crate::solution::Solution;
+use super::{Case, Check, Verdict, found_or};
+use crate::job::Role;
 
 const NAME: &str = "One outline";
 
-pub(super) fn check(job: &Job, _: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { job, .. }: Case<'_>) -> Vec<Check> {
     let drawn = job.contours.iter().filter(|contour| !contour.nodes.is_empty());
     let outlines: Vec<_> = drawn.filter(|contour| contour.role == Role::Outer).collect();
     let more = outlines.iter().skip(1).map(|contour| {

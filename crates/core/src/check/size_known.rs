@@ -1,12 +1,10 @@
 //! The size of the part is known.
 
-use super::{Check, Verdict};
-use crate::job::Job;
-use crate::solution::Solution;
+use super::{Case, Check, Verdict};
 
 const NAME: &str = "Size known";
 
-pub(super) fn check(_: &Job, solution: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { solution, .. }: Case<'_>) -> Vec<Check> {
     let percent = solution.fit.scale_sigma.map(|sigma| sigma * crate::tolerance::K95_FIGURE * 100.0);
     let check = match percent {
         Some(percent) if solution.fit.scale_known() => {

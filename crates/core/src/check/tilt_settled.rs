@@ -1,12 +1,10 @@
 //! Only one position of the camera explains the measures.
 
-use super::{Check, Verdict};
-use crate::job::Job;
-use crate::solution::Solution;
+use super::{Case, Check, Verdict};
 
 const NAME: &str = "Tilt settled";
 
-pub(super) fn check(job: &Job, solution: &Solution) -> Vec<Check> {
+pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
     let check = match (&solution.fit.ambiguous, solution.camera) {
         (Some(other), _) => {
             let hole = job.holes.iter().find(|hole| hole.id == other.hole);

@@ -65,7 +65,7 @@ pub fn dxf(drawing: &CutDrawing) -> Result<Vec<u8>, ExportRefused> {
     }
     let contours = drawing.outer.iter().map(|c| (LAYER_OUTER, c));
     for (layer, contour) in contours.chain(drawing.openings.iter().map(|c| (LAYER_INNER, c))) {
-        for polyline in polylines(contour) {
+        for polyline in polylines(&contour.contour) {
             add(&mut out, layer, EntityType::LwPolyline(polyline));
         }
     }
@@ -88,7 +88,7 @@ fn refuse_unusable(drawing: &CutDrawing) -> Result<(), ExportRefused> {
     let is_finite = |s: &Segment| s.from.is_finite() && s.to.is_finite() && s.bulge.is_finite();
     let contours = [("The outline", &drawing.outer), ("An opening", &drawing.openings)];
     for (what, contours) in contours {
-        if contours.iter().flat_map(|c| &c.segments).any(|s| !is_finite(s)) {
+        if contours.iter().flat_map(|c| &c.contour.segments).any(|s| !is_finite(s)) {
             return Err(ExportRefused::NotANumber(what.to_owned()));
         }
     }
@@ -167,22 +167,22 @@ fn add_hole(out: &mut Drawing, hole: &CutHole) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::export::CutContour;
     use crate::space::PlatePoint as P;
 
-    fn slot() -> Contour {
-        let [a, b, c, d] = [P::new(-20.0, -5.0), P::new(20.0, -5.0), P::new(20.0, 5.0), P::new(-20.0, 5.0)];
-        let segments = vec![Segment::line(a, b), Segment::arc(b, c, 1.0), Segment::line(c, d), Segment::arc(d, a, 1.0)];
-        Contour { segments, closed: true }
+    fn cut(name: &str, contour: Contour) -> CutContour {
+        CutContour { id: name.into(), name: name.to_owned(), contour }
     }
 
     fn drawing() -> CutDrawing {
         let hole = CutHole { id: "h1".into(), name: "H1".into(), centre: P::new(20.0, 0.0), diameter_mm: 6.6 };
         CutDrawing {
             title: "Käsepresse".into(),
-            outer: vec![slot()],
-            openings: vec![Contour::circle(P::new(-20.0, 0.0), 2.0).oriented(false)],
+            outer: vec![cut("the outline", Contour::slot(P::new(0.0, 0.0), 40.0, 0.0, 10.0))],
+            openings: vec![cut("opening c2", Contour::circle(P::new(-20.0, 0.0), 2.0).oriented(false))],
             holes: vec![hole],
             notes: vec!["CHECKS FAILED: Closed.".into()],
+            ..CutDrawing::default()
         }
     }
 
@@ -222,8 +222,8 @@ mod tests {
     #[test]
     fn an_open_contour_stays_open_and_broken_where_it_is() {
         let mut open = drawing();
-        open.outer[0].closed = false;
-        open.outer[0].segments.remove(1);
+        open.outer[0].contour.closed = false;
+        open.outer[0].contour.segments.remove(1);
         let text = pairs(dxf(&open).unwrap());
         assert_eq!(text.matches("8 CUT_OUTER\n370 -1\n100 AcDbPolyline\n90").count(), 2, "two runs");
         assert!(text.contains("90 2\n70 0\n10 -20.0\n20 -5.0\n10 20.0\n20 -5.0\n"), "its first line, with both ends");
@@ -242,7 +242,7 @@ mod tests {
         bad.holes[0].diameter_mm = f64::NAN;
         assert_eq!(dxf(&bad).unwrap_err().to_string(), "H1 has a coordinate that is not a number");
         bad = drawing();
-        bad.outer[0].segments[2].bulge = f64::INFINITY;
+        bad.outer[0].contour.segments[2].bulge = f64::INFINITY;
         assert_eq!(dxf(&bad).unwrap_err().to_string(), "The outline has a coordinate that is not a number");
     }
 }

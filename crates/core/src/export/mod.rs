@@ -10,5 +10,5 @@ mod drawing;
 mod dxf;
 mod dxf_repair;
 
-pub use drawing::{CutDrawing, CutHole};
+pub use drawing::{CutContour, CutDrawing, CutHole, Land};
 pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER, dxf};

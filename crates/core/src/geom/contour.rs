@@ -1,7 +1,7 @@
 //! Lines and arcs, each starting where the one before ends.
 
 use super::{Bounds, Segment};
-use crate::space::PlatePoint;
+use crate::space::{PlatePoint, PlateVec};
 
 /// Lines and arcs, each starting where the one before ends.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -40,6 +40,15 @@ impl Contour {
         let right = PlatePoint::new(centre.x + radius_mm, centre.y);
         let left = PlatePoint::new(centre.x - radius_mm, centre.y);
         Self { segments: vec![Segment::arc(right, left, 1.0), Segment::arc(left, right, 1.0)], closed: true }
+    }
+
+    /// Round a slot of this width whose ends are rounded about two places `length_mm` apart, counter-clockwise, closed.
+    pub fn slot(middle: PlatePoint, length_mm: f64, angle_rad: f64, width_mm: f64) -> Self {
+        let along = PlateVec::from_angle(angle_rad);
+        let (half, side) = (along * (length_mm / 2.0), along.perp() * (width_mm / 2.0));
+        let [a, b, c, d] = [middle - half - side, middle + half - side, middle + half + side, middle - half + side];
+        let segments = vec![Segment::line(a, b), Segment::arc(b, c, 1.0), Segment::line(c, d), Segment::arc(d, a, 1.0)];
+        Self { segments, closed: true }
     }
 
     /// There is nothing in it.
@@ -82,6 +91,13 @@ impl Contour {
     #[must_use]
     pub fn reversed(&self) -> Self {
         Self { segments: self.segments.iter().rev().map(|s| s.reversed()).collect(), closed: self.closed }
+    }
+
+    /// The same contour seen from the other side (y turned round), gone round the same way as before.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        let segments = self.segments.iter().map(|s| s.mirrored()).collect();
+        Self { segments, closed: self.closed }.reversed()
     }
 
     /// The same contour, gone round counter-clockwise, or clockwise.
@@ -159,9 +175,9 @@ mod tests {
 
     /// A slot 40 mm between centres and 10 mm wide, counter-clockwise.
     fn slot() -> Contour {
-        let [a, b, c, d] = [at(-20.0, -5.0), at(20.0, -5.0), at(20.0, 5.0), at(-20.0, 5.0)];
-        let segments = vec![Segment::line(a, b), Segment::arc(b, c, 1.0), Segment::line(c, d), Segment::arc(d, a, 1.0)];
-        Contour { segments, closed: true }
+        let slot = Contour::slot(at(0.0, 0.0), 40.0, 0.0, 10.0);
+        assert_eq!(slot.segments[0], Segment::line(at(-20.0, -5.0), at(20.0, -5.0)), "its first side");
+        slot
     }
 
     #[test]

@@ -11,6 +11,7 @@ mod bounds;
 mod contour;
 mod crossing;
 mod cubic;
+mod offset;
 mod segment;
 
 pub use arc::{bulge_arriving, bulge_leaving, bulge_through};
@@ -19,4 +20,5 @@ pub use bounds::Bounds;
 pub use contour::{Contour, Gap};
 pub use crossing::{Crossing, contour_crossings, crossings_between, meeting_points};
 pub use cubic::Cubic;
+pub use offset::{OffsetRefused, contours_beside};
 pub use segment::Segment;

@@ -118,6 +118,12 @@ impl Segment {
         Self { from: self.to, to: self.from, bulge: -self.bulge }
     }
 
+    /// The same piece seen from the other side: y turned round.
+    #[must_use]
+    pub fn mirrored(self) -> Self {
+        Self { from: self.from.mirrored(), to: self.to.mirrored(), bulge: -self.bulge }
+    }
+
     /// The place on it that is nearest to `point`.
     pub fn nearest(&self, point: PlatePoint) -> PlatePoint {
         let Some((centre, radius)) = self.centre().zip(self.radius_mm()) else {

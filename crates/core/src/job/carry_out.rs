@@ -1,8 +1,9 @@
 //! Carrying out an edit.
 
+use super::Added;
 use super::edit::{Edit, EditRefused, LeverSide};
 use super::model::{
-    Contour, Group, Hole, Id, Job, Meant, Measure, NamedPoint, Node, NodeKind, Piece, Statement, StatementKind,
+    Contour, Group, Hole, Id, Job, Meant, Measure, NamedPoint, Node, NodeKind, Piece, Role, Statement, StatementKind,
     StraightEdge, Trial,
 };
 use crate::space::{PhotoPoint, PhotoVec};
@@ -42,7 +43,8 @@ impl Job {
             Edit::PutStatement(statement) => put(&mut self.statements, statement),
             Edit::PutGroup(group) => put(&mut self.groups, group),
             Edit::PutTrial(trial) => put(&mut self.trials, trial),
-            Edit::AddAdded(added) => self.added.push(added),
+            Edit::PutAdded(added) => put(&mut self.added, *added),
+            Edit::DesignAs(design) => self.design = design,
             Edit::DatumAt(datum) => self.datum = datum,
             Edit::StockAs(stock) => self.stock = Some(stock),
             Edit::Remove(id) => self.remove(&id)?,
@@ -112,7 +114,12 @@ impl Job {
     fn edit_contour(&mut self, edit: Edit) -> Result<(), EditRefused> {
         match edit {
             Edit::AddContour(contour) => self.contours.push(contour),
-            Edit::ContourRole { contour, role } => find(&mut self.contours, "contour", &contour)?.role = role,
+            Edit::KeepContour { contour, keep } => find(&mut self.contours, "contour", &contour)?.keep = keep,
+            Edit::ContourRole { contour, role } => {
+                let contour = find(&mut self.contours, "contour", &contour)?;
+                // Only an opening can be left out.
+                (contour.role, contour.keep) = (role, contour.keep || role == Role::Outer);
+            }
             Edit::CloseContour { contour, closed } => find(&mut self.contours, "contour", &contour)?.closed = closed,
             Edit::InsertNode { contour, index, node } => {
                 let nodes = &mut find(&mut self.contours, "contour", &contour)?.nodes;
@@ -179,10 +186,14 @@ impl Job {
         let points = self.points.iter().map(|p| (&p.id, &p.name));
         let edges = self.edges.iter().map(|e| (&e.id, &e.name));
         // Two of one name could not be told apart on the sheet.
-        if holes.chain(points).chain(edges).any(|(other, taken)| other != id && *taken == name) {
+        let taken = holes.chain(points).chain(edges).any(|(other, taken)| other != id && *taken == name);
+        if taken || self.added.iter().any(|added| added.id != *id && added.shown_name() == name) {
             return Err(EditRefused::NameTaken(name));
         }
-        *self.name_mut(id)? = name;
+        match self.added.iter_mut().find(|added| added.id == *id) {
+            Some(added) => added.name = Some(name),
+            None => *self.name_mut(id)? = name,
+        }
         Ok(())
     }
 
@@ -215,7 +226,7 @@ impl Job {
         self.edges.retain(|e| e.id != *id);
         self.groups.retain(|g| g.id != *id);
         self.contours.retain(|c| c.id != *id);
-        self.added.retain(|a| a.id != *id);
+        self.remove_added(id);
         self.measures.retain(|m| m.id != *id && !m.between.contains(id));
         for statement in self.statements.iter_mut().filter(|s| s.kind == StatementKind::Straight) {
             // A point less on a line is still a line; without its edge or its last point it is none.
@@ -248,6 +259,21 @@ fn take_back(contour: &mut Contour, meant: &Meant) {
     contour.refused.retain(|other| other != meant);
 }
 
+impl Job {
+    /// Removes what was added with this id, and what was placed by it, and so on; a group that goes leaves no size.
+    fn remove_added(&mut self, id: &Id) {
+        let mut gone = vec![id.clone()];
+        while let Some(id) = gone.pop() {
+            let goes = |added: &Added| added.id == id || added.rests_on().any(|other| *other == id);
+            gone.extend(self.added.iter().filter(|added| goes(added) && added.id != id).map(|added| added.id.clone()));
+            self.added.retain(|added| !goes(added));
+        }
+        for added in self.added.iter_mut().filter(|added| added.group.as_ref() == Some(id)) {
+            added.group = None;
+        }
+    }
+}
+
 fn set_lever(node: &mut Node, side: LeverSide, to: Option<PhotoVec>) {
     let (own, other) = match side {
         LeverSide::In => (&mut node.lever_in, &mut node.lever_out),
@@ -274,7 +300,7 @@ trait Named {
 macro_rules! named {
     ($($kind:ty),*) => { $(impl Named for $kind { fn id(&self) -> &Id { &self.id } })* };
 }
-named!(Hole, NamedPoint, StraightEdge, Measure, Statement, Group, Contour, Trial);
+named!(Hole, NamedPoint, StraightEdge, Measure, Statement, Group, Contour, Added, Trial);
 
 /// Replaces what has the id, or adds it.
 fn put<T: Named>(all: &mut Vec<T>, one: T) {

@@ -1,9 +1,10 @@
 //! The one way to change a job.
 
 use super::model::{
-    Added, Belief, Contour, Datum, Group, Held, Hole, Id, LensBeliefs, Meant, Measure, MeasureKind, NamedPoint, Node,
+    Belief, Contour, Datum, Group, Held, Hole, Id, LensBeliefs, Meant, Measure, MeasureKind, NamedPoint, Node,
     NodeKind, Photo, Piece, Role, Statement, Stock, StraightEdge, Trial,
 };
+use super::{Added, Design};
 use crate::space::{PhotoPoint, PhotoVec};
 
 /// One change to a job, as a person would name it.
@@ -285,13 +286,23 @@ pub enum Edit {
         /// What.
         meant: Meant,
     },
-    /// Adds something that is not on the photo.
-    AddAdded(Added),
+    /// Says whether the finished part has an opening.
+    KeepContour {
+        /// The opening.
+        contour: Id,
+        /// It has.
+        keep: bool,
+    },
+    /// Adds something that is not on the photo, or replaces what has its id.
+    PutAdded(Box<Added>),
+    /// Says what is done to the whole part before it is cut.
+    DesignAs(Design),
     /// Sets where plate coordinates start.
     DatumAt(Option<Datum>),
     /// Says what sheet and cutter it is for.
     StockAs(Stock),
-    /// Removes whatever has this id. Measures between removed features go too, as does a datum that rests on one.
+    /// Removes whatever has this id. Measures between removed features go too, as do a datum that rests on one and what was
+    /// added by its place.
     Remove(Id),
 }
 

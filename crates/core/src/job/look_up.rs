@@ -1,5 +1,6 @@
 //! Finding things in a job by their ids.
 
+use super::Added;
 use super::model::{Contour, Group, Hole, Id, Job, Photo};
 
 impl Job {
@@ -46,6 +47,7 @@ impl Job {
             groups: Vec::new(),
             contours: Vec::new(),
             added: Vec::new(),
+            design: super::Design::default(),
             datum: None,
             stock: None,
             trials: Vec::new(),
@@ -58,6 +60,17 @@ impl Job {
         let points = self.points.iter().map(|p| (&p.id, &p.name));
         let edges = self.edges.iter().map(|e| (&e.id, &e.name));
         holes.chain(points).chain(edges).find(|(own, _)| *own == id).map_or(&id.0, |(_, name)| name)
+    }
+
+    /// The name shown for a hole, a point, an edge or something added; the id itself where nothing has it.
+    pub fn placed_name(&self, id: &Id) -> String {
+        let added = self.added.iter().find(|added| added.id == *id);
+        added.map_or_else(|| self.feature_name(id).to_owned(), Added::shown_name)
+    }
+
+    /// What was added with this id.
+    pub fn added(&self, id: &Id) -> Option<&Added> {
+        self.added.iter().find(|added| added.id == *id)
     }
 
     /// What a measure, a statement, a group's one size or a trial is called in a sentence: by its number in the list, or

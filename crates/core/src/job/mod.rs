@@ -6,6 +6,7 @@
 //! - Reading then writing a job changes no value.
 
 mod carry_out;
+mod design;
 mod edit;
 mod error;
 mod file;
@@ -14,13 +15,17 @@ mod layout;
 mod look_up;
 mod model;
 mod validate;
+mod validate_design;
 
+#[cfg(test)]
+mod design_tests;
 #[cfg(test)]
 mod tests;
 
 #[cfg(test)]
 pub(crate) use tests::example;
 
+pub use design::{Added, AddedKind, Between, Design, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed};
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};

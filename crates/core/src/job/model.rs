@@ -1,5 +1,6 @@
 //! The job as it stands in its file: one struct per JSON object, keys as in the file.
 
+use super::{Added, Design};
 use crate::space::{PhotoPoint, PhotoVec, PlatePoint};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -58,6 +59,9 @@ pub struct Job {
     /// What is cut although it is not on the photo.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub added: Vec<Added>,
+    /// What is done to the whole part before it is cut.
+    #[serde(default, skip_serializing_if = "Design::is_as_seen")]
+    pub design: Design,
     /// Where plate coordinates start and which way x runs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub datum: Option<Datum>,
@@ -214,7 +218,7 @@ fn is_true(value: &bool) -> bool {
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference to skip_serializing_if")]
-fn is_false(value: &bool) -> bool {
+pub(super) fn is_false(value: &bool) -> bool {
     !*value
 }
 
@@ -415,6 +419,9 @@ pub struct Contour {
     /// The pieces between nodes are to follow the edge in the picture.
     #[serde(default)]
     pub follow_edge: bool,
+    /// The finished part has it; false: an opening that is left out.
+    #[serde(default = "yes", skip_serializing_if = "is_true")]
+    pub keep: bool,
     /// Its nodes in order.
     pub nodes: Vec<Node>,
     /// Figures and relations that its shape was meant to have, and is held to.
@@ -429,7 +436,7 @@ impl Contour {
     /// A contour without a node, drawn by hand.
     pub fn new(id: Id, role: Role) -> Self {
         let (nodes, agreed, refused) = (Vec::new(), Vec::new(), Vec::new());
-        Self { id, role, closed: false, follow_edge: false, nodes, agreed, refused }
+        Self { id, role, closed: false, follow_edge: false, keep: true, nodes, agreed, refused }
     }
 
     /// The number of its pieces: from each node to the next, and back to the first where it is closed.
@@ -561,28 +568,6 @@ pub enum Piece {
     Arc,
     /// A smooth curve.
     Curve,
-}
-
-/// Something that is cut although it is not on the photo.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Added {
-    /// Its id.
-    pub id: Id,
-    /// What it is.
-    pub kind: AddedKind,
-    /// Its centre in the datum's frame, mm.
-    pub at_mm: PlatePoint,
-    /// Its diameter, mm.
-    pub diameter_mm: f64,
-}
-
-/// What is added.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum AddedKind {
-    /// A round hole.
-    Hole,
 }
 
 /// Where plate coordinates start and which way x runs.

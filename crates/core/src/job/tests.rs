@@ -62,7 +62,7 @@ fn the_documented_example_is_read() {
     assert_eq!(job.holes[0].rim[1], PhotoPoint::new(871.0, 655.5), "the second pick");
     assert!(job.holes[1].measure_rim && job.holes[1].keep, "what is left out takes its usual value");
     assert!(job.measures.iter().all(|m| m.in_use), "measures count unless it is said that they do not");
-    assert_eq!(job.added[0].at_mm, PlatePoint::new(42.0, 18.5), "an added hole");
+    assert_eq!(job.added[0].at_mm, Some(PlatePoint::new(42.0, 18.5)), "an added hole");
     assert_eq!(job.trials[0].outcome, Outcome::Touched, "a trial");
 }
 
@@ -443,6 +443,7 @@ prop_compose! {
             role: if outer { Role::Outer } else { Role::Opening },
             closed,
             follow_edge,
+            keep: outer || !follow_edge,
             nodes,
             refused: agreed.iter().take(1).cloned().collect(),
             agreed,

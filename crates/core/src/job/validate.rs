@@ -5,9 +5,10 @@
 
 use super::error::shown;
 use super::model::{
-    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Meant, MeantKind, Measure, MeasureKind, Photo,
+    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Meant, MeantKind, Measure, MeasureKind, Photo, Role,
     Statement, StatementKind, Stock, Trial,
 };
+use super::validate_design::design;
 use super::{FORMAT, JobError, VERSION};
 use crate::tolerance::{LARGEST_FIGURE, SMALLEST_FIGURE};
 use std::collections::BTreeMap;
@@ -52,10 +53,7 @@ pub fn validate(job: &Job) -> Result<(), JobError> {
     for (i, one) in job.contours.iter().enumerate() {
         contour(&format!("contours[{i}]"), one, &ids)?;
     }
-    for (i, added) in job.added.iter().enumerate() {
-        pair(format_args!("added[{i}].at_mm"), added.at_mm.into())?;
-        positive(format_args!("added[{i}].diameter_mm"), added.diameter_mm)?;
-    }
+    design(job, &ids)?;
     job.datum.as_ref().map_or(Ok(()), |one| datum(one, &ids))?;
     job.stock.as_ref().map_or(Ok(()), stock)?;
     for (i, one) in job.trials.iter().enumerate() {
@@ -66,7 +64,7 @@ pub fn validate(job: &Job) -> Result<(), JobError> {
 
 /// What an id stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Thing {
+pub(super) enum Thing {
     Hole,
     Point,
     Edge,
@@ -102,14 +100,14 @@ impl Thing {
             Self::Statement => "a statement",
             Self::Group => "a group",
             Self::Contour => "a contour",
-            Self::Added => "an added hole",
+            Self::Added => "an added feature",
             Self::Trial => "a trial",
         }
     }
 }
 
 /// Every id of a job, with what it stands for and where.
-struct Ids<'a>(BTreeMap<&'a Id, (Thing, usize)>);
+pub(super) struct Ids<'a>(BTreeMap<&'a Id, (Thing, usize)>);
 
 impl<'a> Ids<'a> {
     fn of(job: &'a Job) -> Result<Self, JobError> {
@@ -141,7 +139,7 @@ impl<'a> Ids<'a> {
     }
 
     /// Refuses an id that stands for nothing, or for none of `wanted`.
-    fn refers(&self, key: impl Display, id: &Id, wanted: &[Thing]) -> Result<(), JobError> {
+    pub(super) fn refers(&self, key: impl Display, id: &Id, wanted: &[Thing]) -> Result<(), JobError> {
         let words: Vec<&str> = wanted.iter().map(|thing| thing.word()).collect();
         let words = words.join(" or ");
         match self.0.get(id) {
@@ -260,6 +258,9 @@ fn group(key: &str, group: &Group) -> Result<(), JobError> {
 }
 
 fn contour(key: &str, contour: &Contour, ids: &Ids<'_>) -> Result<(), JobError> {
+    if contour.role == Role::Outer && !contour.keep {
+        return Err(JobError::at(format!("{key}.keep"), "is false, and only an opening can be left out"));
+    }
     for (i, node) in contour.nodes.iter().enumerate() {
         let node_key = format!("{key}.nodes[{i}]");
         pair(format_args!("{node_key}.at"), node.at.into())?;
@@ -318,7 +319,7 @@ fn trial(key: &str, trial: &Trial, ids: &Ids<'_>) -> Result<(), JobError> {
     optional(format_args!("{key}.at_mm"), trial.at_mm.map(Into::into), pair)
 }
 
-fn optional<K: Display, T>(
+pub(super) fn optional<K: Display, T>(
     key: K,
     value: Option<T>,
     check: impl Fn(K, T) -> Result<(), JobError>,
@@ -330,12 +331,12 @@ fn pairs(key: &str, all: impl Iterator<Item = [f64; 2]>) -> Result<(), JobError>
     all.enumerate().try_for_each(|(i, at)| pair(format_args!("{key}[{i}]"), at))
 }
 
-fn pair(key: impl Display, at: [f64; 2]) -> Result<(), JobError> {
+pub(super) fn pair(key: impl Display, at: [f64; 2]) -> Result<(), JobError> {
     at.into_iter().enumerate().try_for_each(|(i, value)| usable(format_args!("{key}[{i}]"), value))
 }
 
 /// Finite, and no larger than anything on a bench.
-fn usable(key: impl Display, value: f64) -> Result<(), JobError> {
+pub(super) fn usable(key: impl Display, value: f64) -> Result<(), JobError> {
     if !value.is_finite() {
         return Err(JobError::at(key.to_string(), "is not a number"));
     }
@@ -353,7 +354,7 @@ fn zero_or_more(key: impl Display, value: f64) -> Result<(), JobError> {
     Ok(())
 }
 
-fn positive(key: impl Display, value: f64) -> Result<(), JobError> {
+pub(super) fn positive(key: impl Display, value: f64) -> Result<(), JobError> {
     usable(&key, value)?;
     if value <= 0.0 {
         return Err(JobError::at(key.to_string(), format!("is {value}, and it has to be more than 0")));

@@ -1,31 +1,46 @@
 //! Where plate coordinates start and which way x runs.
 
 use super::assemble::Assembled;
-use crate::adjust::Adjusted;
+use crate::adjust::{Adjusted, Feature};
 use crate::camera::RigidMove;
 use crate::job::{Id, Job};
 use crate::space::PlatePoint;
 
-/// The datum's frame as seen from the solve frame: what the job says, else from the first fitted feature (holes before
-/// points) towards the second. With one feature x runs as in the photo.
-pub(super) fn datum(job: &Job, assembled: &Assembled, adjusted: &Adjusted<'_>) -> RigidMove {
-    let named = |id: &Id| -> Option<PlatePoint> {
-        if let Some(place) = job.holes.iter().position(|hole| hole.id == *id) {
-            return Some(adjusted.centre(assembled.holes[place].ok()?));
-        }
-        job.points.iter().position(|point| point.id == *id).map(|place| adjusted.spot(place))
-    };
-    if let Some(datum) = &job.datum
-        && let (Some(origin), Some(along)) = (named(&datum.origin), named(&datum.along))
-    {
-        return RigidMove::to_datum(origin, along);
+/// The hole or point with this id, where it is in the adjustment.
+pub(super) fn feature_of(job: &Job, assembled: &Assembled, id: &Id) -> Option<Feature> {
+    if let Some(place) = job.holes.iter().position(|hole| hole.id == *id) {
+        return assembled.holes[place].ok().map(Feature::Rim);
     }
-    let holes = (0..assembled.problem.rims.len()).map(|rim| adjusted.centre(rim));
-    let points = (0..assembled.problem.spots.len()).map(|spot| adjusted.spot(spot));
-    let mut fitted = holes.chain(points);
-    match (fitted.next(), fitted.next()) {
-        (Some(origin), Some(along)) => RigidMove::to_datum(origin, along),
-        (Some(origin), None) => RigidMove::to_datum(origin, origin),
+    job.points.iter().position(|point| point.id == *id).map(Feature::Spot)
+}
+
+/// Where a feature is, in the solve frame.
+pub(super) fn place_of(adjusted: &Adjusted<'_>, feature: Feature) -> PlatePoint {
+    match feature {
+        Feature::Rim(rim) => adjusted.centre(rim),
+        Feature::Spot(spot) => adjusted.spot(spot),
+    }
+}
+
+/// Where coordinates start, and what x runs towards: what the job says, else the first fitted feature (holes before points)
+/// and the second.
+pub(super) fn features(job: &Job, assembled: &Assembled) -> (Option<Feature>, Option<Feature>) {
+    let named = |id: &Id| feature_of(job, assembled, id);
+    let said = job.datum.as_ref().and_then(|datum| named(&datum.origin).zip(named(&datum.along)));
+    if let Some((origin, along)) = said {
+        return (Some(origin), Some(along));
+    }
+    let holes = (0..assembled.problem.rims.len()).map(Feature::Rim);
+    let mut fitted = holes.chain((0..assembled.problem.spots.len()).map(Feature::Spot));
+    (fitted.next(), fitted.next())
+}
+
+/// The datum's frame as seen from the solve frame. With one feature x runs as in the photo.
+pub(super) fn datum(job: &Job, assembled: &Assembled, adjusted: &Adjusted<'_>) -> RigidMove {
+    let place = |feature| place_of(adjusted, feature);
+    match features(job, assembled) {
+        (Some(origin), Some(along)) => RigidMove::to_datum(place(origin), place(along)),
+        (Some(origin), None) => RigidMove::to_datum(place(origin), place(origin)),
         _ => RigidMove::default(),
     }
 }

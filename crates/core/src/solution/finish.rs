@@ -1,7 +1,7 @@
 //! The size that a hole is cut to, and the play that its fastener has in it.
 
-use crate::job::{Group, Hole, Job};
-use crate::standards::{Fastener, HoleClass, clearance_hole_mm};
+use crate::job::{Added, Group, Hole, Job};
+use crate::standards::{Fastener, HoleClass, clearance_hole_mm, tapping_drill_mm};
 
 fn group<'a>(job: &'a Job, hole: &Hole) -> Option<&'a Group> {
     job.group(hole.group.as_ref()?)
@@ -20,10 +20,22 @@ pub fn fastener(job: &Job, hole: &Hole) -> Option<Fastener> {
 /// The diameter that a hole is cut to, mm: what its group says, else the standard's hole for its fastener and class,
 /// else what was measured.
 pub fn finished_mm(job: &Job, hole: &Hole, measured_mm: f64) -> f64 {
-    let said = group(job, hole).and_then(|group| group.finished_mm);
-    let standard =
-        || clearance_hole_mm(fastener(job, hole)?, HoleClass::parse(group(job, hole)?.clearance.as_deref()?)?);
-    said.or_else(standard).unwrap_or(measured_mm)
+    group(job, hole).and_then(group_mm).unwrap_or(measured_mm)
+}
+
+/// The diameter that the holes of a group are cut to, mm, where it says one.
+fn group_mm(group: &Group) -> Option<f64> {
+    let standard = || {
+        clearance_hole_mm(Fastener::parse(group.fastener.as_deref()?)?, HoleClass::parse(group.clearance.as_deref()?)?)
+    };
+    group.finished_mm.or_else(standard)
+}
+
+/// The diameter that an added hole (the width that a slot) is cut to, mm: what was typed, the drill for its thread, or what
+/// its group says; `None` where no size is said.
+pub fn added_diameter_mm(job: &Job, added: &Added) -> Option<f64> {
+    let drill = || tapping_drill_mm(Fastener::parse(added.tapped.as_deref()?)?);
+    added.diameter_mm.or_else(drill).or_else(|| group_mm(job.group(added.group.as_ref()?)?))
 }
 
 /// How far the fastener may lie off the middle of the finished hole, (H - F) / 2, mm; `None` where no fastener that is

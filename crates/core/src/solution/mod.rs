@@ -5,6 +5,7 @@
 //! - Nothing here fails from outside: what cannot be told is a [`Finding`] or a `None`, never an error or a NaN.
 //! - Plate coordinates are in the datum's frame.
 
+mod added;
 mod aside;
 mod assemble;
 mod beliefs;
@@ -18,11 +19,13 @@ mod results;
 mod slip;
 #[cfg(test)]
 mod tests;
+mod traced;
 mod trial;
 mod types;
 
+pub use added::added_among;
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
-pub use finish::{fastener, finished_mm, play_mm, said_fastener};
+pub use finish::{added_diameter_mm, fastener, finished_mm, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
@@ -131,6 +134,7 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
+        added: added::added(&results),
         measure_next: results.measure_next(NEXT_MEASURES),
         unsaid_breaks: results.unsaid_breaks(),
         findings: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::assemble::Assembled;
 use super::{Ambiguity, CameraFit, EdgeFit, Ellipse, FitSummary, HoleFit, Inputs, PointFit};
-use crate::adjust::{Adjusted, Feature, Precision, Span};
+use crate::adjust::{Adjusted, Feature, PlaceCovariance, Precision, Span};
 use crate::camera::{CameraUnknown, RigidMove};
 use crate::instrument::Instrument;
 use crate::job::{Hole, Id, Job, StraightEdge};
@@ -21,7 +21,12 @@ pub(super) struct Results<'a> {
 
 impl Results<'_> {
     fn ellipse(&self, feature: Feature) -> Ellipse {
-        let (major_mm, minor_mm, angle) = self.adjusted.relative().covariance(feature).axes();
+        self.ellipse_of(&self.adjusted.relative().covariance(feature))
+    }
+
+    /// A covariance in the solve frame as an ellipse in the datum's.
+    pub(super) fn ellipse_of(&self, covariance: &PlaceCovariance) -> Ellipse {
+        let (major_mm, minor_mm, angle) = covariance.axes();
         // An axis has no sense of direction: half a turn is nothing.
         let turned = angle + self.datum.angle_rad();
         let major_angle_rad = turned - std::f64::consts::PI * (turned / std::f64::consts::PI).round();

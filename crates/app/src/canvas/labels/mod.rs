@@ -281,6 +281,7 @@ fn urgency(feature: &Feature, session: &Session) -> u8 {
             Chosen::Hole(id)
             | Chosen::RimPick { hole: id, .. }
             | Chosen::Point(id)
+            | Chosen::Added(id)
             | Chosen::Edge(id)
             | Chosen::EdgePick { edge: id, .. },
         ) => *id == feature.id,
@@ -288,8 +289,12 @@ fn urgency(feature: &Feature, session: &Session) -> u8 {
     };
     let in_draft = screen.draft.as_ref().is_some_and(|draft| draft.between.contains(&feature.id))
         || screen.stating.as_ref().is_some_and(|stating| stating.between.contains(&feature.id));
+    let in_addition = screen
+        .adding
+        .as_ref()
+        .is_some_and(|added| added.id == feature.id || added.rests_on().any(|id| *id == feature.id));
     let is_picked = [&screen.picking, &screen.picking_edge].contains(&&Some(feature.id.clone()));
-    if is_chosen || in_draft || is_picked {
+    if is_chosen || in_draft || in_addition || is_picked {
         0
     } else if !feature.note.is_empty() && matches!(feature.kind, FeatureKind::HoleWithoutRim | FeatureKind::Edge) {
         2

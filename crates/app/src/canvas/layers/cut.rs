@@ -6,7 +6,7 @@ use crate::canvas::scene::{Scene, circle};
 use crate::canvas::transform::Transform;
 use crate::theme::on_photo;
 use egui::{Painter, Pos2};
-use platewright_core::export::{CutDrawing, CutHole};
+use platewright_core::export::{CutContour, CutDrawing, CutHole};
 use platewright_core::job::Job;
 use platewright_core::solution::Solution;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
@@ -20,20 +20,17 @@ pub(in crate::canvas) fn paint(
     solution: &Solution,
 ) {
     let mut lines = Lines::new(transform.rect);
-    for contour in &solution.contours {
-        let line: Vec<Pos2> = contour
-            .cut
-            .sampled(DRAWN_CHORD_MM)
-            .into_iter()
-            .filter_map(|plate| transform.screen_from_plate(plate))
-            .collect();
-        if contour.cut.closed {
+    let cut = CutDrawing::as_seen(job, solution);
+    for CutContour { contour, .. } in cut.outer.iter().chain(&cut.openings) {
+        let places = contour.sampled(DRAWN_CHORD_MM).into_iter();
+        let line: Vec<Pos2> = places.filter_map(|plate| transform.screen_from_plate(plate)).collect();
+        if contour.closed {
             lines.closed(&line, 2.2, on_photo::LIGHT, 1.4);
         } else {
             lines.line(&line, 2.2, on_photo::LIGHT, 1.4);
         }
     }
-    for CutHole { centre, diameter_mm, .. } in CutDrawing::from_solution(job, solution).holes {
+    for CutHole { centre, diameter_mm, .. } in cut.holes {
         if let Some(rim) = circle(centre, diameter_mm / 2.0, transform) {
             lines.closed(&rim, 2.2, on_photo::LIGHT, 1.4);
         }

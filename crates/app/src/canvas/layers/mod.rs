@@ -1,5 +1,6 @@
 //! What is drawn on the photo. Each layer only paints what the scene holds.
 
+mod added;
 mod cut;
 mod datum;
 mod dimensions;
@@ -11,6 +12,7 @@ mod offers;
 mod outline;
 mod rims;
 
+pub(super) use added::{paint as paint_added, paint_land};
 pub(super) use cut::paint as paint_cut;
 pub(super) use datum::{Arrow, arrows as datum_arrows, paint as paint_datum};
 pub(super) use dimensions::paint as paint_dimensions;

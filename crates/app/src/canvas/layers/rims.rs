@@ -25,7 +25,7 @@ pub(in crate::canvas) fn paint_rims(painter: &Painter, view: Rect, features: &[F
                 lines.cross(feature.at, 12.0, 1.8, on_photo::BRASS_LIGHT, 1.0);
                 lines.open_ring(feature.at, 3.5, 1.3, on_photo::BRASS_LIGHT, 0.8);
             }
-            FeatureKind::HoleWithoutRim | FeatureKind::Edge => {}
+            FeatureKind::HoleWithoutRim | FeatureKind::Edge | FeatureKind::Added => {}
         }
     }
     lines.paint(painter);

@@ -24,6 +24,7 @@ pub(super) fn choose(bench: &mut Bench<'_>, hit: &Hit) {
         Hit::Pick { hole, index } => Chosen::RimPick { hole, index },
         Hit::Hole(id) => Chosen::Hole(id),
         Hit::Point(id) => Chosen::Point(id),
+        Hit::Added(id) => Chosen::Added(id),
         Hit::Edge(id) => Chosen::Edge(id),
         Hit::EdgePick { edge, index } => Chosen::EdgePick { edge, index },
         Hit::Value(id) => Chosen::Measure(id),

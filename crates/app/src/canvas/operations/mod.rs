@@ -2,6 +2,7 @@
 //! here changes the job.
 
 mod choose;
+mod design;
 mod edges;
 mod grip;
 mod holes;
@@ -206,6 +207,7 @@ fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double
         _ if is_beside => choose::click(bench, &click),
         Operation::Holes => holes::click(bench, &click),
         Operation::Measures => measures::click(bench, &click),
+        Operation::Outline if design::click(bench, &click) => {}
         Operation::Outline => outline::click(bench, scene, &click),
         Operation::Photo | Operation::Proof | Operation::Cut => choose::click(bench, &click),
     }
@@ -214,6 +216,11 @@ fn click(bench: &mut Bench<'_>, scene: &Scene, labels: &Labels, at: Pos2, double
 /// Chooses what the keyboard asked for, as a click on it would.
 pub(super) fn choose_by_key(bench: &mut Bench<'_>, hit: &Hit) {
     match (bench.session.screen.operation, hit) {
+        (Operation::Outline, Hit::Hole(id) | Hit::Point(id) | Hit::Added(id))
+            if bench.session.screen.adding.is_some() =>
+        {
+            measures::told(bench, |session| session.take_base(id));
+        }
         (Operation::Measures, Hit::Hole(id) | Hit::Point(id) | Hit::Edge(id)) => measures::take_feature(bench, id),
         _ => choose::choose(bench, hit),
     }
@@ -224,7 +231,7 @@ fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
     match bench.session.screen.operation {
         Operation::Holes => holes::placing(bench, under),
         Operation::Measures => measures::placing(bench, under),
-        Operation::Outline => outline::placing(bench, under),
+        Operation::Outline => design::placing(bench, under).or_else(|| outline::placing(bench, under)),
         Operation::Photo | Operation::Proof | Operation::Cut => None,
     }
 }
@@ -232,7 +239,9 @@ fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
 fn cursor(holding: bool, places: bool, under: Option<&Hit>) -> CursorIcon {
     match under {
         _ if holding => CursorIcon::Crosshair,
-        Some(Hit::Hole(_) | Hit::Offer(_) | Hit::Edge(_) | Hit::Value(_) | Hit::GapBox) => CursorIcon::PointingHand,
+        Some(Hit::Hole(_) | Hit::Added(_) | Hit::Offer(_) | Hit::Edge(_) | Hit::Value(_) | Hit::GapBox) => {
+            CursorIcon::PointingHand
+        }
         Some(Hit::Piece { .. }) => CursorIcon::Copy,
         Some(
             Hit::Pick { .. }

@@ -32,6 +32,7 @@ pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
             | Hit::Value(_)
             | Hit::Pick { .. }
             | Hit::EdgePick { .. }
+            | Hit::Added(_)
             | Hit::Edge(_)),
         ) => choose::choose(bench, hit),
         Some(hit @ Hit::Hole(_)) if tracing(bench).is_none() => choose::choose(bench, hit),

@@ -18,7 +18,7 @@ const LONGEST_ELLIPSE: f64 = 160.0;
 /// An ellipse longer than this says only that nothing is known yet, and is not drawn, points.
 const HOPELESS_ELLIPSE: f64 = 1000.0;
 
-/// A hole, a named point or a straight edge.
+/// A hole, a named point, a straight edge or something added.
 #[derive(Debug, Clone)]
 pub(in crate::canvas) struct Feature {
     /// Its id.
@@ -48,6 +48,8 @@ pub(in crate::canvas) enum FeatureKind {
     Point,
     /// A straight edge.
     Edge,
+    /// A hole or slot that was added.
+    Added,
 }
 
 /// What a pick is of.

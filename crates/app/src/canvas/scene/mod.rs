@@ -1,5 +1,6 @@
 //! What is seen in one frame, in points of the screen: computed once from the session, then painted, hit and labelled.
 
+mod added;
 mod contours;
 mod dimensions;
 mod edges;
@@ -7,6 +8,7 @@ mod features;
 mod measured;
 mod offers;
 
+pub(super) use added::AddedSeen;
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
 pub(super) use edges::EdgeSeen;
@@ -45,6 +47,8 @@ pub(super) struct Scene {
     pub(super) asked: Vec<Id>,
     /// Measures, the draft and the measure to take next.
     pub(super) dimensions: Vec<Dimension>,
+    /// What is added to the part.
+    pub(super) added: Vec<AddedSeen>,
     /// Outline and openings.
     pub(super) outlines: Vec<Outline>,
 }
@@ -56,11 +60,14 @@ impl Scene {
         let edges = edges::edges(session, document.job(), transform);
         let mut features = features::features(document.job(), solution, transform);
         features.extend(edges::features(document.job(), &edges));
+        let added = added::added(session, transform);
+        features.extend(added::features(document.job(), &added));
         let dimensions = dimensions::dimensions(session, document.job(), transform, &features);
         Self {
             picks: [features::picks, edges::picks].map(|picks| picks(session, document.job(), transform)).concat(),
             measured: measured::measured(session, document.job(), transform),
             offers: offers::offers(session, transform),
+            added,
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),

@@ -1,7 +1,9 @@
 //! The shapes of `solve --json`: the only serialisable twins of the results. A figure that is not finite is `null`.
 
+mod cut;
 mod readings;
 
+use cut::{AddedReport, CutReport};
 use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::geom::{Contour, Segment};
@@ -26,6 +28,8 @@ pub(super) struct Report<'a> {
     fit: Fit<'a>,
     measure_next: Vec<Next<'a>>,
     contours: Vec<ContourReport<'a>>,
+    added: Vec<AddedReport<'a>>,
+    cut: CutReport,
     checks: Vec<CheckReport<'a>>,
     findings: Vec<FindingReport<'a>>,
 }
@@ -120,6 +124,7 @@ struct Ambiguous<'a> {
 struct ContourReport<'a> {
     id: &'a Id,
     role: Role,
+    keep: bool,
     closed: bool,
     length_mm: f64,
     area_mm2: Option<f64>,
@@ -170,6 +175,8 @@ impl<'a> Report<'a> {
             fit: Fit::from(&solution.fit),
             measure_next: solution.measure_next.iter().map(Next::from).collect(),
             contours: solution.contours.iter().map(|fit| ContourReport::new(job, fit)).collect(),
+            added: solution.added.iter().map(AddedReport::from).collect(),
+            cut: CutReport::new(job, solution),
             checks: checks.iter().map(CheckReport::from).collect(),
             findings: solution.findings.iter().map(FindingReport::from).collect(),
         }
@@ -274,11 +281,13 @@ impl<'a> From<&'a FitSummary> for Fit<'a> {
 impl<'a> ContourReport<'a> {
     /// Closed means here that the job says so and nothing is left open.
     fn new(job: &Job, fit: &'a ContourFit) -> Self {
-        let is_joined = job.contour(&fit.id).is_some_and(|contour| contour.closed);
+        let said = job.contour(&fit.id);
+        let is_joined = said.is_some_and(|contour| contour.closed);
         let Contour { segments, closed } = &fit.cut;
         Self {
             id: &fit.id,
             role: fit.role,
+            keep: said.is_none_or(|contour| contour.keep),
             closed: is_joined && *closed && fit.gaps.is_empty(),
             length_mm: fit.length_mm,
             area_mm2: fit.area_mm2,

@@ -3,6 +3,7 @@
 mod bolt_up;
 mod camera;
 mod checks;
+mod design;
 mod explain;
 mod findings;
 mod holes;
@@ -193,7 +194,10 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);
         }
-        Operation::Outline => outline::show(ui, session, commands),
+        Operation::Outline => {
+            outline::show(ui, session, commands);
+            design::show(ui, session);
+        }
         Operation::Cut => {
             checks::show(ui, session, commands);
             enter_writes(ui, session, commands);

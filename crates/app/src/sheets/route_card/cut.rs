@@ -32,6 +32,10 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
             *value = typed.number();
         }
     }
+    if document.job().design.mirrored {
+        let words = "Cut from the other side: the file is mirrored, Y is turned round.";
+        say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
+    }
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "Kerf is allowed for");
     let width = ui.available_width();
     let choices = [(false, "by the shop"), (true, "in the file")];

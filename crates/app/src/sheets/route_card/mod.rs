@@ -4,6 +4,7 @@
 mod camera;
 mod clearance;
 mod cut;
+mod design;
 mod group;
 mod holes;
 mod mark;
@@ -206,7 +207,10 @@ fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, ope
         Operation::Photo => photo::settings(ui, session, commands),
         Operation::Holes => holes::settings(ui, session, commands),
         Operation::Measures => measures::settings(ui, session, commands),
-        Operation::Outline => outline::settings(ui, session, commands),
+        Operation::Outline => {
+            outline::settings(ui, session, commands);
+            design::settings(ui, session, commands);
+        }
         Operation::Proof => {
             let words =
                 "The paper proof and the trial on the studs are not part of this version. The cut needs neither.";

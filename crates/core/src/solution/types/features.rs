@@ -1,6 +1,7 @@
-//! Holes, points and edges as found.
+//! Holes, points, edges and what is added, as found.
 
 use super::Ellipse;
+use crate::geom::Contour as CutContour;
 use crate::job::Id;
 use crate::space::PlatePoint;
 
@@ -61,4 +62,43 @@ pub struct EdgeFit {
     pub ends: [PlatePoint; 2],
     /// Root mean square of its picks' distances from the line, px.
     pub rms_px: f64,
+}
+
+/// A hole or slot that is added, where it lies.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AddedFit {
+    /// Its id in the job; those of one circle share it.
+    pub id: Id,
+    /// Which of a circle, from 1.
+    pub number: usize,
+    /// Its name on screen.
+    pub name: String,
+    /// Its middle.
+    pub at: PlatePoint,
+    /// How well its place is known, by what it is placed from.
+    pub ellipse: Ellipse,
+    /// Its diameter, of a slot its width, mm; `None` where no size is said.
+    pub diameter_mm: Option<f64>,
+    /// What a slot has besides.
+    pub slot: Option<SlotFit>,
+}
+
+/// How a slot lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SlotFit {
+    /// Between the centres of its ends, mm.
+    pub length_mm: f64,
+    /// Which way it lies in the datum's frame, radians from x towards y.
+    pub angle_rad: f64,
+}
+
+impl AddedFit {
+    /// The line round it, counter-clockwise; `None` where no size is said.
+    pub fn rim(&self) -> Option<CutContour> {
+        let diameter_mm = self.diameter_mm?;
+        Some(match self.slot {
+            Some(slot) => CutContour::slot(self.at, slot.length_mm, slot.angle_rad, diameter_mm),
+            None => CutContour::circle(self.at, diameter_mm / 2.0),
+        })
+    }
 }

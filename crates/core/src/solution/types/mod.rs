@@ -7,7 +7,7 @@ mod measures;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
 pub use contours::{AgreedFit, Change, ContourFit, EdgePlace, FairPiece, MeasuredContour, SuggestionFit, Unseen};
-pub use features::{EdgeFit, HoleFit, PointFit};
+pub use features::{AddedFit, EdgeFit, HoleFit, PointFit, SlotFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
 
 use crate::adjust::FaceUncertainty;
@@ -59,6 +59,8 @@ pub struct Solution {
     pub face: Option<FaceMap>,
     /// One per contour of the job, in the job's order.
     pub contours: Vec<ContourFit>,
+    /// Every hole and slot that is added and has a place, in the job's order.
+    pub added: Vec<AddedFit>,
     /// The measures worth taking next, best first.
     pub measure_next: Vec<NextMeasure>,
     /// Holes whose edge looks broken in the photo although the job does not say so, in the job's order.
