@@ -8,7 +8,7 @@ pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
-use crate::measuring::{Measured, Request};
+use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
@@ -92,6 +92,8 @@ pub enum Standing {
     Following,
     /// Some rims or edges stand on their picks until they have been looked at.
     Waiting,
+    /// Measuring came to grief: everything that was not measured before stands on its picks until the job is changed.
+    Unmeasured,
 }
 
 /// What is on screen.
@@ -467,7 +469,8 @@ impl Session {
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
     pub fn to_measure(&self) -> Option<Request> {
-        let document = self.document.as_ref().filter(|_| self.results.standing != Standing::Settled)?;
+        let is_done = matches!(self.results.standing, Standing::Settled | Standing::Unmeasured);
+        let document = self.document.as_ref().filter(|_| !is_done)?;
         Some(Request {
             job: document.job().clone(),
             revision: document.history.revision(),
@@ -486,6 +489,16 @@ impl Session {
             let measured = Some((Arc::new(what_is_measured_by(document.job())), Arc::clone(&seen)));
             let (revision, standing) = (Some(revision), Standing::Settled);
             self.results = Results { solution, checks, revision, instrument, seen, standing, measured };
+        }
+    }
+
+    /// Nothing more is waited for: what is shown of the document stands on its picks, and that is said.
+    pub fn take_unmeasured(&mut self, Unmeasured { revision, instrument }: Unmeasured) {
+        if self.results.revision == Some(revision) && self.results.instrument == instrument {
+            self.results.standing = Standing::Unmeasured;
+            let said =
+                "The rims are not measured: measuring broke off. Holes stand on their picks; any change tries again.";
+            self.screen.said = Some(said.to_owned());
         }
     }
 
@@ -518,7 +531,8 @@ impl Results {
         match self.seen.unseen(job) {
             0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),
             0 => (Arc::clone(&self.seen), Standing::Following),
-            1..=AT_ONCE => match photo.picture().zip(self.solution.map) {
+            // What the thread tripped over would take the window down.
+            1..=AT_ONCE if self.standing != Standing::Unmeasured => match photo.picture().zip(self.solution.map) {
                 Some((picture, map)) => (Arc::new(look_again(job, &picture, &map, &self.seen)), Standing::Following),
                 None => (Arc::clone(&self.seen), Standing::Waiting),
             },

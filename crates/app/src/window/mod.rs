@@ -69,8 +69,10 @@ impl eframe::App for Workbench {
         for finished in self.work.collect() {
             self.take_in(finished);
         }
-        if let Some(measured) = self.measuring.collect() {
-            self.session.take_measured(measured);
+        match self.measuring.collect() {
+            Some(Ok(measured)) => self.session.take_measured(measured),
+            Some(Err(unmeasured)) => self.session.take_unmeasured(unmeasured),
+            None => {}
         }
     }
 
