@@ -10,7 +10,7 @@ use platewright_core::solution::{Inputs, Solution, solve, solve_photo};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 /// A job whose rims and edges are to be measured in its photo.
@@ -83,6 +83,7 @@ pub struct Measuring {
     sender: Sender<(u64, Answer)>,
     answers: Receiver<(u64, Answer)>,
     newest: Arc<AtomicU64>,
+    part: Arc<AtomicUsize>,
     ctx: egui::Context,
     measure: Measure,
 }
@@ -95,7 +96,8 @@ impl Measuring {
 
     pub(crate) fn by(ctx: egui::Context, measure: Measure) -> Self {
         let (sender, answers) = channel();
-        Self { requests: None, sender, answers, newest: Arc::new(AtomicU64::new(0)), ctx, measure }
+        let (newest, part) = (Arc::new(AtomicU64::new(0)), Arc::new(AtomicUsize::new(0)));
+        Self { requests: None, sender, answers, newest, part, ctx, measure }
     }
 
     /// Asks for a measurement; an older request is no longer answered.
@@ -123,6 +125,11 @@ impl Measuring {
         self.newest.fetch_add(1, Ordering::Relaxed) + 1
     }
 
+    /// How many parts of the request under way are begun; 0 while there is none.
+    pub fn part(&self) -> usize {
+        self.part.load(Ordering::Relaxed)
+    }
+
     /// The answer to the newest request, once it is there.
     pub fn collect(&self) -> Option<Answer> {
         let newest = self.newest.load(Ordering::Relaxed);
@@ -132,10 +139,15 @@ impl Measuring {
     fn start(&self) -> io::Result<Sender<(u64, Request)>> {
         let (requests, received) = channel::<(u64, Request)>();
         let (sender, newest, ctx) = (self.sender.clone(), Arc::clone(&self.newest), self.ctx.clone());
-        let measure = self.measure;
+        let (measure, part) = (self.measure, Arc::clone(&self.part));
         std::thread::Builder::new().name("measuring".to_owned()).spawn(move || {
             while let Ok((number, request)) = received.recv() {
-                let go_on = || newest.load(Ordering::Relaxed) == number;
+                part.store(0, Ordering::Relaxed);
+                let go_on = || {
+                    part.fetch_add(1, Ordering::Relaxed);
+                    ctx.request_repaint();
+                    newest.load(Ordering::Relaxed) == number
+                };
                 // A photo that the measuring trips over must not leave the window waiting for ever. Nothing that was half
                 // done outlives the call.
                 let answer = match catch_unwind(AssertUnwindSafe(|| measure(&request, &go_on))) {
@@ -143,6 +155,7 @@ impl Measuring {
                     Ok(None) => continue,
                     Err(_) => Err(Unmeasured { revision: request.revision, instrument: request.instrument }),
                 };
+                part.store(0, Ordering::Relaxed);
                 // The window may be gone by then; the answer is then wanted by nobody.
                 if sender.send((number, answer)).is_err() {
                     break;
@@ -225,7 +238,9 @@ mod tests {
     #[test]
     fn who_takes_a_drag_back_gets_what_was_measured_before_it() {
         let mut session = session();
-        session.settle();
+        session.refresh();
+        let request = session.to_measure().expect("its rims are to be measured");
+        session.take_measured(request.measure(&|| true).expect("nobody stops it"));
         let before = Arc::clone(&session.results.solution);
         assert!(before.holes.iter().all(|hole| hole.is_measured), "all are measured");
         let document = session.document.as_mut().expect("it is open");

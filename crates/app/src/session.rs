@@ -162,6 +162,8 @@ pub struct Screen {
     pub pointer: Option<PhotoPoint>,
     /// Background work under way, as a sentence.
     pub working: Option<String>,
+    /// How many parts of measuring the job in its photo are begun, of [`platewright_core::solution::MEASURING_PARTS`]; 0 while nothing is measured.
+    pub measuring_part: usize,
 }
 
 impl Default for Screen {
@@ -198,6 +200,7 @@ impl Default for Screen {
             retyping: None,
             pointer: None,
             working: None,
+            measuring_part: 0,
         }
     }
 }
@@ -499,14 +502,6 @@ impl Session {
             let said =
                 "The rims are not measured: measuring broke off. Holes stand on their picks; any change tries again.";
             self.screen.said = Some(said.to_owned());
-        }
-    }
-
-    /// Brings the results to where nothing more is to be measured, however long that takes: before they leave the shop.
-    pub fn settle(&mut self) {
-        self.refresh();
-        if let Some(measured) = self.to_measure().and_then(|request| request.measure(&|| true)) {
-            self.take_measured(measured);
         }
     }
 }

@@ -28,5 +28,6 @@ pub use fit_sheet::fit_sheet;
 pub use questions::questions;
 pub use route_card::route_card;
 pub use start_guide::start_guide;
+pub(crate) use status_line::measuring_words;
 pub use status_line::status_line;
 pub use title_bar::title_bar;

@@ -214,10 +214,10 @@ impl Workbench {
         }
     }
 
-    /// Nothing under way is waited for any more, nor said to be.
-    fn stop_waiting(&mut self) {
+    /// Nothing under way is waited for any more, nor said to be, but a cut file that follows.
+    pub(super) fn stop_waiting(&mut self) {
         self.work.cancel();
-        self.session.screen.working = None;
+        self.session.screen.working = self.cut_waits();
     }
 
     fn suggested_path(&self, purpose: Purpose) -> PathBuf {
@@ -306,6 +306,7 @@ impl Workbench {
         self.session.results = Results::default();
         // Revisions begin anew: an answer about the job before would be taken for one about this.
         self.measuring.forget();
+        self.cut_to_come = None;
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
@@ -332,18 +333,6 @@ impl Workbench {
                 self.session.settings.opened(&path);
                 self.keep_settings();
             }
-            Err(error) => self.session.screen.error = Some(error.to_string()),
-        }
-    }
-
-    fn cut_to(&mut self, path: PathBuf, even_so: bool) {
-        self.session.screen.asking = None;
-        self.stop_waiting();
-        self.session.settle();
-        let Some(document) = &self.session.document else { return };
-        let path = files::with_cut_extension(path);
-        match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {
-            Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
             Err(error) => self.session.screen.error = Some(error.to_string()),
         }
     }
@@ -428,6 +417,10 @@ impl Workbench {
             if screen.working.is_none() {
                 self.work.cancel();
             }
+        } else if self.cut_to_come.take().is_some() {
+            self.work.cancel();
+            screen.working = None;
+            screen.said = Some("Stopped: the cut file is not written.".to_owned());
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());

@@ -83,10 +83,13 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     })
 }
 
+/// The parts of the work of [`solve_photo`].
+pub const MEASURING_PARTS: usize = 3;
+
 /// Looks for the job's rims and edges in its photo, and computes everything that follows from both.
 ///
 /// The picks say where to look and give a first camera; what is seen by it gives a better one, by which the photo is
-/// looked at once more. `go_on` is asked before each part of the work; `None` where it says no.
+/// looked at once more. `go_on` is asked before each of the [`MEASURING_PARTS`] of the work; `None` where it says no.
 pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() -> bool) -> Option<(Seen, Solution)> {
     let camera = |seen| {
         let map = |adjusted: Adjusted<'_>| PlateMap::from_view(adjusted.view());
