@@ -296,6 +296,10 @@ impl Session {
         screen.picking.take_if(|id| job.hole(id).is_none());
         screen.picking_edge.take_if(|id| Sort::of(job, id) != Some(Sort::Edge));
         screen.offers.take_if(|offers| job.hole(&offers.from).is_none());
+        if let Some(offers) = &mut screen.offers {
+            offers.drop_taken(job);
+        }
+        screen.offers.take_if(|offers| offers.rims.is_empty());
         let is_there = |id: &Id| Sort::of(job, id).is_some();
         if let Some(draft) = &mut screen.draft {
             draft.between.retain(is_there);
