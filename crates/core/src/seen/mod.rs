@@ -30,6 +30,8 @@ pub struct Seen {
     pub corners: Vec<CornerSeen>,
     /// The contours whose edge was followed.
     pub contours: Vec<ContourSeen>,
+    /// No camera sees all that was measured, although one sees the picks: nothing of it is kept.
+    pub no_camera: bool,
 }
 
 /// A hole's rim as the photo shows it.
@@ -206,7 +208,7 @@ impl SideSeen {
     /// The measured points, where they may be believed.
     pub fn serves(&self) -> Option<Points> {
         let side = self.found.as_ref().ok()?;
-        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint);
+        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint | SideVerdict::WallUntold);
         serves.then(|| Points::of(&side.points, SharedError { shift_px: side.shared_px, radius_px: 0.0 }))
     }
 
@@ -221,6 +223,7 @@ impl SideSeen {
             SideVerdict::Trusted => None,
             SideVerdict::Patchy => Some("less than half of it can be seen".to_owned()),
             SideVerdict::Faint => Some("it is too faint or too short to be sure of".to_owned()),
+            SideVerdict::WallUntold => Some("the wall below it shows, and the two are not told apart".to_owned()),
             SideVerdict::Scattered => Some(format!("what is seen lies up and down by {:.1} px", side.rms_px)),
         }
     }
