@@ -335,6 +335,22 @@ pub enum Chosen {
     },
 }
 
+impl Chosen {
+    /// The thing of the job that is chosen, or whose part is; `None` for a node.
+    pub fn whole(&self) -> Option<&Id> {
+        match self {
+            Self::Hole(id)
+            | Self::RimPick { hole: id, .. }
+            | Self::Point(id)
+            | Self::Edge(id)
+            | Self::EdgePick { edge: id, .. }
+            | Self::Measure(id)
+            | Self::Statement(id) => Some(id),
+            Self::Node { .. } => None,
+        }
+    }
+}
+
 /// What a measure is taken with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Instrument {

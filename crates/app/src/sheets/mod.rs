@@ -25,6 +25,7 @@ mod tone;
 mod verdict;
 
 pub use fit_sheet::fit_sheet;
+pub(crate) use places::show as show_place;
 pub use questions::questions;
 pub use route_card::route_card;
 pub use start_guide::start_guide;

@@ -40,7 +40,7 @@ fn middle(points: &[PhotoPoint]) -> Option<PhotoPoint> {
 }
 
 /// Chooses what has this id and brings it into sight.
-pub(super) fn show(session: &mut Session, id: &Id) {
+pub(crate) fn show(session: &mut Session, id: &Id) {
     let Some(document) = &session.document else { return };
     let job = document.job();
     session.screen.show = on_photo(job, id);

@@ -7,7 +7,7 @@ use crate::offers::Offers;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
-use platewright_core::solution::MeasureVerdict;
+use platewright_core::solution::{Finding, MeasureVerdict};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -141,9 +141,10 @@ impl Workbench {
     }
 
     /// Shows what was found, where it still belongs to the job.
-    fn offer(&mut self, offers: Offers) {
-        let job = self.session.document.as_ref().map(Document::job);
-        let Some(from) = job.and_then(|job| job.hole(&offers.from)) else { return };
+    fn offer(&mut self, mut offers: Offers) {
+        let Some(job) = self.session.document.as_ref().map(Document::job) else { return };
+        let Some(from) = job.hole(&offers.from) else { return };
+        offers.drop_taken(job);
         let name = from.name.clone();
         if offers.rims.is_empty() {
             let text = format!("No other rim with the face of {name} round it was found. Click the others yourself.");
@@ -387,18 +388,32 @@ impl Workbench {
         self.edit(|history| history.apply(name, edit));
     }
 
+    /// Goes to the next thing that there is something to say of: measures first, as on the sheet, then what findings are
+    /// about.
     fn next_trouble(&mut self) {
-        let measures = &self.session.results.solution.measures;
+        let Some(document) = &self.session.document else { return };
+        let solution = &self.session.results.solution;
         let troubled = |verdict| matches!(verdict, MeasureVerdict::Disagrees | MeasureVerdict::Unchecked);
-        let ids: Vec<Id> = measures.iter().filter(|m| troubled(m.verdict)).map(|m| m.id.clone()).collect();
-        let after = match &self.session.screen.chosen {
-            Some(Chosen::Measure(id)) => ids.iter().position(|other| other == id).map_or(0, |at| at + 1),
-            _ => 0,
-        };
+        let measures = solution.measures.iter().filter(|m| troubled(m.verdict)).map(|m| &m.id);
+        let features = solution.findings.iter().flat_map(Finding::all_about);
+        let features = features.filter(|id| Sort::of(document.job(), id).is_some());
+        let mut ids: Vec<Id> = Vec::new();
+        for id in measures.chain(features) {
+            if !ids.contains(id) {
+                ids.push(id.clone());
+            }
+        }
+        let chosen = self.session.screen.chosen.as_ref().and_then(Chosen::whole);
+        let after = chosen.and_then(|id| ids.iter().position(|other| other == id)).map_or(0, |at| at + 1);
         match ids.get(after % ids.len().max(1)) {
             Some(id) => {
-                self.session.screen.operation = Operation::Measures;
-                self.session.screen.chosen = Some(Chosen::Measure(id.clone()));
+                let is_edge = Sort::of(document.job(), id) == Some(Sort::Edge);
+                let is_measure = document.job().measures.iter().any(|measure| measure.id == *id);
+                // Holes are seen from every operation, and stay chosen in the one that is open.
+                if is_edge || is_measure {
+                    self.session.screen.operation = Operation::Measures;
+                }
+                crate::sheets::show_place(&mut self.session, id);
             }
             None => self.session.screen.said = Some("Nothing disagrees, and every measure is checked.".to_owned()),
         }

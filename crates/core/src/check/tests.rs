@@ -323,7 +323,7 @@ fn the_size_is_known_and_nothing_disagrees() {
     );
     let text = "E1 and E2 are not square: 3.10 mm off in 100.";
     let not_square = |s: &mut Solution| {
-        let finding = Finding { weight: Weight::Disagrees, about: Some("s1".into()), text: text.to_owned() };
+        let finding = Finding::new(Weight::Disagrees, Some("s1".into()), text.to_owned());
         s.findings.push(finding);
     };
     check("Measures agree", |_, s| not_square(s), Verdict::Warn, text, Some("s1"));

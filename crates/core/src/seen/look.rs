@@ -23,6 +23,10 @@ const OTHER_REACHES: [f64; 2] = [0.7, 1.6];
 /// Where nothing is found that near, an edge is looked for so many times as far.
 const WIDER: f64 = 2.0;
 
+/// A point that was picked farther from where two edges cross is another place, however careless the pick is said to be, px:
+/// a click with the whole of a large photo in sight is good to four px, and three times that is far off.
+const MOST_BESIDE_CORNER_PX: f64 = 13.0;
+
 /// How well the camera is known by which the photo is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Camera {
@@ -65,13 +69,13 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
     let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
     let sides: Vec<SideSeen> = wanted.map(of_edge).collect();
     let corners = job.points.iter().filter_map(|point| corner_at(map, &sides, point)).collect();
-    Seen { rims, sides, corners }
+    Seen { rims, sides, corners, no_camera: false }
 }
 
 /// The crossing of two measured edges where a point was picked; `None` where there is none, or two.
 fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<CornerSeen> {
     let served: Vec<&SideSeen> = sides.iter().filter(|side| side.serves().is_some()).collect();
-    let near_px = 3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0;
+    let near_px = (3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0).min(MOST_BESIDE_CORNER_PX);
     let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
     let mut near = pairs.filter_map(|(a, b)| {
         let (a, b) = (served[a], served[b]);

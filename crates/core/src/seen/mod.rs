@@ -26,6 +26,8 @@ pub struct Seen {
     pub sides: Vec<SideSeen>,
     /// The named points that are corners of two of these edges.
     pub corners: Vec<CornerSeen>,
+    /// No camera sees all that was measured, although one sees the picks: nothing of it is kept.
+    pub no_camera: bool,
 }
 
 /// A hole's rim as the photo shows it.
@@ -195,7 +197,7 @@ impl SideSeen {
     /// The measured points, where they may be believed.
     pub fn serves(&self) -> Option<Points> {
         let side = self.found.as_ref().ok()?;
-        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint);
+        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint | SideVerdict::WallUntold);
         serves.then(|| Points::of(&side.points, SharedError { shift_px: side.shared_px, radius_px: 0.0 }))
     }
 
@@ -210,6 +212,7 @@ impl SideSeen {
             SideVerdict::Trusted => None,
             SideVerdict::Patchy => Some("less than half of it can be seen".to_owned()),
             SideVerdict::Faint => Some("it is too faint or too short to be sure of".to_owned()),
+            SideVerdict::WallUntold => Some("the wall below it shows, and the two are not told apart".to_owned()),
             SideVerdict::Scattered => Some(format!("what is seen lies up and down by {:.1} px", side.rms_px)),
         }
     }

@@ -98,10 +98,22 @@ pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() 
     let look = |map: Option<PlateMap>, known| {
         map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map, known))
     };
-    let seen = go_on().then(|| look(camera(None), Camera::Rough))?;
-    let seen = go_on().then(|| look(camera(Some(&seen)), Camera::Known))?;
+    let by_picks = go_on().then(|| camera(None))?;
+    let rough = look(by_picks, Camera::Rough);
+    let known = go_on().then(|| camera(Some(&rough)))?;
+    let seen = unless_unseen(look(known, Camera::Known), by_picks.is_some(), known.is_some());
     let solution = go_on().then(|| solve(&Inputs { seen: Some(&seen), ..*inputs }))?;
+    if seen.no_camera || solution.map.is_some() || by_picks.is_none() {
+        return Some((seen, solution));
+    }
+    let seen = unless_unseen(seen, true, false);
+    let solution = solve(&Inputs { seen: Some(&seen), ..*inputs });
     Some((seen, solution))
+}
+
+/// What was seen, unless no camera sees it where one sees the picks: then it serves for nothing, and says so.
+fn unless_unseen(seen: Seen, picks_are_seen: bool, is_seen: bool) -> Seen {
+    if picks_are_seen && !is_seen { Seen { no_camera: true, ..Seen::default() } } else { seen }
 }
 
 fn without_fit(job: &Job, assembled: &Assembled) -> Solution {

@@ -1,5 +1,6 @@
 //! From a job to its solution: what is found, what is said, and what must never happen.
 
+mod doubted;
 mod misreadings;
 mod odds;
 mod statements;

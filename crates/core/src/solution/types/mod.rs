@@ -126,10 +126,47 @@ impl FaceMap {
 pub struct Finding {
     /// How much it matters.
     pub weight: Weight,
+    /// What sort of thing it says.
+    pub kind: FindingKind,
     /// What it is about, for the window to show; `None` for the whole job.
     pub about: Option<Id>,
+    /// What else it is about, where it tells of several alike, in the job's order.
+    pub others: Vec<Id>,
     /// One sentence, then the way out.
     pub text: String,
+}
+
+impl Finding {
+    /// A finding about one thing, or about the whole job.
+    pub fn new(weight: Weight, about: Option<Id>, text: String) -> Self {
+        Self { weight, kind: FindingKind::General, about, others: Vec::new(), text }
+    }
+
+    /// The same, of a sort that has a way out of its own.
+    pub fn of_kind(self, kind: FindingKind) -> Self {
+        Self { kind, ..self }
+    }
+
+    /// All that it is about.
+    pub fn all_about(&self) -> impl Iterator<Item = &Id> {
+        self.about.iter().chain(&self.others)
+    }
+}
+
+/// What sort of thing a finding says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FindingKind {
+    /// Anything that its text says in full.
+    General,
+    /// The size of the part is not known.
+    UnknownSize,
+    /// Two positions of the camera fit.
+    UnsettledTilt,
+    /// Edges look broken although the job does not say so.
+    BrokenEdges,
+    /// Rims or edges in the photo are not to be trusted, or not all the way.
+    DoubtedEdges,
 }
 
 /// How much a finding matters; the order is that of urgency.
