@@ -2,12 +2,15 @@
 
 mod readings;
 
+use crate::measuring::Measured;
 use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
+use platewright_core::edge::RimMeasurement;
 use platewright_core::geom::{Contour, Segment};
 use platewright_core::job::{Id, Job, Role};
+use platewright_core::seen::{RimSeen, Seen};
 use platewright_core::solution::{
-    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FitSummary, HoleFit, PointFit, Solution, Weight,
+    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, PointFit, Weight,
 };
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
@@ -42,6 +45,12 @@ struct Hole<'a> {
     rim_points: usize,
     rim_rms_px: f64,
     rim_measured: bool,
+    /// How much of the rim gave points, degrees; `null` where it was not found.
+    rim_arc_deg: Option<f64>,
+    /// The share of the places round it that gave none.
+    rim_rejected: Option<f64>,
+    /// Why it is not to be trusted, as the end of a sentence.
+    rim_doubt: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -148,15 +157,18 @@ struct CheckReport<'a> {
 #[derive(Debug, Serialize)]
 struct FindingReport<'a> {
     weight: Weight,
+    kind: FindingKind,
     about: Option<&'a Id>,
+    others: &'a [Id],
     text: &'a str,
 }
 
 impl<'a> Report<'a> {
     /// All that is known of `job`.
-    pub(super) fn new(job: &'a Job, solution: &'a Solution, checks: &'a [Check]) -> Self {
+    pub(super) fn new(job: &'a Job, measured: &'a Measured) -> Self {
+        let Measured { seen, solution, checks, .. } = measured;
         Self {
-            holes: solution.holes.iter().map(Hole::from).collect(),
+            holes: solution.holes.iter().map(|fit| Hole::new(job, seen, fit)).collect(),
             points: solution.points.iter().map(Point::from).collect(),
             edges: solution.edges.iter().map(Edge::from).collect(),
             measures: solution.measures.iter().map(Measure::from).collect(),
@@ -173,8 +185,10 @@ impl<'a> Report<'a> {
     }
 }
 
-impl<'a> From<&'a HoleFit> for Hole<'a> {
-    fn from(fit: &'a HoleFit) -> Self {
+impl<'a> Hole<'a> {
+    fn new(job: &Job, seen: &Seen, fit: &'a HoleFit) -> Self {
+        let rim = job.hole(&fit.id).and_then(|hole| seen.rim(hole));
+        let found = rim.and_then(|rim| rim.found.as_ref().ok());
         Self {
             id: &fit.id,
             x_mm: fit.centre.x,
@@ -186,6 +200,9 @@ impl<'a> From<&'a HoleFit> for Hole<'a> {
             rim_points: fit.rim_points,
             rim_rms_px: fit.rim_rms_px,
             rim_measured: fit.is_measured,
+            rim_arc_deg: found.map(|rim| rim.arc_deg),
+            rim_rejected: found.map(RimMeasurement::rejected_share),
+            rim_doubt: rim.and_then(RimSeen::doubt),
         }
     }
 }
@@ -311,6 +328,7 @@ impl<'a> From<&'a Check> for CheckReport<'a> {
 
 impl<'a> From<&'a Finding> for FindingReport<'a> {
     fn from(finding: &'a Finding) -> Self {
-        Self { weight: finding.weight, about: finding.about.as_ref(), text: &finding.text }
+        let Finding { weight, kind, about, others, text } = finding;
+        Self { weight: *weight, kind: *kind, about: about.as_ref(), others, text }
     }
 }
