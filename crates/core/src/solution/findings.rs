@@ -118,6 +118,12 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
             list.push(about(Weight::Disagrees, first, text));
         }
     }
+    if let (Some(first), [_, ..]) = (list.first_mut(), solution.suspect_rims.as_slice()) {
+        let names: Vec<String> =
+            solution.suspect_rims.iter().map(|id| results.job.feature_name(id).to_owned()).collect();
+        first.text =
+            format!("{} Or look at the rim of {}: that would explain it as well.", first.text, names.join(" or "));
+    }
     let besides = solution.suspects.len().saturating_sub(MOST_SUSPECTS);
     if besides > 0 {
         let text = format!("{besides} more do not agree either. Settle these first, and most of the rest may follow.");

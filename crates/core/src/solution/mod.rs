@@ -16,6 +16,7 @@ mod odds;
 mod readings;
 mod results;
 mod slip;
+mod suspect_rims;
 #[cfg(test)]
 mod tests;
 mod trial;
@@ -137,6 +138,7 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         measures: results.measures(&reliability),
         statements: results.statements(&reliability),
         suspects: results.suspects(&reliability),
+        suspect_rims: results.suspect_rims(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),

@@ -47,6 +47,8 @@ pub struct Solution {
     pub statements: Vec<StatementFit>,
     /// Which measures, statements and trials would explain what does not fit, most suspect first.
     pub suspects: Vec<Suspects>,
+    /// Holes whose rims would explain it as well, if they lay on another edge than the hole's own; the best first.
+    pub suspect_rims: Vec<Id>,
     /// The camera that was found.
     pub camera: Option<CameraFit>,
     /// How it all hangs together.
