@@ -112,6 +112,8 @@ pub struct Screen {
     pub picking: Option<Id>,
     /// The edge that the next click gives a pick.
     pub picking_edge: Option<Id>,
+    /// The hole or edge that was begun and has too few picks as yet: whoever steps out of it takes it back.
+    pub begun: Option<Id>,
     /// The contour that the next click gives a node.
     pub tracing: Option<Id>,
     /// The measure being taken.
@@ -175,6 +177,7 @@ impl Default for Screen {
             chosen: None,
             picking: None,
             picking_edge: None,
+            begun: None,
             tracing: None,
             draft: None,
             stating: None,

@@ -2,6 +2,7 @@
 
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
+use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
@@ -14,12 +15,13 @@ use std::sync::Arc;
 impl Workbench {
     /// Carries out one command.
     pub(super) fn carry_out(&mut self, ctx: &egui::Context, command: Command) {
+        // Letting go ends what was said already to be done.
+        if !matches!(command, Command::Say(_) | Command::LetGo) {
+            self.session.screen.said = None;
+        }
         match command {
             Command::Do(action) => self.act(ctx, action),
-            Command::Edit(name, edits) => {
-                self.session.screen.said = None;
-                self.edit(|history| history.apply_all(&name, edits));
-            }
+            Command::Edit(name, edits) => self.edit(|history| history.apply_all(&name, edits)),
             Command::EditInHand(name, edit) => self.edit(|history| history.apply_in_hand(&name, edit)),
             Command::LetGo => {
                 if let Some(document) = &mut self.session.document {
@@ -67,7 +69,6 @@ impl Workbench {
             self.session.screen.said = Some(format!("{}: {reason}.", action.row().name));
             return;
         }
-        self.session.screen.said = None;
         match action {
             Action::Operation(operation) => self.open_operation(operation),
             Action::Open => self.ask_for_file(Purpose::Open),
@@ -425,7 +426,35 @@ impl Workbench {
         }
     }
 
+    /// The hole or edge that is being picked, was begun by these clicks, and has too few of them.
+    fn half_done(&self) -> Option<Id> {
+        let screen = &self.session.screen;
+        let begun = screen.begun.as_ref().filter(|_| screen.offers.is_none())?;
+        let job = self.session.document.as_ref()?.job();
+        let hole = job.hole(begun).filter(|hole| screen.picking.as_ref() == Some(begun) && hole.rim.len() < 3);
+        let edge = || job.edges.iter().find(|edge| edge.id == *begun && edge.along.len() < PICKS_OF_AN_EDGE);
+        let edge = edge().filter(|_| screen.picking_edge.as_ref() == Some(begun));
+        (hole.is_some() || edge.is_some()).then(|| begun.clone())
+    }
+
+    /// Takes a half-done hole or edge back, in one step.
+    fn take_back_half(&mut self, id: &Id) {
+        let Some(document) = &self.session.document else { return };
+        let name = document.job().feature_name(id).to_owned();
+        let screen = &mut self.session.screen;
+        (screen.begun, screen.chosen) = (None, None);
+        self.edit(|history| history.apply(&format!("take {name} back"), Edit::Remove(id.clone())));
+        self.session.screen.said = Some(format!("{name} is taken back: it was not finished."));
+    }
+
     fn step_out(&mut self) {
+        if self.canvas.drop_drag() {
+            if let Some(document) = &mut self.session.document {
+                document.history.drop_in_hand();
+            }
+            return;
+        }
+        let half = self.half_done();
         let screen = &mut self.session.screen;
         if screen.asking.take().is_some() || screen.error.take().is_some() {
             // The system's file window is no longer waited for; what is said to be under way goes on.
@@ -439,6 +468,8 @@ impl Workbench {
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());
+        } else if let Some(half) = half {
+            self.take_back_half(&half);
         } else if screen.offers.take().is_none()
             && screen.picking_edge.take().is_none()
             && screen.stating.take().is_none()

@@ -92,6 +92,10 @@ impl eframe::App for Workbench {
             theme::Theme::NightShift => egui::Theme::Dark,
         });
         self.take_dropped(&ctx);
+        // What was said is of what was done before; a click is the next thing.
+        if ctx.input(|input| input.pointer.any_pressed()) {
+            self.session.screen.said = None;
+        }
         if self.session.screen.asking.is_none() {
             self.commands.extend(pressed(&ctx, &self.session).into_iter().map(Command::Do));
         }
