@@ -142,8 +142,8 @@ pub struct Screen {
     pub error: Option<String>,
     /// What just happened, for the status line, until the next command.
     pub said: Option<String>,
-    /// A place to bring into sight, set by 'show'.
-    pub show: Option<PhotoPoint>,
+    /// A thing to bring into sight, set by 'show'.
+    pub show: Option<Shown>,
     /// The whole photo is to be brought into sight at the next frame.
     pub fit_pending: bool,
     /// Uncertainty ellipses are drawn.
@@ -294,6 +294,15 @@ pub struct Look {
     pub centre: PhotoPoint,
     /// Points of the screen per photo pixel (in Flat: at the middle of the view).
     pub zoom: f64,
+}
+
+/// A thing on the photo that is brought into sight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// Its middle.
+    pub at: PhotoPoint,
+    /// How wide it is, px; 0 for a point.
+    pub across_px: f64,
 }
 
 impl Default for Look {
