@@ -10,7 +10,7 @@ const LARGEST_ZOOM: f64 = 48.0;
 /// The smallest zoom, as a share of that at which the whole photo is in sight.
 const SMALLEST_SHARE: f64 = 0.4;
 /// A thing that is shown takes up this share of the view.
-const SHOWN_SHARE: f64 = 0.5;
+const SHOWN_SHARE: f64 = 0.4;
 /// It is seen well enough, and the zoom left alone, where it takes up so much of the view as it is.
 const SEEN_WELL: std::ops::Range<f64> = 0.2..0.85;
 /// Points and things that are very small are shown with what is round them, px.
@@ -159,13 +159,13 @@ mod tests {
 
     #[test]
     fn a_thing_that_is_shown_is_seen_well() {
-        // A hole of 80 px in a photo that is seen whole at 0.25 takes up half of a view of 800 points.
-        assert!((zoom_to_see(80.0, 0.25, 0.25, 800.0) - 5.0).abs() < 1e-12, "it comes near");
-        assert!((zoom_to_see(80.0, 40.0, 0.25, 800.0) - 5.0).abs() < 1e-12, "and back where it was too near");
+        // A hole of 80 px in a photo that is seen whole at 0.25 takes up 0.4 of a view of 800 points.
+        assert!((zoom_to_see(80.0, 0.25, 0.25, 800.0) - 4.0).abs() < 1e-12, "it comes near");
+        assert!((zoom_to_see(80.0, 40.0, 0.25, 800.0) - 4.0).abs() < 1e-12, "and back where it was too near");
         assert!((zoom_to_see(80.0, 3.0, 0.25, 800.0) - 3.0).abs() < 1e-12, "where it is seen well nothing changes");
         assert!((zoom_to_see(9000.0, 2.0, 0.25, 800.0) - 0.25).abs() < 1e-12, "never farther off than the whole photo");
         let point = zoom_to_see(0.0, 0.25, 0.25, 800.0);
-        assert!((point - 0.5 * 800.0 / LEAST_SHOWN_PX).abs() < 1e-12, "a point with what is round it: {point}");
+        assert!((point - 0.4 * 800.0 / LEAST_SHOWN_PX).abs() < 1e-12, "a point with what is round it: {point}");
     }
 
     #[test]
