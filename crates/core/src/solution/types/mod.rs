@@ -145,6 +145,7 @@ impl Finding {
     }
 
     /// The same, of a sort that has a way out of its own.
+    #[must_use]
     pub fn of_kind(self, kind: FindingKind) -> Self {
         Self { kind, ..self }
     }
