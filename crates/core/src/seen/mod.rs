@@ -217,3 +217,36 @@ impl SideSeen {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::space::PlatePoint;
+
+    #[test]
+    fn each_doubt_about_a_side_has_a_sentence_of_its_own() {
+        let side = |verdict| {
+            let found = SideMeasurement {
+                from: PlatePoint::new(0.0, 0.0),
+                to: PlatePoint::new(50.0, 0.0),
+                points: Vec::new(),
+                rejected: Vec::new(),
+                rms_px: 0.7,
+                blur_px: 0.8,
+                wall_px_per_mm: 1.2,
+                shared_px: 0.1,
+                verdict,
+            };
+            let by = LookedForBy { picks: Vec::new(), sigma_px: None };
+            SideSeen { id: Id::from("e1"), by, found: Ok(found) }
+        };
+        let verdicts = [SideVerdict::Patchy, SideVerdict::Faint, SideVerdict::WallUntold, SideVerdict::Scattered];
+        let mut doubts: Vec<String> = verdicts.iter().filter_map(|verdict| side(*verdict).doubt()).collect();
+        assert!(doubts[2].starts_with("the wall below it shows"), "{doubts:?}");
+        doubts.sort();
+        doubts.dedup();
+        assert_eq!(doubts.len(), verdicts.len(), "no two are alike: {doubts:?}");
+        assert!(side(SideVerdict::WallUntold).serves().is_some(), "its ± allows for the wall");
+        assert_eq!(side(SideVerdict::Trusted).doubt(), None, "nothing to say");
+    }
+}
