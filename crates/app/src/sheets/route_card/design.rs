@@ -27,7 +27,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     };
     if let Some(adding) = &session.screen.adding {
         match being_added(ui, job, adding, lengths, commands) {
-            Adding::GoesOn(after) => session.screen.adding = Some(after),
+            Adding::GoesOn(after) => session.screen.adding = Some(*after),
             Adding::Left => session.screen.adding = None,
             Adding::Done(id) => {
                 session.screen.adding = None;
@@ -51,7 +51,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
 
 /// What became of what is being added.
 enum Adding {
-    GoesOn(Added),
+    GoesOn(Box<Added>),
     Left,
     Done(Id),
 }
@@ -95,13 +95,13 @@ fn being_added(ui: &mut Ui, job: &Job, adding: &Added, lengths: Lengths, command
         let edit = Edit::PutAdded(Box::new(after.clone()));
         commands.push(Command::Edit(format!("{verb} {name}"), vec![edit.clone()]));
         // What is refused stays in hand, to be put right.
-        return if job.clone().apply(edit).is_ok() { Adding::Done(after.id) } else { Adding::GoesOn(after) };
+        return if job.clone().apply(edit).is_ok() { Adding::Done(after.id) } else { Adding::GoesOn(Box::new(after)) };
     }
     if let Some(reason) = waits {
         say_in(ui, Lettering::Small, theme::colours(ui).soft, reason);
     }
     let left = Button::quiet("Leave it").key(Some("Esc".to_owned())).width(width).show(ui).clicked();
-    if left { Adding::Left } else { Adding::GoesOn(after) }
+    if left { Adding::Left } else { Adding::GoesOn(Box::new(after)) }
 }
 
 /// The settings of something that is in the job; whether it is to be placed from other features.
@@ -147,7 +147,7 @@ fn place_words(job: &Job, added: &Added) -> String {
         Some(Placed::Offset(_)) => format!("From the middle of {}.", listed(&names)),
         Some(Placed::Between(_)) => format!("On the line from {}.", names.join(" to ")),
         Some(Placed::Circle(circle)) if circle.about.is_some() => format!("On a circle round {}.", listed(&names)),
-        Some(Placed::Circle(_)) => "On a circle round".to_owned(),
+        Some(Placed::Circle(_)) => "On a circle round this place.".to_owned(),
     }
 }
 
