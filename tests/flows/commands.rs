@@ -75,7 +75,7 @@ fn solve_prints_every_documented_key() {
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "done");
     let result: Value = serde_json::from_str(&ran.out).unwrap();
     let documented = [
-        ("holes", "id x_mm y_mm diameter_mm sigma_mm rim_points rim_rms_px"),
+        ("holes", "id x_mm y_mm diameter_mm sigma_mm rim_points rim_rms_px rim_arc_deg rim_rejected rim_doubt"),
         ("points", "id x_mm y_mm sigma_mm"),
         ("measures", "id measured_mm fitted_mm residual_mm redundancy w verdict"),
         ("camera", "focal_px tilt_deg distance_mm k1"),

@@ -41,7 +41,7 @@ fn measured(path: &Path) -> (Vec<f64>, usize) {
             .map(|share| map.photo_from_plate(ends[0].lerp(ends[1], share)).expect("the camera sees the board"));
         let Ok(side) = measure_side(&picture, &map, picks, 4.0) else { continue };
         // A printed edge has no wall. Where one could be seen the program cannot know that, and says so.
-        if !matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint) {
+        if matches!(side.verdict, SideVerdict::Patchy | SideVerdict::Scattered) {
             continue;
         }
         // Both are straight on the board and bent in the photo: they are compared on the board.

@@ -171,3 +171,15 @@ fn the_same_photo_and_job_give_the_same_digits() {
     assert_eq!(seen, again, "what was seen");
     assert_eq!(solution.holes, solved_again.holes, "and what follows");
 }
+
+#[test]
+fn a_point_that_was_picked_far_from_a_corner_is_none_however_careless_the_pick_is_said_to_be() {
+    let scene = scene(15);
+    let mut job = scene.job.clone();
+    job.points[0].sigma_px = Some(1e6);
+    let (seen, _) = scene.solved(&job);
+    assert!(seen.corner(&job.points[0], &job).is_some(), "near the corner it is that corner");
+    job.points[0].at.x += 40.0;
+    let (seen, _) = scene.solved(&job);
+    assert!(seen.corner(&job.points[0], &job).is_none(), "40 px beside it, it is another place");
+}

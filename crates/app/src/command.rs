@@ -134,7 +134,12 @@ pub const TABLE: &[Row] = &[
     row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
     row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
     row(Action::WriteCut, "Write the cut file", "Writes a DXF, once no check fails.", Some((CTRL, Key::E))),
-    row(Action::Redo, "Redo", "Brings an undone step back.", Some((CTRL.plus(Modifiers::SHIFT), Key::Z))),
+    row(
+        Action::Redo,
+        "Redo",
+        "Brings an undone step back; so does Ctrl Y.",
+        Some((CTRL.plus(Modifiers::SHIFT), Key::Z)),
+    ),
     row(Action::Undo, "Undo", "Takes the last step back.", Some((CTRL, Key::Z))),
     row(
         Action::SwitchView,
@@ -183,15 +188,18 @@ pub const TABLE: &[Row] = &[
     ),
     row(Action::TypeNext, "Type the next measure", "Types the measure that is asked for next.", Some((NONE, Key::T))),
     row(Action::Sheet, "Fit sheet", "Shows or hides the fit sheet.", Some((NONE, Key::S))),
+    row(Action::OtherTheme, "Light or dark", "Changes between light and dark colours.", Some((NONE, Key::L))),
     row(
-        Action::OtherTheme,
-        "Paper or night shift",
-        "Changes between the light and the dark theme.",
-        Some((NONE, Key::L)),
+        Action::StepOut,
+        "Leave or cancel",
+        "Leaves what is being done; a drag is taken back.",
+        Some((NONE, Key::Escape)),
     ),
-    row(Action::StepOut, "Step out", "Leaves what is being done.", Some((NONE, Key::Escape))),
     row(Action::Keys, "Keys", "Lists the keys.", Some((NONE, Key::F1))),
 ];
+
+/// Keys besides those of the table, for hands that have learnt them elsewhere.
+const BESIDES: &[(Modifiers, Key, Action)] = &[(CTRL, Key::Y, Action::Redo)];
 
 impl Action {
     /// Its row of the table.
@@ -265,6 +273,11 @@ pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
             }
             if input.consume_key(modifiers, key) {
                 found.push(row.action);
+            }
+        }
+        for (modifiers, key, action) in BESIDES {
+            if input.consume_key(*modifiers, *key) {
+                found.push(*action);
             }
         }
     });

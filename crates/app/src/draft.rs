@@ -299,6 +299,10 @@ impl Session {
             .adding
             .take_if(|added| added.rests_on().any(|id| Sort::of(job, id).is_none() && job.added(id).is_none()));
         screen.offers.take_if(|offers| job.hole(&offers.from).is_none());
+        if let Some(offers) = &mut screen.offers {
+            offers.drop_taken(job);
+        }
+        screen.offers.take_if(|offers| offers.rims.is_empty());
         let is_there = |id: &Id| Sort::of(job, id).is_some();
         if let Some(draft) = &mut screen.draft {
             draft.between.retain(is_there);

@@ -8,8 +8,9 @@ use platewright_core::job::Job;
 use platewright_core::seen::Seen;
 use platewright_core::solution::{Inputs, Solution, solve, solve_photo};
 use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 /// A job whose rims and edges are to be measured in its photo.
@@ -60,21 +61,43 @@ impl Request {
     }
 }
 
+/// Measuring came to grief; what is known of the job stands on its picks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unmeasured {
+    /// The revision of the job that was to be measured.
+    pub revision: u64,
+    /// What the next measures were supposed to be taken with.
+    pub instrument: Instrument,
+}
+
+/// What comes of a request.
+pub type Answer = Result<Measured, Unmeasured>;
+
+/// How a request is measured: as [`Request::measure`] does.
+type Measure = fn(&Request, &dyn Fn() -> bool) -> Option<Measured>;
+
 /// The thread that measures, from the first request on.
 #[derive(Debug)]
 pub struct Measuring {
     requests: Option<Sender<(u64, Request)>>,
-    sender: Sender<(u64, Measured)>,
-    answers: Receiver<(u64, Measured)>,
+    sender: Sender<(u64, Answer)>,
+    answers: Receiver<(u64, Answer)>,
     newest: Arc<AtomicU64>,
+    part: Arc<AtomicUsize>,
     ctx: egui::Context,
+    measure: Measure,
 }
 
 impl Measuring {
     /// Nothing under way. `ctx` is woken by every answer.
     pub fn new(ctx: egui::Context) -> Self {
+        Self::by(ctx, Request::measure)
+    }
+
+    pub(crate) fn by(ctx: egui::Context, measure: Measure) -> Self {
         let (sender, answers) = channel();
-        Self { requests: None, sender, answers, newest: Arc::new(AtomicU64::new(0)), ctx }
+        let (newest, part) = (Arc::new(AtomicU64::new(0)), Arc::new(AtomicUsize::new(0)));
+        Self { requests: None, sender, answers, newest, part, ctx, measure }
     }
 
     /// Asks for a measurement; an older request is no longer answered.
@@ -102,21 +125,39 @@ impl Measuring {
         self.newest.fetch_add(1, Ordering::Relaxed) + 1
     }
 
+    /// How many parts of the request under way are begun; 0 while there is none.
+    pub fn part(&self) -> usize {
+        self.part.load(Ordering::Relaxed)
+    }
+
     /// The answer to the newest request, once it is there.
-    pub fn collect(&self) -> Option<Measured> {
+    pub fn collect(&self) -> Option<Answer> {
         let newest = self.newest.load(Ordering::Relaxed);
-        self.answers.try_iter().filter(|(number, _)| *number == newest).map(|(_, measured)| measured).last()
+        self.answers.try_iter().filter(|(number, _)| *number == newest).map(|(_, answer)| answer).last()
     }
 
     fn start(&self) -> io::Result<Sender<(u64, Request)>> {
         let (requests, received) = channel::<(u64, Request)>();
         let (sender, newest, ctx) = (self.sender.clone(), Arc::clone(&self.newest), self.ctx.clone());
+        let (measure, part) = (self.measure, Arc::clone(&self.part));
         std::thread::Builder::new().name("measuring".to_owned()).spawn(move || {
             while let Ok((number, request)) = received.recv() {
-                let go_on = || newest.load(Ordering::Relaxed) == number;
-                let Some(measured) = request.measure(&go_on) else { continue };
+                part.store(0, Ordering::Relaxed);
+                let go_on = || {
+                    part.fetch_add(1, Ordering::Relaxed);
+                    ctx.request_repaint();
+                    newest.load(Ordering::Relaxed) == number
+                };
+                // A photo that the measuring trips over must not leave the window waiting for ever. Nothing that was half
+                // done outlives the call.
+                let answer = match catch_unwind(AssertUnwindSafe(|| measure(&request, &go_on))) {
+                    Ok(Some(measured)) => Ok(measured),
+                    Ok(None) => continue,
+                    Err(_) => Err(Unmeasured { revision: request.revision, instrument: request.instrument }),
+                };
+                part.store(0, Ordering::Relaxed);
                 // The window may be gone by then; the answer is then wanted by nobody.
-                if sender.send((number, measured)).is_err() {
+                if sender.send((number, answer)).is_err() {
                     break;
                 }
                 ctx.request_repaint();
@@ -166,11 +207,11 @@ mod tests {
     }
 
     /// Waits for an answer; a thread that never answers is a failure.
-    fn answer(measuring: &Measuring) -> Measured {
+    fn answer(measuring: &Measuring) -> Answer {
         let started = Instant::now();
         while started.elapsed() < Duration::from_mins(2) {
-            if let Some(measured) = measuring.collect() {
-                return measured;
+            if let Some(answer) = measuring.collect() {
+                return answer;
             }
             std::thread::sleep(Duration::from_millis(2));
         }
@@ -197,7 +238,9 @@ mod tests {
     #[test]
     fn who_takes_a_drag_back_gets_what_was_measured_before_it() {
         let mut session = session();
-        session.settle();
+        session.refresh();
+        let request = session.to_measure().expect("its rims are to be measured");
+        session.take_measured(request.measure(&|| true).expect("nobody stops it"));
         let before = Arc::clone(&session.results.solution);
         assert!(before.holes.iter().all(|hole| hole.is_measured), "all are measured");
         let document = session.document.as_mut().expect("it is open");
@@ -225,8 +268,44 @@ mod tests {
         for revision in 1..=20 {
             measuring.ask(request(revision)).expect("a thread starts");
         }
-        assert_eq!(answer(&measuring).revision, 20, "the others were dropped");
+        assert_eq!(answer(&measuring).expect("it is measured").revision, 20, "the others were dropped");
         assert!(measuring.collect().is_none(), "and none comes after it");
+    }
+
+    #[test]
+    fn who_comes_to_grief_says_so_and_measures_the_next_request() {
+        fn trip_over_odd_ones(request: &Request, go_on: &dyn Fn() -> bool) -> Option<Measured> {
+            assert!(request.revision.is_multiple_of(2), "this one is odd");
+            request.measure(go_on)
+        }
+        let mut measuring = Measuring::by(egui::Context::default(), trip_over_odd_ones);
+        measuring.ask(request(1)).expect("a thread starts");
+        let unmeasured = Unmeasured { revision: 1, instrument: Instrument::CALIPER };
+        assert_eq!(answer(&measuring).expect_err("it tripped"), unmeasured, "it says of which revision");
+        measuring.ask(request(2)).expect("it goes on");
+        assert_eq!(answer(&measuring).expect("it is measured").revision, 2, "the thread lives");
+    }
+
+    #[test]
+    fn a_job_that_cannot_be_measured_stands_on_its_picks_until_it_is_changed() {
+        let mut session = session();
+        session.refresh();
+        assert_eq!(session.results.standing, Standing::Waiting, "its rims are to be measured");
+        let request = session.to_measure().expect("its rims are to be measured");
+        let unmeasured = Unmeasured { revision: request.revision, instrument: request.instrument };
+        session.take_unmeasured(Unmeasured { revision: 99, ..unmeasured });
+        assert_eq!(session.results.standing, Standing::Waiting, "that was another revision");
+        session.take_unmeasured(unmeasured);
+        assert_eq!(session.results.standing, Standing::Unmeasured, "nothing is waited for");
+        assert!(session.screen.said.as_ref().is_some_and(|said| said.contains("picks")), "{:?}", session.screen.said);
+        assert!(session.to_measure().is_none(), "it is not tried again and again");
+        let document = session.document.as_mut().expect("it is open");
+        let (first, others) = (document.job().holes[0].clone(), document.job().holes[1..].to_vec());
+        let leave = others.into_iter().map(|hole| Edit::MeasureRim { hole: hole.id, measure: false });
+        document.history.apply_all("measure one rim", leave).expect("they may be left");
+        session.refresh();
+        assert_eq!(session.results.standing, Standing::Waiting, "{} is left to the thread", first.name);
+        assert!(session.to_measure().is_some(), "a change tries again");
     }
 
     #[test]
@@ -235,6 +314,6 @@ mod tests {
         measuring.ask(request(1)).expect("a thread starts");
         measuring.forget();
         measuring.ask(request(2)).expect("it goes on");
-        assert_eq!(answer(&measuring).revision, 2, "the first was forgotten");
+        assert_eq!(answer(&measuring).expect("it is measured").revision, 2, "the first was forgotten");
     }
 }

@@ -92,7 +92,42 @@ fn line(offer: &Offer) -> Vec<PhotoPoint> {
     (0..SIDES).map(place).collect()
 }
 
+impl OfferedRim {
+    /// The middle of its line and its mean radius, px.
+    fn circle(&self) -> Option<(PhotoPoint, f64)> {
+        let share = 1.0 / self.line.len() as f64;
+        let sum = self.line.iter().fold(PhotoVec::default(), |sum, place| sum + (*place - PhotoPoint::default()));
+        let middle = PhotoPoint::default() + sum * share;
+        let radius = self.line.iter().map(|place| place.distance(middle)).sum::<f64>() * share;
+        (radius > 0.0).then_some((middle, radius))
+    }
+
+    /// A hole of the job has this rim: its picks make a circle in the same place and of the same size. A smaller hole within
+    /// it is another one.
+    fn is_taken(&self, job: &Job) -> bool {
+        let Some((middle, radius)) = self.circle() else { return false };
+        let is_this = |hole: &Hole| {
+            let circle = (hole.rim.len() >= 3).then(|| geometric(&hole.rim)).flatten().map(|fit| fit.circle);
+            circle.is_some_and(|circle| {
+                let apart = PhotoPoint::from(circle.centre).distance(middle);
+                apart < SAME_PLACE * radius && SAME_SIZE.contains(&(circle.radius / radius))
+            })
+        };
+        job.holes.iter().any(is_this)
+    }
+}
+
+/// A hole within this share of an offered rim's radius from its middle, and within these shares of its radius, is that rim:
+/// picks lie off, and a slanted circle is none in the photo.
+const SAME_PLACE: f64 = 0.3;
+const SAME_SIZE: std::ops::Range<f64> = 0.75..1.33;
+
 impl Offers {
+    /// Drops the rims of holes that were placed since.
+    pub fn drop_taken(&mut self, job: &Job) {
+        self.rims.retain(|rim| !rim.is_taken(job));
+    }
+
     /// How many are ticked.
     pub fn ticked(&self) -> usize {
         self.rims.iter().filter(|rim| rim.is_ticked).count()
@@ -120,5 +155,39 @@ impl Offers {
             edits.push(Edit::AddHole(hole));
         }
         edits
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+
+    fn rim(middle: PhotoPoint, radius: f64) -> OfferedRim {
+        let place = |turn: f64| middle + PhotoVec::from_angle(TAU * turn) * radius;
+        OfferedRim {
+            picks: [0.0, 0.33, 0.67].map(place),
+            line: (0..24).map(|step| place(f64::from(step) / 24.0)).collect(),
+            size: 1.0,
+            is_like: true,
+            is_ticked: true,
+        }
+    }
+
+    #[test]
+    fn a_rim_on_which_a_hole_was_placed_since_is_dropped_and_no_other() {
+        let job = samples::holes_only();
+        let at = |hole: usize| {
+            let rim = &job.holes[hole].rim;
+            let sum = rim.iter().fold(PhotoVec::default(), |sum, pick| sum + (*pick - PhotoPoint::default()));
+            PhotoPoint::default() + sum * (1.0 / rim.len() as f64)
+        };
+        let free = rim(PhotoPoint::new(200.0, 150.0), 20.0);
+        let around = rim(at(1), 60.0);
+        let rims = vec![rim(at(1) + PhotoVec::new(2.0, -1.0), 19.0), free.clone(), around.clone()];
+        let mut offers = Offers { from: job.holes[0].id.clone(), rims };
+        offers.drop_taken(&job);
+        assert_eq!(offers.rims, [free, around], "the second hole has the first of them");
+        assert_eq!(offers.edits(&job).len(), 2, "two holes are added");
     }
 }

@@ -9,11 +9,11 @@ pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
-use crate::measuring::{Measured, Request};
+use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind};
+use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
 use platewright_core::seen::{Seen, look_again};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
 use platewright_core::space::PhotoPoint;
@@ -93,6 +93,8 @@ pub enum Standing {
     Following,
     /// Some rims or edges stand on their picks until they have been looked at.
     Waiting,
+    /// Measuring came to grief: everything that was not measured before stands on its picks until the job is changed.
+    Unmeasured,
 }
 
 /// What is on screen.
@@ -111,6 +113,8 @@ pub struct Screen {
     pub picking: Option<Id>,
     /// The edge that the next click gives a pick.
     pub picking_edge: Option<Id>,
+    /// The hole or edge that was begun and has too few picks as yet: whoever steps out of it takes it back.
+    pub begun: Option<Id>,
     /// The contour that the next click gives a node.
     pub tracing: Option<Id>,
     /// The measure being taken.
@@ -141,8 +145,8 @@ pub struct Screen {
     pub error: Option<String>,
     /// What just happened, for the status line, until the next command.
     pub said: Option<String>,
-    /// A place to bring into sight, set by 'show'.
-    pub show: Option<PhotoPoint>,
+    /// A thing to bring into sight, set by 'show'.
+    pub show: Option<Shown>,
     /// The whole photo is to be brought into sight at the next frame.
     pub fit_pending: bool,
     /// Uncertainty ellipses are drawn.
@@ -163,6 +167,8 @@ pub struct Screen {
     pub pointer: Option<PhotoPoint>,
     /// Background work under way, as a sentence.
     pub working: Option<String>,
+    /// How many parts of measuring the job in its photo are begun, of [`platewright_core::solution::MEASURING_PARTS`]; 0 while nothing is measured.
+    pub measuring_part: usize,
 }
 
 impl Default for Screen {
@@ -174,6 +180,7 @@ impl Default for Screen {
             chosen: None,
             picking: None,
             picking_edge: None,
+            begun: None,
             tracing: None,
             draft: None,
             adding: None,
@@ -200,6 +207,7 @@ impl Default for Screen {
             retyping: None,
             pointer: None,
             working: None,
+            measuring_part: 0,
         }
     }
 }
@@ -292,6 +300,15 @@ pub struct Look {
     pub zoom: f64,
 }
 
+/// A thing on the photo that is brought into sight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// Its middle.
+    pub at: PhotoPoint,
+    /// How wide it is, px; 0 for a point.
+    pub across_px: f64,
+}
+
 impl Default for Look {
     fn default() -> Self {
         Self { centre: PhotoPoint::new(0.0, 0.0), zoom: 1.0 }
@@ -334,6 +351,23 @@ pub enum Chosen {
         /// Which node.
         index: usize,
     },
+}
+
+impl Chosen {
+    /// The thing of the job that is chosen, or whose part is; `None` for a node.
+    pub fn whole(&self) -> Option<&Id> {
+        match self {
+            Self::Hole(id)
+            | Self::RimPick { hole: id, .. }
+            | Self::Point(id)
+            | Self::Edge(id)
+            | Self::EdgePick { edge: id, .. }
+            | Self::Added(id)
+            | Self::Measure(id)
+            | Self::Statement(id) => Some(id),
+            Self::Node { .. } => None,
+        }
+    }
 }
 
 /// What a measure is taken with.
@@ -473,7 +507,8 @@ impl Session {
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
     pub fn to_measure(&self) -> Option<Request> {
-        let document = self.document.as_ref().filter(|_| self.results.standing != Standing::Settled)?;
+        let is_done = matches!(self.results.standing, Standing::Settled | Standing::Unmeasured);
+        let document = self.document.as_ref().filter(|_| !is_done)?;
         Some(Request {
             job: document.job().clone(),
             revision: document.history.revision(),
@@ -495,11 +530,13 @@ impl Session {
         }
     }
 
-    /// Brings the results to where nothing more is to be measured, however long that takes: before they leave the shop.
-    pub fn settle(&mut self) {
-        self.refresh();
-        if let Some(measured) = self.to_measure().and_then(|request| request.measure(&|| true)) {
-            self.take_measured(measured);
+    /// Nothing more is waited for: what is shown of the document stands on its picks, and that is said.
+    pub fn take_unmeasured(&mut self, Unmeasured { revision, instrument }: Unmeasured) {
+        if self.results.revision == Some(revision) && self.results.instrument == instrument {
+            self.results.standing = Standing::Unmeasured;
+            let said =
+                "The rims are not measured: measuring broke off. Holes stand on their picks; any change tries again.";
+            self.screen.said = Some(said.to_owned());
         }
     }
 }
@@ -524,7 +561,8 @@ impl Results {
         match self.seen.unseen(job) {
             0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),
             0 => (Arc::clone(&self.seen), Standing::Following),
-            1..=AT_ONCE => match photo.picture().zip(self.solution.map) {
+            // What the thread tripped over would take the window down.
+            1..=AT_ONCE if self.standing != Standing::Unmeasured => match photo.picture().zip(self.solution.map) {
                 Some((picture, map)) => (Arc::new(look_again(job, &picture, &map, &self.seen)), Standing::Following),
                 None => (Arc::clone(&self.seen), Standing::Waiting),
             },
@@ -533,9 +571,17 @@ impl Results {
     }
 }
 
-/// The job without what has no say in where its rims and edges are looked for, so that a node that is dragged measures
-/// nothing anew.
+/// The job without what has no say in where its rims, edges and contours are looked for, so that a node of a contour that
+/// does not follow the edge measures nothing anew.
 fn what_is_measured_by(job: &Job) -> Job {
-    let (contours, added, design) = (Vec::new(), Vec::new(), Design::default());
+    let place = |node: &Node| Node { as_drawn: node.as_drawn, ..Node::corner(node.at) };
+    let way = |contour: &Contour| Contour {
+        closed: contour.closed,
+        follow_edge: true,
+        nodes: contour.nodes.iter().map(place).collect(),
+        ..Contour::new(contour.id.clone(), contour.role)
+    };
+    let contours = job.contours.iter().filter(|contour| contour.follow_edge).map(way).collect();
+    let (added, design) = (Vec::new(), Design::default());
     Job { title: String::new(), contours, added, design, datum: None, stock: None, ..job.clone() }
 }

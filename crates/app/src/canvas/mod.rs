@@ -73,6 +73,11 @@ impl Canvas {
         self.heat_map.forget();
     }
 
+    /// Lets go of what is dragged, and takes no notice of the button until it is up; whether anything was dragged.
+    pub fn drop_drag(&mut self) -> bool {
+        self.hands.drop_drag()
+    }
+
     /// Draws the photo and takes what is done on it.
     pub fn show(&mut self, ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         egui::CentralPanel::no_frame().show(ui, |ui| self.show_inside(ui, session, commands));

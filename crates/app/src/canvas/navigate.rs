@@ -9,8 +9,12 @@ use platewright_core::space::PhotoPoint;
 const LARGEST_ZOOM: f64 = 48.0;
 /// The smallest zoom, as a share of that at which the whole photo is in sight.
 const SMALLEST_SHARE: f64 = 0.4;
-/// A place that is shown is seen at least at this share of the zoom at which the whole photo is in sight.
-const SHOWN_SHARE: f64 = 2.0;
+/// A thing that is shown takes up this share of the view.
+const SHOWN_SHARE: f64 = 0.4;
+/// It is seen well enough, and the zoom left alone, where it takes up so much of the view as it is.
+const SEEN_WELL: std::ops::Range<f64> = 0.2..0.85;
+/// Points and things that are very small are shown with what is round them, px.
+const LEAST_SHOWN_PX: f64 = 60.0;
 /// Points of the wheel that zoom by a factor of e.
 const WHEEL_PER_E: f32 = 240.0;
 /// How long the view glides to a place that is shown, seconds.
@@ -42,9 +46,10 @@ impl Navigation {
         let whole = fitting(rect, size, screen.view, map.as_ref(), MARGIN);
         let still = ui.style().animation_time <= 0.0;
         let now = ui.input(|input| input.time);
-        if let Some(place) = screen.show.take() {
-            let zoom = screen.look.zoom.max(whole.zoom * SHOWN_SHARE);
-            let glide = Glide { from: screen.look, to: Look { centre: place, zoom }, start: now };
+        if let Some(thing) = screen.show.take() {
+            let room = f64::from(rect.size().min_elem());
+            let zoom = zoom_to_see(thing.across_px, screen.look.zoom, whole.zoom, room);
+            let glide = Glide { from: screen.look, to: Look { centre: thing.at, zoom }, start: now };
             screen.fit_pending = false;
             if still {
                 screen.look = glide.to;
@@ -120,6 +125,16 @@ impl Glide {
     }
 }
 
+/// The zoom at which a thing is seen well: the present one where it is, and never farther off than the whole photo. `room`:
+/// the view's smaller side, points.
+fn zoom_to_see(across_px: f64, zoom: f64, whole_zoom: f64, room: f64) -> f64 {
+    let across_px = across_px.max(LEAST_SHOWN_PX);
+    if SEEN_WELL.contains(&(across_px * zoom / room)) {
+        return zoom;
+    }
+    (SHOWN_SHARE * room / across_px).clamp(whole_zoom.min(LARGEST_ZOOM), LARGEST_ZOOM)
+}
+
 /// The look with its middle on the photo and its zoom within limits.
 fn within_limits(look: Look, whole_zoom: f64, [width, height]: [u32; 2]) -> Look {
     let inside = |value: f64, side: u32| if value.is_finite() { value.clamp(-0.5, f64::from(side) - 0.5) } else { 0.0 };
@@ -140,6 +155,17 @@ mod tests {
         assert!((kept.zoom - LARGEST_ZOOM).abs() < 1e-12, "the largest zoom");
         let tiny = within_limits(Look { zoom: 0.0, ..far }, 0.25, [4000, 3000]);
         assert!((tiny.zoom - 0.1).abs() < 1e-12, "the smallest zoom");
+    }
+
+    #[test]
+    fn a_thing_that_is_shown_is_seen_well() {
+        // A hole of 80 px in a photo that is seen whole at 0.25 takes up 0.4 of a view of 800 points.
+        assert!((zoom_to_see(80.0, 0.25, 0.25, 800.0) - 4.0).abs() < 1e-12, "it comes near");
+        assert!((zoom_to_see(80.0, 40.0, 0.25, 800.0) - 4.0).abs() < 1e-12, "and back where it was too near");
+        assert!((zoom_to_see(80.0, 3.0, 0.25, 800.0) - 3.0).abs() < 1e-12, "where it is seen well nothing changes");
+        assert!((zoom_to_see(9000.0, 2.0, 0.25, 800.0) - 0.25).abs() < 1e-12, "never farther off than the whole photo");
+        let point = zoom_to_see(0.0, 0.25, 0.25, 800.0);
+        assert!((point - 0.4 * 800.0 / LEAST_SHOWN_PX).abs() < 1e-12, "a point with what is round it: {point}");
     }
 
     #[test]

@@ -97,7 +97,8 @@ fn paint_top(
         if let Some(figure) = figure {
             let galley = painter.layout_no_wrap(figure, font(11.5, Weight::Regular), colours.soft);
             let place = pos2(at.x - galley.size().x / 2.0, strip.top() + 1.0);
-            if place.x > transform.rect.left() {
+            let right = place.x + galley.size().x;
+            if place.x > transform.rect.left() && right < strip.right() {
                 painter.galley(place, galley, colours.soft);
             }
         }
@@ -122,9 +123,12 @@ fn paint_left(
         if let Some(figure) = figure {
             let galley = painter.layout_no_wrap(figure, font(11.5, Weight::Regular), colours.soft);
             // Turned a quarter to the left, its start is its lower end.
-            let place = pos2(strip.left() + 1.0, at.y + galley.size().x / 2.0);
-            let text = TextShape::new(place, galley, colours.soft).with_angle(-std::f32::consts::FRAC_PI_2);
-            painter.add(text);
+            let half = galley.size().x / 2.0;
+            let place = pos2(strip.left() + 1.0, at.y + half);
+            if at.y - half > transform.rect.top() && place.y < strip.bottom() {
+                let text = TextShape::new(place, galley, colours.soft).with_angle(-std::f32::consts::FRAC_PI_2);
+                painter.add(text);
+            }
         }
     }
 }

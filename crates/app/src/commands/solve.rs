@@ -2,7 +2,6 @@
 
 use super::{CommandError, measured, solve_json, verdict};
 use crate::files;
-use crate::measuring::Measured;
 use serde_json::Value;
 use std::io::{self, Write};
 use std::path::Path;
@@ -11,15 +10,14 @@ use std::path::Path;
 pub(super) fn run(path: &Path, json: bool, out: &mut dyn Write) -> Result<(), CommandError> {
     let opened = files::open_job(path)?;
     let (job, measured) = measured(opened)?;
-    let Measured { solution, checks, .. } = measured;
     if json {
-        let report = solve_json::Report::new(&job, &solution, &checks);
+        let report = solve_json::Report::new(&job, &measured);
         let mut value = serde_json::to_value(&report).map_err(io::Error::from)?;
         round_figures(&mut value);
         let text = serde_json::to_string_pretty(&value).map_err(io::Error::from)?;
         writeln!(out, "{text}")?;
     } else {
-        out.write_all(verdict::text(&job, &solution, &checks).as_bytes())?;
+        out.write_all(verdict::text(&job, &measured.solution, &measured.checks).as_bytes())?;
     }
     out.flush()?;
     Ok(())

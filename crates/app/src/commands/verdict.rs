@@ -1,6 +1,7 @@
 //! What is known, for reading: a sentence, then tables.
 
 use crate::odds;
+use crate::sheets::OFF;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{Id, Job};
 use platewright_core::solution::{MeasureVerdict, Solution};
@@ -26,6 +27,7 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     if !solution.measures.is_empty() {
         lines.push(String::new());
         lines.extend(measure_table(job, solution));
+        lines.push(format!("Off: {}{}", OFF[..1].to_lowercase(), &OFF[1..]));
     }
     if let Some(next) = solution.measure_next.first() {
         lines.push(String::new());
@@ -104,11 +106,12 @@ fn added_table(solution: &Solution) -> Vec<String> {
     aligned(&rows)
 }
 
+/// The columns that the window has.
 fn measure_table(job: &Job, solution: &Solution) -> Vec<String> {
-    let mut rows = vec![["Measure", "Measured mm", "Fitted mm", "Off mm", "Verdict"].map(str::to_owned).to_vec()];
+    let mut rows = vec![["Measure", "Value mm", "Off mm", "Verdict"].map(str::to_owned).to_vec()];
     rows.extend(job.measures.iter().filter_map(|measure| {
         let fit = solution.measures.iter().find(|fit| fit.id == measure.id)?;
-        let figures = [fit.measured_mm, fit.fitted_mm, fit.off_mm()].map(|figure| format_figure(figure, 2));
+        let figures = [fit.measured_mm, fit.misread_mm()].map(|figure| format_figure(figure, 2));
         let what = format!("{} {}", measure.kind.words(), names(job, &measure.between));
         let verdict = match fit.verdict {
             MeasureVerdict::Agrees => "agrees",

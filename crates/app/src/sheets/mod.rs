@@ -25,8 +25,11 @@ mod tone;
 mod verdict;
 
 pub use fit_sheet::fit_sheet;
+pub(crate) use places::show as show_place;
 pub use questions::questions;
 pub use route_card::route_card;
 pub use start_guide::start_guide;
+pub(crate) use status_line::measuring_words;
 pub use status_line::status_line;
+pub(crate) use terms::OFF;
 pub use title_bar::title_bar;

@@ -1,31 +1,53 @@
 //! Where on the photo a thing of the job is, for 'show' and for choosing it.
 
-use crate::session::{Chosen, Session, Sort};
+use crate::session::{Chosen, Session, Shown, Sort};
 use platewright_core::job::{Id, Job};
+use platewright_core::solution::Solution;
 use platewright_core::space::PhotoPoint;
 
-/// The middle of what has this id, on the photo; `None` where nothing was placed.
-pub(super) fn on_photo(job: &Job, id: &Id) -> Option<PhotoPoint> {
+/// Where what has this id is on the photo, and how large; `None` where nothing was placed.
+pub(super) fn on_photo(job: &Job, id: &Id) -> Option<Shown> {
     if let Some(hole) = job.hole(id) {
-        return middle(&hole.rim);
+        return shown(&hole.rim);
     }
     if let Some(point) = job.points.iter().find(|point| point.id == *id) {
-        return Some(point.at);
+        return shown(&[point.at]);
     }
     if let Some(edge) = job.edges.iter().find(|edge| edge.id == *id) {
-        return middle(&edge.along);
+        return shown(&edge.along);
     }
     let measures = job.measures.iter().map(|measure| (&measure.id, &measure.between));
     let mut between = measures.chain(job.statements.iter().map(|said| (&said.id, &said.between)));
     if let Some((_, between)) = between.find(|(own, _)| *own == id) {
-        let ends: Vec<PhotoPoint> = between.iter().filter_map(|feature| on_photo(job, feature)).collect();
-        return middle(&ends);
+        return all_of(&between.iter().filter_map(|feature| on_photo(job, feature)).collect::<Vec<_>>());
     }
     if let Some(trial) = job.trials.iter().find(|trial| trial.id == *id) {
         return on_photo(job, &trial.hole);
     }
     let contour = job.contour(id)?;
-    contour.nodes.first().map(|node| node.at)
+    shown(&[contour.nodes.first()?.at])
+}
+
+/// Some things together.
+fn all_of(things: &[Shown]) -> Option<Shown> {
+    let at = middle(&things.iter().map(|thing| thing.at).collect::<Vec<_>>())?;
+    let reach = things.iter().map(|thing| thing.at.distance(at) + 0.5 * thing.across_px).fold(0.0, f64::max);
+    Some(Shown { at, across_px: 2.0 * reach })
+}
+
+/// What is added lies on the plate; `None` while nothing says where that is on the photo.
+fn added(solution: &Solution, id: &Id) -> Option<Shown> {
+    let map = solution.map?;
+    let mut places: Vec<PhotoPoint> = Vec::new();
+    for fit in solution.added.iter().filter(|fit| fit.id == *id) {
+        let rim = fit.rim().map(|rim| rim.segments).unwrap_or_default();
+        places.extend(rim.iter().map(|segment| segment.from).chain([fit.at]).filter_map(|at| map.photo_from_plate(at)));
+    }
+    shown(&places)
+}
+
+fn shown(points: &[PhotoPoint]) -> Option<Shown> {
+    all_of(&points.iter().map(|at| Shown { at: *at, across_px: 0.0 }).collect::<Vec<_>>())
 }
 
 fn middle(points: &[PhotoPoint]) -> Option<PhotoPoint> {
@@ -40,12 +62,10 @@ fn middle(points: &[PhotoPoint]) -> Option<PhotoPoint> {
 }
 
 /// Chooses what has this id and brings it into sight.
-pub(super) fn show(session: &mut Session, id: &Id) {
+pub(crate) fn show(session: &mut Session, id: &Id) {
     let Some(document) = &session.document else { return };
     let job = document.job();
-    let added = session.results.solution.added.iter().find(|fit| fit.id == *id);
-    let seen = || session.results.solution.map?.photo_from_plate(added?.at);
-    session.screen.show = on_photo(job, id).or_else(seen);
+    session.screen.show = on_photo(job, id).or_else(|| added(&session.results.solution, id));
     if let Some(sort) = Sort::of(job, id) {
         session.screen.chosen = Some(sort.chosen(id.clone()));
     } else if job.added(id).is_some() {
@@ -60,11 +80,24 @@ pub(super) fn show(session: &mut Session, id: &Id) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sheets::samples;
 
     #[test]
     fn the_middle_of_nothing_is_nowhere() {
         assert_eq!(middle(&[]), None, "no picks, no place");
         let points = [PhotoPoint::new(0.0, 0.0), PhotoPoint::new(10.0, 4.0)];
         assert_eq!(middle(&points), Some(PhotoPoint::new(5.0, 2.0)), "half way");
+    }
+
+    #[test]
+    fn a_measure_is_as_large_as_both_its_holes_with_what_is_between() {
+        let job = samples::plate();
+        // The holes of M1 are 240 px apart and 40 px wide.
+        let hole = on_photo(&job, &Id::from("h1")).unwrap();
+        assert!((hole.across_px - 40.0).abs() < 0.5, "{hole:?}");
+        let measure = on_photo(&job, &Id::from("m1")).unwrap();
+        assert!((measure.across_px - 280.0).abs() < 1.0, "{measure:?}");
+        assert!(measure.at.distance(PhotoPoint::new(200.0, 72.5)) < 1.0, "{measure:?}");
+        assert_eq!(on_photo(&job, &Id::from("nothing")), None, "nowhere");
     }
 }

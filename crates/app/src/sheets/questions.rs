@@ -205,13 +205,19 @@ fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
     say_in(ui, Lettering::Small, soft, "Letters and digits act only while no field is being typed in.");
     ui.add_space(4.0);
     let with_keys: Vec<_> = TABLE.iter().filter_map(|row| Some((row, row.action.key_text()?))).collect();
-    ScrollArea::vertical().max_height(window_height - 220.0).show(ui, |ui| {
+    let mut hint = "Rest the pointer on a row to read what it does.";
+    ScrollArea::vertical().max_height(window_height - 240.0).show(ui, |ui| {
         Grid::new("keys").num_columns(4).spacing(vec2(18.0, 4.0)).show(ui, |ui| {
             let half = with_keys.len().div_ceil(2);
             for index in 0..half {
                 for (row, key) in [index, index + half].into_iter().filter_map(|index| with_keys.get(index)) {
                     key_cap(ui, key);
-                    say(ui, Lettering::Body, row.name).on_hover_text(row.hint);
+                    // A box beside the pointer would lie over the other rows.
+                    let said = say(ui, Lettering::Body, row.name);
+                    ui.ctx().accesskit_node_builder(said.id, |node| node.set_description(row.hint));
+                    if said.hovered() {
+                        hint = row.hint;
+                    }
                 }
                 ui.end_row();
             }
@@ -221,6 +227,7 @@ fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
         say_in(ui, Lettering::Body, soft, "Wheel zooms, middle button or space and drag pans, double click fits.");
     });
     ui.add_space(6.0);
+    say(ui, Lettering::Body, hint);
     let enter = ui.input(|input| input.key_pressed(Key::Enter));
     let button = Button::main("Put away").key(Some("Esc".to_owned())).name("Put the keys away");
     if button.show(ui).clicked() || enter {

@@ -4,7 +4,7 @@ use crate::files::LoadedPhoto;
 use crate::session::{Document, Session};
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{
-    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, NodeKind, Photo, Piece, Role,
+    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, Photo, Role,
 };
 use platewright_core::solution::{BoltUp, BoltUpHole, FitSummary, MeasureFit, MeasureVerdict, Solution};
 use platewright_core::space::PhotoPoint;
@@ -74,16 +74,8 @@ pub(crate) fn plate() -> Job {
 /// The same with an outline.
 pub(crate) fn plate_with_outline(closed: bool) -> Job {
     let corners = [(30.0, 30.0), (370.0, 30.0), (370.0, 270.0), (30.0, 270.0)];
-    let node = |(x, y): &(f64, f64)| Node {
-        at: PhotoPoint::new(*x, *y),
-        kind: NodeKind::Corner,
-        next: Piece::Line,
-        through: None,
-        lever_in: None,
-        lever_out: None,
-    };
-    let nodes = corners.iter().map(node).collect();
-    let contour = Contour { id: Id::from("c1"), role: Role::Outer, closed, follow_edge: false, keep: true, nodes };
+    let nodes = corners.map(|(x, y)| Node::corner(PhotoPoint::new(x, y))).to_vec();
+    let contour = Contour { closed, nodes, ..Contour::new(Id::from("c1"), Role::Outer) };
     Job { contours: vec![contour], ..plate() }
 }
 

@@ -5,6 +5,7 @@ use super::next_act::next_act;
 use crate::session::{Session, Standing};
 use crate::theme::{self, Lettering};
 use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
+use platewright_core::solution::MEASURING_PARTS;
 use platewright_core::units::format_figure;
 
 /// The status line.
@@ -39,8 +40,18 @@ fn sentence(session: &Session) -> String {
     match (&screen.working, &screen.said) {
         (Some(working), _) => format!("{working} Stop with Esc."),
         (None, Some(said)) => said.clone(),
-        (None, None) if session.results.standing == Standing::Waiting => "Measuring the rims in the photo.".to_owned(),
+        (None, None) if session.results.standing == Standing::Waiting => {
+            measuring_words(session, "Measuring the rims in the photo")
+        }
         (None, None) => next_act(session),
+    }
+}
+
+/// `Measuring the rims in the photo, part 2 of 3.`
+pub(crate) fn measuring_words(session: &Session, what: &str) -> String {
+    match session.screen.measuring_part.min(MEASURING_PARTS) {
+        0 => format!("{what}."),
+        part => format!("{what}, part {part} of {MEASURING_PARTS}."),
     }
 }
 

@@ -1,15 +1,21 @@
 //! What the words of the sheets mean, each in a sentence: shown where the pointer rests on the word, and read out.
 
+/// What is off, in the window and in print.
+pub(crate) const OFF: &str = "How much too long (+) or too short (\u{2212}) it was read, by what all the others say.";
+
 /// What a word at the head of a column or in a sentence means; `None` for a word that says it itself.
 pub(super) fn meaning(word: &str) -> Option<&'static str> {
     Some(match word {
         "value" => "What was read.",
-        "off" => "How much too long (+) or too short (\u{2212}) it was read, by what all the others say.",
+        "off" => OFF,
         "allowance" => {
             "The bar is how far off it is. The ticks are how far off it may be before it disagrees: an honest reading \
              passes them once in 1000."
         }
         "checked" => "How much of a misreading the others would bring to light. Under 10 % nothing checks it.",
+        "Clicks ±" => {
+            "How near to the edge each click lies, two times in three, in pixels of the photo. Empty: as the zoom allowed."
+        }
         "X" => "From the zero hole along the line to the second one.",
         "Y" => "From the zero hole, square to X.",
         "dia." => "The diameter that the jaws would read.",

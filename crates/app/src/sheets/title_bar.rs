@@ -1,6 +1,7 @@
 //! The title block: part, photo, saved; the few commands for the whole job; the verdict's stamp.
 
 use super::stamp::{Stamp, stamp};
+use super::terms;
 use crate::command::{Action, Command};
 use crate::controls::{Button, icons};
 use crate::files::short_name;
@@ -31,11 +32,12 @@ pub fn title_bar(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     ui.spacing_mut().item_spacing.x = theme::BUTTON_GAP;
                     ui.add_space(theme::ROUTE_MARGIN);
-                    if let Some(stamp) = stamp(session) {
-                        draw_stamp(ui, &stamp);
-                        ui.add_space(8.0);
-                    }
+                    // The buttons stay where they are, however long the stamp is.
                     buttons(ui, session, commands, whole.width());
+                    if let Some(stamp) = stamp(session) {
+                        ui.add_space(8.0);
+                        draw_stamp(ui, &stamp);
+                    }
                 });
             });
         },
@@ -103,8 +105,8 @@ fn deeds(session: &Session, window: f32) -> Vec<Deed> {
     }
     if window >= ALL_BUTTONS_FROM {
         let other = match session.settings.theme {
-            theme::Theme::Paper => "Night",
-            theme::Theme::NightShift => "Day",
+            theme::Theme::Paper => "Dark",
+            theme::Theme::NightShift => "Light",
         };
         deeds.push(deed(Action::OtherTheme, other, None));
         deeds.push(deed(Action::Keys, "Keys", None));
@@ -112,13 +114,13 @@ fn deeds(session: &Session, window: f32) -> Vec<Deed> {
     deeds
 }
 
-/// The buttons, at the right end of what is left of the title block.
+/// The buttons, at the right end of the title block.
 fn buttons(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>, window: f32) {
     let deeds = deeds(session, window);
     let widths: f32 = deeds.iter().map(|deed| Button::quiet(deed.words).natural_width(ui)).sum();
     let whole = widths + theme::BUTTON_GAP * deeds.len().saturating_sub(1) as f32;
-    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-        ui.add_space((ui.available_width() - whole).max(0.0));
+    let room = vec2(whole.min(ui.available_width()), ui.available_height());
+    ui.allocate_ui_with_layout(room, Layout::left_to_right(Align::Center), |ui| {
         for deed in &deeds {
             let button = Button::quiet(deed.words).name(deed.action.row().name).waits(deed.action.waits_for(session));
             if button.show(ui).on_hover_text(&deed.hint).clicked() {
@@ -152,4 +154,11 @@ fn draw_stamp(ui: &mut Ui, stamp: &Stamp) {
     let at = Align2::LEFT_CENTER.anchor_size(pos2(rect.left() + 36.0, middle), galley.size()).min;
     ui.painter().galley(at, galley, colour);
     response.widget_info(|| WidgetInfo::labeled(Role::Status, true, format!("Verdict: {}", stamp.words)));
+    let words = [("worst hole", "good to"), ("odds", "odds")];
+    let meant =
+        words.iter().filter(|(part, _)| stamp.words.contains(part)).filter_map(|(_, word)| terms::meaning(word));
+    let meant: Vec<&str> = meant.collect();
+    if !meant.is_empty() {
+        response.on_hover_text(meant.join("\n"));
+    }
 }

@@ -9,6 +9,7 @@ use crate::session::{Operation, Session};
 use platewright_core::check::Check;
 use platewright_core::job::{Contour, Id, Job, capital};
 use platewright_core::solution::{ContourFit, Finding, MeasureFit, NextMeasure, Suspects, Weight};
+use std::fmt::Write as _;
 
 /// How things stand, with what can be done about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +43,8 @@ pub(super) enum Offer {
     Join,
     /// Brings a thing into sight.
     Show(Id),
+    /// Brings a hole into sight whose rim would explain a misfit.
+    ShowRim(Id, String),
     /// Opens another operation.
     Go(Operation),
 }
@@ -57,6 +60,7 @@ impl Offer {
             Self::SayBroken => "Say that it is so".to_owned(),
             Self::Join => "Join it straight".to_owned(),
             Self::Show(_) => "Show".to_owned(),
+            Self::ShowRim(_, name) => format!("Show the rim of {name}"),
             Self::Go(operation) => format!("Go to {}", operation.name().to_lowercase()),
         }
     }
@@ -101,10 +105,10 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
         return of_breaks(job, &session.results.solution.unsaid_breaks);
     }
     if let Some(suspects) = standing::equally_suspect(session) {
-        return of_suspects(job, suspects);
+        return of_suspects(session, job, suspects).offering(suspect_rims(session, job));
     }
     if let Some(measure) = disagreeing {
-        return of_disagreement(session, job, measure);
+        return of_disagreement(session, job, measure).offering(suspect_rims(session, job));
     }
     let solution = &session.results.solution;
     if let Some(finding) = solution.findings.iter().find(|finding| finding.weight == Weight::Disagrees) {
@@ -124,6 +128,12 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
             .offering(settle.cloned().zip(call).map(|(next, call)| Offer::Take(next, call)));
     }
     of_worst_hole(session, job)
+}
+
+/// The rims that would explain the misfit as well, to be looked at.
+fn suspect_rims(session: &Session, job: &Job) -> Vec<Offer> {
+    let rims = session.results.solution.suspect_rims.iter();
+    rims.map(|id| Offer::ShowRim(id.clone(), job.feature_name(id).to_owned())).collect()
 }
 
 /// Edges that look broken explain measures that disagree.
@@ -163,17 +173,21 @@ fn of_beginning(session: &Session, job: &Job) -> Option<Verdict> {
 }
 
 /// Several readings explain the misfit equally well: none is at fault alone, and one more measure tells.
-fn of_suspects(job: &Job, suspects: &Suspects) -> Verdict {
+fn of_suspects(session: &Session, job: &Job, suspects: &Suspects) -> Verdict {
     let names = job.reading_names(&suspects.ids);
     let sentence = format!("{} explain the misfit equally well.", capital(&names));
     let take = suspects.tell_apart.as_ref().map(|next| {
         let words = format!("{} to tell which", next.call(job));
         Offer::Take(next.clone(), words)
     });
-    let explanation = match &take {
-        Some(_) => "One of them is misread.",
-        None => "One of them is misread. Measure them again.",
+    let mut explanation = match &take {
+        Some(_) => "One of them is misread.".to_owned(),
+        None => "One of them is misread. Measure them again.".to_owned(),
     };
+    let rims: Vec<&str> = session.results.solution.suspect_rims.iter().map(|id| job.feature_name(id)).collect();
+    if !rims.is_empty() {
+        let _ = write!(explanation, " Or look at the rim of {}: that would explain it as well.", rims.join(" or "));
+    }
     let show = suspects.ids.first().cloned().map(Offer::Show);
     Verdict::new(Tone::Disagrees, sentence, explanation).offering(take.into_iter().chain(show))
 }

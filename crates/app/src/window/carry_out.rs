@@ -2,24 +2,26 @@
 
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
+use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
-use platewright_core::solution::MeasureVerdict;
+use platewright_core::solution::{Finding, MeasureVerdict};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 impl Workbench {
     /// Carries out one command.
     pub(super) fn carry_out(&mut self, ctx: &egui::Context, command: Command) {
+        // Letting go ends what was said already to be done.
+        if !matches!(command, Command::Say(_) | Command::LetGo) {
+            self.session.screen.said = None;
+        }
         match command {
             Command::Do(action) => self.act(ctx, action),
-            Command::Edit(name, edits) => {
-                self.session.screen.said = None;
-                self.edit(|history| history.apply_all(&name, edits));
-            }
+            Command::Edit(name, edits) => self.edit(|history| history.apply_all(&name, edits)),
             Command::EditInHand(name, edit) => self.edit(|history| history.apply_in_hand(&name, edit)),
             Command::LetGo => {
                 if let Some(document) = &mut self.session.document {
@@ -67,7 +69,6 @@ impl Workbench {
             self.session.screen.said = Some(format!("{}: {reason}.", action.row().name));
             return;
         }
-        self.session.screen.said = None;
         match action {
             Action::Operation(operation) => self.open_operation(operation),
             Action::Open => self.ask_for_file(Purpose::Open),
@@ -142,9 +143,10 @@ impl Workbench {
     }
 
     /// Shows what was found, where it still belongs to the job.
-    fn offer(&mut self, offers: Offers) {
-        let job = self.session.document.as_ref().map(Document::job);
-        let Some(from) = job.and_then(|job| job.hole(&offers.from)) else { return };
+    fn offer(&mut self, mut offers: Offers) {
+        let Some(job) = self.session.document.as_ref().map(Document::job) else { return };
+        let Some(from) = job.hole(&offers.from) else { return };
+        offers.drop_taken(job);
         let name = from.name.clone();
         if offers.rims.is_empty() {
             let text = format!("No other rim with the face of {name} round it was found. Click the others yourself.");
@@ -215,10 +217,10 @@ impl Workbench {
         }
     }
 
-    /// Nothing under way is waited for any more, nor said to be.
-    fn stop_waiting(&mut self) {
+    /// Nothing under way is waited for any more, nor said to be, but a cut file that follows.
+    pub(super) fn stop_waiting(&mut self) {
         self.work.cancel();
-        self.session.screen.working = None;
+        self.session.screen.working = self.cut_waits();
     }
 
     fn suggested_path(&self, purpose: Purpose) -> PathBuf {
@@ -307,6 +309,7 @@ impl Workbench {
         self.session.results = Results::default();
         // Revisions begin anew: an answer about the job before would be taken for one about this.
         self.measuring.forget();
+        self.cut_to_come = None;
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
@@ -333,18 +336,6 @@ impl Workbench {
                 self.session.settings.opened(&path);
                 self.keep_settings();
             }
-            Err(error) => self.session.screen.error = Some(error.to_string()),
-        }
-    }
-
-    fn cut_to(&mut self, path: PathBuf, even_so: bool) {
-        self.session.screen.asking = None;
-        self.stop_waiting();
-        self.session.settle();
-        let Some(document) = &self.session.document else { return };
-        let path = files::with_cut_extension(path);
-        match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {
-            Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
             Err(error) => self.session.screen.error = Some(error.to_string()),
         }
     }
@@ -400,18 +391,32 @@ impl Workbench {
         self.edit(|history| history.apply(name, edit));
     }
 
+    /// Goes to the next thing that there is something to say of: measures first, as on the sheet, then what findings are
+    /// about.
     fn next_trouble(&mut self) {
-        let measures = &self.session.results.solution.measures;
+        let Some(document) = &self.session.document else { return };
+        let solution = &self.session.results.solution;
         let troubled = |verdict| matches!(verdict, MeasureVerdict::Disagrees | MeasureVerdict::Unchecked);
-        let ids: Vec<Id> = measures.iter().filter(|m| troubled(m.verdict)).map(|m| m.id.clone()).collect();
-        let after = match &self.session.screen.chosen {
-            Some(Chosen::Measure(id)) => ids.iter().position(|other| other == id).map_or(0, |at| at + 1),
-            _ => 0,
-        };
+        let measures = solution.measures.iter().filter(|m| troubled(m.verdict)).map(|m| &m.id);
+        let features = solution.findings.iter().flat_map(Finding::all_about);
+        let features = features.filter(|id| Sort::of(document.job(), id).is_some());
+        let mut ids: Vec<Id> = Vec::new();
+        for id in measures.chain(features) {
+            if !ids.contains(id) {
+                ids.push(id.clone());
+            }
+        }
+        let chosen = self.session.screen.chosen.as_ref().and_then(Chosen::whole);
+        let after = chosen.and_then(|id| ids.iter().position(|other| other == id)).map_or(0, |at| at + 1);
         match ids.get(after % ids.len().max(1)) {
             Some(id) => {
-                self.session.screen.operation = Operation::Measures;
-                self.session.screen.chosen = Some(Chosen::Measure(id.clone()));
+                let is_edge = Sort::of(document.job(), id) == Some(Sort::Edge);
+                let is_measure = document.job().measures.iter().any(|measure| measure.id == *id);
+                // Holes are seen from every operation, and stay chosen in the one that is open.
+                if is_edge || is_measure {
+                    self.session.screen.operation = Operation::Measures;
+                }
+                crate::sheets::show_place(&mut self.session, id);
             }
             None => self.session.screen.said = Some("Nothing disagrees, and every measure is checked.".to_owned()),
         }
@@ -423,16 +428,50 @@ impl Workbench {
         }
     }
 
+    /// The hole or edge that is being picked, was begun by these clicks, and has too few of them.
+    fn half_done(&self) -> Option<Id> {
+        let screen = &self.session.screen;
+        let begun = screen.begun.as_ref().filter(|_| screen.offers.is_none())?;
+        let job = self.session.document.as_ref()?.job();
+        let hole = job.hole(begun).filter(|hole| screen.picking.as_ref() == Some(begun) && hole.rim.len() < 3);
+        let edge = || job.edges.iter().find(|edge| edge.id == *begun && edge.along.len() < PICKS_OF_AN_EDGE);
+        let edge = edge().filter(|_| screen.picking_edge.as_ref() == Some(begun));
+        (hole.is_some() || edge.is_some()).then(|| begun.clone())
+    }
+
+    /// Takes a half-done hole or edge back, in one step.
+    fn take_back_half(&mut self, id: &Id) {
+        let Some(document) = &self.session.document else { return };
+        let name = document.job().feature_name(id).to_owned();
+        let screen = &mut self.session.screen;
+        (screen.begun, screen.chosen) = (None, None);
+        self.edit(|history| history.apply(&format!("take {name} back"), Edit::Remove(id.clone())));
+        self.session.screen.said = Some(format!("{name} is taken back: it was not finished."));
+    }
+
     fn step_out(&mut self) {
+        if self.canvas.drop_drag() {
+            if let Some(document) = &mut self.session.document {
+                document.history.drop_in_hand();
+            }
+            return;
+        }
+        let half = self.half_done();
         let screen = &mut self.session.screen;
         if screen.asking.take().is_some() || screen.error.take().is_some() {
             // The system's file window is no longer waited for; what is said to be under way goes on.
             if screen.working.is_none() {
                 self.work.cancel();
             }
+        } else if self.cut_to_come.take().is_some() {
+            self.work.cancel();
+            screen.working = None;
+            screen.said = Some("Stopped: the cut file is not written.".to_owned());
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());
+        } else if let Some(half) = half {
+            self.take_back_half(&half);
         } else if screen.offers.take().is_none()
             && screen.picking_edge.take().is_none()
             && screen.stating.take().is_none()

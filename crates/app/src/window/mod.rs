@@ -7,6 +7,7 @@
 
 mod carry_out;
 mod closing;
+mod cutting;
 mod frame_times;
 mod opening;
 mod refusals;
@@ -14,7 +15,7 @@ mod refusals;
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
 use crate::measuring::Measuring;
-use crate::session::Session;
+use crate::session::{Session, Standing};
 use crate::theme;
 use crate::work::Work;
 use std::path::PathBuf;
@@ -30,6 +31,7 @@ pub struct Workbench {
     work: Work,
     measuring: Measuring,
     canvas: Canvas,
+    cut_to_come: Option<cutting::CutToCome>,
     close_anyway: bool,
     frame_times: Option<frame_times::FrameTimes>,
 }
@@ -45,6 +47,7 @@ impl Workbench {
             work: Work::new(ctx.clone()),
             measuring: Measuring::new(ctx.clone()),
             canvas: Canvas::default(),
+            cut_to_come: None,
             close_anyway: false,
             frame_times: None,
         };
@@ -69,9 +72,7 @@ impl eframe::App for Workbench {
         for finished in self.work.collect() {
             self.take_in(finished);
         }
-        if let Some(measured) = self.measuring.collect() {
-            self.session.take_measured(measured);
-        }
+        self.take_in_measured();
     }
 
     #[expect(clippy::print_stdout, reason = "the figures were asked for on the command line")]
@@ -91,6 +92,10 @@ impl eframe::App for Workbench {
             theme::Theme::NightShift => egui::Theme::Dark,
         });
         self.take_dropped(&ctx);
+        // What was said is of what was done before; a click is the next thing.
+        if ctx.input(|input| input.pointer.any_pressed()) {
+            self.session.screen.said = None;
+        }
         if self.session.screen.asking.is_none() {
             self.commands.extend(pressed(&ctx, &self.session).into_iter().map(Command::Do));
         }
@@ -98,6 +103,7 @@ impl eframe::App for Workbench {
             self.carry_out(&ctx, command);
         }
         self.refresh();
+        self.cut_when_settled();
         self.draw(ui);
         if !self.commands.is_empty() {
             ctx.request_repaint();
@@ -106,6 +112,16 @@ impl eframe::App for Workbench {
 }
 
 impl Workbench {
+    /// Takes in what was measured, or that it could not be.
+    fn take_in_measured(&mut self) {
+        self.session.screen.measuring_part = self.measuring.part();
+        match self.measuring.collect() {
+            Some(Ok(measured)) => self.session.take_measured(measured),
+            Some(Err(unmeasured)) => self.session.take_unmeasured(unmeasured),
+            None => {}
+        }
+    }
+
     /// Brings the results up to the document, and asks for what has to be measured first.
     fn refresh(&mut self) {
         let before = (self.session.results.revision, self.session.results.instrument);
@@ -120,6 +136,7 @@ impl Workbench {
             Ok(())
         };
         if let Err(error) = asked {
+            self.session.results.standing = Standing::Unmeasured;
             self.session.screen.error = Some(format!("The rims are not measured: {error}. Close other programs."));
         }
     }

@@ -70,6 +70,11 @@ const ROUNDING: f64 = 1e-9;
 /// Steps that shrink by less than to this share of the one before are not taken for a series that can be summed.
 const MOST_FORESEEN: f64 = 0.5;
 
+/// Undamped steps below this many standard deviations, each less than half as long as the one before, are on their way
+/// to the minimum and are not refused. Where an error that points share is eliminated, the step leaves out how the
+/// elimination itself changes, so that the square sum may rise by a trifle there.
+const HOMING_SIGMAS: f64 = 0.3;
+
 /// Damping: the first after a refused step, the smallest that is worth while, and where to give up.
 const DAMPING: (f64, f64, f64) = (1e-3, 1e-10, 1e12);
 
@@ -129,6 +134,12 @@ impl Progress {
     fn ends_with(&self, sigmas: f64) -> bool {
         let next = self.before.as_ref().map_or(sigmas, |(_, before)| sigmas * (sigmas / before));
         sigmas < self.goal.left || (sigmas < self.goal.last && next < self.goal.left)
+    }
+
+    /// An undamped step of so many sigmas is on its way to the minimum.
+    fn homes_in_with(&self, sigmas: f64) -> bool {
+        let halves = self.before.as_ref().is_some_and(|(_, before)| sigmas < 0.5 * before);
+        halves && sigmas < HOMING_SIGMAS
     }
 
     /// How much longer the last step must be to stand for all that would follow. Gauss-Newton steps come to shrink by a
@@ -197,7 +208,8 @@ pub(super) fn descend<M: Model>(
             ahead.1.clone_from(&guess);
             let ahead_sum = model.evaluate(&ahead.0, &mut ahead.1, &mut ahead.2).unwrap_or(f64::INFINITY);
             let flat = sigmas < FLAT_SIGMAS && ahead_sum <= square_sum + ROUNDING * (1.0 + square_sum);
-            gain = if flat { 1.0 } else { (square_sum - ahead_sum) / predicted };
+            let homes_in = damping.share == 0.0 && ahead_sum.is_finite() && progress.homes_in_with(sigmas);
+            gain = if flat || homes_in { 1.0 } else { (square_sum - ahead_sum) / predicted };
             if gain >= LEAST_GAIN {
                 std::mem::swap(&mut values, &mut ahead.0);
                 std::mem::swap(&mut guess, &mut ahead.1);

@@ -13,6 +13,7 @@ mod kerf;
 mod land;
 mod measures_agree;
 mod no_crossing;
+mod on_edge;
 mod one_outline;
 mod size_known;
 mod tilt_settled;
@@ -62,10 +63,11 @@ struct Case<'a> {
 type Rule = fn(Case<'_>) -> Vec<Check>;
 
 /// All rules, in the order in which they are shown.
-const RULES: [Rule; 11] = [
+const RULES: [Rule; 12] = [
     one_outline::check,
     closed::check,
     no_crossing::check,
+    on_edge::check,
     land::check,
     holes_found::check,
     holes_inside::check,

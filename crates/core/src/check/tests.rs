@@ -5,7 +5,10 @@ use crate::geom::Contour as CutContour;
 use crate::job::Datum;
 use crate::outline::contour_fit_by;
 use crate::solution::added_among;
-use crate::solution::{AddedFit, Ambiguity, Ellipse, Finding, HoleFit, MeasureFit, MeasureVerdict, Suspects, Weight};
+use crate::solution::{
+    AddedFit, Ambiguity, EdgePlace, Ellipse, Finding, HoleFit, MeasureFit, MeasureVerdict, MeasuredContour, Suspects,
+    Unseen, Weight,
+};
 use crate::space::PlatePoint;
 
 /// A plate of 60 x 40 mm with an opening of 10 x 8 and two holes of 6.6, at 10 px to the mm.
@@ -110,7 +113,8 @@ fn a_sound_job_may_be_cut() {
     let checks = all(&job, &solved(&job));
     let (told, untold): (Vec<_>, Vec<_>) = checks.iter().partition(|check| check.verdict != Verdict::CannotTell);
     assert!(told.iter().all(|check| check.verdict == Verdict::Pass), "{told:#?}");
-    assert_eq!(untold.iter().map(|check| check.name).collect::<Vec<_>>(), ["Tilt settled"], "there is no camera here");
+    let untold: Vec<_> = untold.iter().map(|check| check.name).collect();
+    assert_eq!(untold, ["On the edge", "Tilt settled"], "there is no photo and no camera here");
     assert!(may_cut(&checks), "nothing fails");
 }
 
@@ -330,7 +334,7 @@ fn the_size_is_known_and_nothing_disagrees() {
     );
     let text = "E1 and E2 are not square: 3.10 mm off in 100.";
     let not_square = |s: &mut Solution| {
-        let finding = Finding { weight: Weight::Disagrees, about: Some("s1".into()), text: text.to_owned() };
+        let finding = Finding::new(Weight::Disagrees, Some("s1".into()), text.to_owned());
         s.findings.push(finding);
     };
     check("Measures agree", |_, s| not_square(s), Verdict::Warn, text, Some("s1"));
@@ -414,6 +418,63 @@ fn a_measure_is_named_by_its_place_whatever_its_id() {
         "M2 does not agree with the others: it is 0.98 mm long. Measure again, or leave it out.",
         Some("m7"),
     );
+}
+
+/// The contour `number` with so much that was measured along it: how far off at most, and where no edge was seen.
+fn measured(
+    number: usize,
+    worst_mm: f64,
+    unseen: &[(f64, Option<crate::edge::Rejection>)],
+) -> impl FnOnce(&mut Job, &mut Solution) {
+    let unseen = unseen.iter().map(|(length_mm, reason)| Unseen {
+        node: 0,
+        from: PlatePoint::new(0.0, 0.0),
+        to: PlatePoint::new(*length_mm, 0.0),
+        reason: *reason,
+        as_drawn: false,
+    });
+    let place = EdgePlace {
+        at: PlatePoint::new(3.0, 0.02),
+        on_cut: PlatePoint::new(3.0, 0.0),
+        off_mm: 0.02,
+        node: 0,
+        took_part: true,
+    };
+    let measured = MeasuredContour {
+        places: vec![place; 3],
+        tolerance_mm: 0.05,
+        noise_mm: 0.01,
+        worst_mm,
+        pieces: Vec::new(),
+        unseen: unseen.collect(),
+        agreed: Vec::new(),
+        suggestions: Vec::new(),
+    };
+    move |_, solution| solution.contours[number].measured = Some(measured)
+}
+
+#[test]
+fn the_cut_lies_on_the_measured_edge() {
+    let name = "On the edge";
+    let drawn = "No contour follows the edge in the photo: the cut is as it was drawn.";
+    check(name, |_, _| (), Verdict::CannotTell, drawn, None);
+    // Allowed are 0.05 mm and 2.576 times 0.01 mm.
+    let text = "The cut lies within 0.07 mm of 3 measured places of the edge.";
+    check(name, measured(0, 0.07, &[(2.0, None)]), Verdict::Pass, text, None);
+    let off = |mm: &str| {
+        format!(
+            "The outline is cut up to {mm} mm off the measured edge, where 0.08 mm is allowed. Look there, and let go of \
+             what is pinned or agreed."
+        )
+    };
+    check(name, measured(0, 0.1, &[]), Verdict::Warn, &off("0.10"), Some("c1"));
+    check(name, measured(0, 0.2, &[]), Verdict::Fail, &off("0.20"), Some("c1"));
+    let glare = Some(crate::edge::Rejection::Glare);
+    let hidden = "Opening c2 has 7.0 mm where no edge is seen: glare hides it. Look whether the cut is right there.";
+    check(name, measured(1, 0.05, &[(7.0, glare), (1.0, None)]), Verdict::Warn, hidden, Some("c2"));
+    let twice = "Opening c2 has 2 stretches where no edge is seen, the longest 9.0 mm: nothing there looks like an edge. \
+                 Look whether the cut is right there.";
+    check(name, measured(1, 0.05, &[(7.0, glare), (9.0, None)]), Verdict::Warn, twice, Some("c2"));
 }
 
 /// One more entry of `added`, as in a job file.

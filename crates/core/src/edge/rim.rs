@@ -260,10 +260,10 @@ fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
         Verdict::Scattered
     } else if radius_px < SMALLEST_RADIUS_PX.max(SMALLEST_BLURS * trace.blur.px) {
         Verdict::TooSmall
-    } else if good_to_px > FAINT_PX {
-        Verdict::Faint { good_to_px }
     } else if let Some(other) = trace.other {
         Verdict::TwoRims { other_radius_mm: other.radius_mm }
+    } else if good_to_px > FAINT_PX {
+        Verdict::Faint { good_to_px }
     } else {
         Verdict::Trusted
     };

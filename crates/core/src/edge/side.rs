@@ -41,10 +41,11 @@ pub enum SideVerdict {
     Trusted,
     /// Less than half of the length is seen.
     Patchy,
-    /// One line, but its edge is so faint, uneven or short that its ends are not good to a tenth of a pixel, or the wall
-    /// below it looks at the camera and one step is seen: that may be the foot of a wall as light as the face, or the
-    /// face, the wall and the ground run together, by a part of the wall's width either way.
+    /// One line, but its edge is so faint, uneven or short that its ends are not good to a tenth of a pixel.
     Faint,
+    /// One line, but the wall below it looks at the camera and one step is seen: that may be the foot of a wall as light
+    /// as the face, or the face, the wall and the ground run together, by a part of the wall's width either way.
+    WallUntold,
     /// The points scatter about the line by more than half a pixel: it is not straight, or not this one.
     Scattered,
 }
@@ -101,7 +102,9 @@ pub fn measure_side(
         SideVerdict::Patchy
     } else if trace.rms_px() > LARGEST_RMS_PX {
         SideVerdict::Scattered
-    } else if end_sigma_px(&trace.points) > FAINT_END_PX || is_wall_untold {
+    } else if is_wall_untold {
+        SideVerdict::WallUntold
+    } else if end_sigma_px(&trace.points) > FAINT_END_PX {
         SideVerdict::Faint
     } else {
         SideVerdict::Trusted

@@ -48,9 +48,9 @@ impl Fit {
         }
         let asked = self.counter_clockwise.filter(|_| self.chain.closed);
         let is_against = asked.map_or(self.chain.turned, |asked| contour.is_counter_clockwise() != asked);
-        let tolerance_mm = self.tolerance_mm;
+        let (tolerance_mm, noise_mm, joins) = (self.tolerance_mm, self.chain.noise_mm, ends.joins);
         let faired =
-            Faired { contour, primitives, joins: ends.joins, tolerance_mm, worst_mm, deviations, left_out, fit: self };
+            Faired { contour, primitives, joins, tolerance_mm, noise_mm, worst_mm, deviations, left_out, fit: self };
         Some(if is_against { faired.reversed() } else { faired })
     }
 

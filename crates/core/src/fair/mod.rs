@@ -27,6 +27,7 @@
 //! assert!((faired.contour.signed_area_mm2() - 400.0).abs() < 1e-6);
 //! ```
 
+mod agree;
 mod assemble;
 mod banded;
 mod clean;
@@ -42,6 +43,7 @@ mod sums;
 #[cfg(test)]
 mod tests;
 
+pub use agree::agreed;
 pub use suggest::{RoundThing, Suggestion, SuggestionKind, suggestions};
 
 use crate::geom::Contour;
@@ -91,6 +93,8 @@ pub struct Faired {
     pub joins: Vec<Join>,
     /// The tolerance that was used, mm.
     pub tolerance_mm: f64,
+    /// The noise of the points, mm (1 sigma): what they are said to be good to, or what neighbours scatter.
+    pub noise_mm: f64,
     /// The largest distance of a point that took part, mm.
     pub worst_mm: f64,
     /// The signed distance of every given point, mm, positive to the right of the contour (outside a counter-clockwise

@@ -3,7 +3,9 @@
 //! Each is tested by itself with the standard deviation of the fit (two-sided, 95 %), and carried out as a further fit in
 //! which it is held, so that neighbours follow. The person accepts one at a time.
 
-use super::joint::{Hold, covariance};
+use super::agree::held;
+use super::curve::Curve;
+use super::joint::covariance;
 use super::{EdgePoint, Faired, Fit};
 use crate::geom::Contour;
 use crate::space::{PlatePoint, PlateVec};
@@ -70,6 +72,8 @@ pub struct Suggestion {
     pub kind: SuggestionKind,
     /// How far the largest change moves the contour, mm.
     pub moves_mm: f64,
+    /// The largest distance of a point that takes part from the contour that results, mm.
+    pub worst_mm: f64,
     /// The contour that results.
     pub contour: Contour,
 }
@@ -87,9 +91,14 @@ const CHANGES_NOTHING_MM: f64 = 1e-6;
 /// No more than this many primitives are compared with each other.
 const COMPARED: usize = 60;
 
-/// What may have been meant, where the points allow it: in the order of what it is about. `points` are those that
-/// `faired` came from; a suggestion names primitives by their numbers in it.
-pub fn suggestions(points: &[EdgePoint], faired: &Faired, holes: &[RoundThing]) -> Vec<Suggestion> {
+/// What may have been meant, where the points allow it, beside what is `agreed` already: in the order of what it is about.
+/// `points` are those that `faired` came from, without anything agreed; a suggestion names primitives by their numbers in it.
+pub fn suggestions(
+    points: &[EdgePoint],
+    faired: &Faired,
+    holes: &[RoundThing],
+    agreed: &[SuggestionKind],
+) -> Vec<Suggestion> {
     let fit = &faired.fit;
     let count = fit.pieces.runs.len();
     if count > COMPARED {
@@ -105,26 +114,48 @@ pub fn suggestions(points: &[EdgePoint], faired: &Faired, holes: &[RoundThing]) 
             found.extend(directions((k, &known[k]), (other, &known[other])));
         }
     }
-    let is_reversed = faired.primitives.first().map(|p| p.from_point) != fit.first_point();
-    let renamed = |k: usize| if is_reversed { count - 1 - k } else { k };
-    let carried = found.into_iter().filter_map(|(kind, holds)| {
-        let mut held = fit.clone();
-        held.pieces.holds.extend(holds);
-        held.settle()?;
-        let contour = held.assembled(points)?.contour;
-        let moves_mm = moved_mm(&faired.contour, &contour);
-        let allowed = faired.tolerance_mm.max(K95_FIGURE * fit.chain.noise_mm);
-        (moves_mm > CHANGES_NOTHING_MM && moves_mm <= 2.0 * allowed).then(|| Suggestion {
-            kind: kind.renamed(renamed),
+    let held_now = if agreed.is_empty() { None } else { held(points, faired, holes, agreed) };
+    let now = held_now.as_ref().unwrap_or(faired);
+    let allowed_mm = faired.tolerance_mm.max(K95_FIGURE * fit.chain.noise_mm);
+    let carried = found.into_iter().map(|kind| kind.renamed(|k| faired.run_number(k))).filter_map(|kind| {
+        let kinds: Vec<SuggestionKind> = agreed.iter().copied().chain([kind]).collect();
+        let after = held(points, faired, holes, &kinds)?;
+        let moves_mm = moved_mm(&now.contour, &after.contour);
+        (moves_mm > CHANGES_NOTHING_MM && moves_mm <= 2.0 * allowed_mm).then(|| Suggestion {
+            kind: kind.as_held(&after),
             moves_mm,
-            contour,
+            worst_mm: after.worst_mm,
+            contour: after.contour,
         })
     });
     carried.collect()
 }
 
 impl SuggestionKind {
-    fn renamed(self, name: impl Fn(usize) -> usize) -> Self {
+    /// The primitives that it is about.
+    pub fn pieces(self) -> Vec<usize> {
+        match self {
+            Self::EqualRadii { arcs: (k, j), .. }
+            | Self::Parallel { lines: (k, j) }
+            | Self::Square { lines: (k, j) }
+            | Self::RoundDistance { lines: (k, j), .. } => vec![k, j],
+            Self::Concentric { arc, .. } | Self::RoundRadius { arc, .. } => vec![arc],
+        }
+    }
+
+    /// With the radius that it comes to.
+    fn as_held(self, after: &Faired) -> Self {
+        match self {
+            Self::EqualRadii { arcs, radius_mm } => {
+                let curve = after.fit.pieces.curves.get(after.run_number(arcs.0));
+                let radius_mm = curve.and_then(Curve::radius_mm).unwrap_or(radius_mm);
+                Self::EqualRadii { arcs, radius_mm }
+            }
+            other => other,
+        }
+    }
+
+    pub(super) fn renamed(self, name: impl Fn(usize) -> usize) -> Self {
         let both = |(a, b): (usize, usize)| (name(a).min(name(b)), name(a).max(name(b)));
         match self {
             Self::EqualRadii { arcs, radius_mm } => Self::EqualRadii { arcs: both(arcs), radius_mm },
@@ -138,22 +169,22 @@ impl SuggestionKind {
 }
 
 /// What is known of one primitive.
-struct Known {
-    bend: f64,
-    radius_mm: f64,
-    radius_sigma_mm: f64,
-    centre: Option<PlatePoint>,
+pub(super) struct Known {
+    pub(super) bend: f64,
+    pub(super) radius_mm: f64,
+    pub(super) radius_sigma_mm: f64,
+    pub(super) centre: Option<PlatePoint>,
     /// How the centre moves along the normal and along the curve with (aside, turn, bend).
-    centre_rows: [Vector3<f64>; 2],
-    covariance: nalgebra::Matrix3<f64>,
-    at: PlatePoint,
-    along: PlateVec,
-    direction_sigma_rad: f64,
-    aside_sigma_mm: f64,
+    pub(super) centre_rows: [Vector3<f64>; 2],
+    pub(super) covariance: nalgebra::Matrix3<f64>,
+    pub(super) at: PlatePoint,
+    pub(super) along: PlateVec,
+    pub(super) direction_sigma_rad: f64,
+    pub(super) aside_sigma_mm: f64,
 }
 
 impl Known {
-    fn of(fit: &Fit, k: usize) -> Self {
+    pub(super) fn of(fit: &Fit, k: usize) -> Self {
         let (run, curve) = (&fit.pieces.runs[k], &fit.pieces.curves[k]);
         // Held at the middle of its points, where the place and the direction of a line are told apart.
         let curve = curve.held_at(fit.chain.at(usize::midpoint(run.first, run.last)));
@@ -175,18 +206,16 @@ impl Known {
         }
     }
 
-    fn is_arc(&self) -> bool {
+    pub(super) fn is_arc(&self) -> bool {
         self.bend != 0.0
     }
 }
 
 impl Fit {
-    fn first_point(&self) -> Option<usize> {
+    pub(super) fn first_point(&self) -> Option<usize> {
         self.pieces.runs.first().map(|run| self.chain.point(run.first).given)
     }
 }
-
-type Found = (SuggestionKind, Vec<(usize, Hold)>);
 
 /// The coarsest whole figure within the noise, where the noise leaves it a meaning.
 fn whole_figure(value: f64, sigma: f64) -> Option<f64> {
@@ -197,14 +226,13 @@ fn whole_figure(value: f64, sigma: f64) -> Option<f64> {
     })
 }
 
-fn rounded_radius(arc: usize, known: &Known) -> Option<Found> {
+fn rounded_radius(arc: usize, known: &Known) -> Option<SuggestionKind> {
     let radius_mm = whole_figure(known.radius_mm, known.radius_sigma_mm).filter(|_| known.is_arc())?;
-    let bend = known.bend.signum() / radius_mm;
-    Some((SuggestionKind::RoundRadius { arc, radius_mm }, vec![(arc, Hold::Bend(bend))]))
+    Some(SuggestionKind::RoundRadius { arc, radius_mm })
 }
 
 /// Tested along both axes of the centre's own uncertainty, which is much longer along the middle of a short arc.
-fn concentric(arc: usize, known: &Known, number: usize, hole: &RoundThing) -> Option<Found> {
+fn concentric(arc: usize, known: &Known, number: usize, hole: &RoundThing) -> Option<SuggestionKind> {
     let off = known.centre? - hole.centre;
     let [rise, side] = &known.centre_rows;
     let hole_variance = hole.sigma_mm * hole.sigma_mm;
@@ -217,29 +245,28 @@ fn concentric(arc: usize, known: &Known, number: usize, hole: &RoundThing) -> Op
     // 5.991: the 0.95 quantile of chi-square with two degrees of freedom. A centre known no better than a quarter of
     // the radius agrees with anything near.
     let is_known = xx.max(yy).sqrt() <= KNOWN_SHARE * known.radius_mm;
-    let holds = vec![(arc, Hold::Centre(hole.centre))];
-    (square <= 5.991 && is_known).then_some((SuggestionKind::Concentric { arc, hole: number }, holds))
+    (square <= 5.991 && is_known).then_some(SuggestionKind::Concentric { arc, hole: number })
 }
 
-fn equal_radii((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Option<Found> {
+fn equal_radii((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Option<SuggestionKind> {
     let is_known = |known: &Known| known.is_arc() && known.radius_sigma_mm <= RADIUS_KNOWN_SHARE * known.radius_mm;
     let sigma = one.radius_sigma_mm.hypot(other.radius_sigma_mm);
     if !(is_known(one) && is_known(other) && (one.radius_mm - other.radius_mm).abs() <= K95_FIGURE * sigma) {
         return None;
     }
-    let radius_mm = weighted(one.radius_mm, one.radius_sigma_mm, other.radius_mm, other.radius_sigma_mm);
-    let hold = |known: &Known| Hold::Bend(known.bend.signum() / radius_mm);
-    Some((SuggestionKind::EqualRadii { arcs: (k, j), radius_mm }, vec![(k, hold(one)), (j, hold(other))]))
+    let radii = [one, other].map(|known| (known.radius_mm, known.radius_sigma_mm));
+    Some(SuggestionKind::EqualRadii { arcs: (k, j), radius_mm: weighted(radii)? })
 }
 
-/// The mean of two figures, each by the inverse of its variance.
-fn weighted(one: f64, sigma: f64, other: f64, other_sigma: f64) -> f64 {
-    let (w, v) = ((sigma * sigma).max(1e-24).recip(), (other_sigma * other_sigma).max(1e-24).recip());
-    (one * w + other * v) / (w + v)
+/// The mean of some figures, each by the inverse of its variance; `None` of none.
+pub(super) fn weighted(figures: impl IntoIterator<Item = (f64, f64)>) -> Option<f64> {
+    let weighed = figures.into_iter().map(|(value, sigma)| (value, (sigma * sigma).max(1e-24).recip()));
+    let (sum, weight) = weighed.fold((0.0, 0.0), |(sum, all), (value, weight)| (sum + value * weight, all + weight));
+    (weight > 0.0).then(|| sum / weight)
 }
 
 /// Parallel or square, and a whole figure apart.
-fn directions((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Vec<Found> {
+fn directions((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Vec<SuggestionKind> {
     let is_known = |known: &Known| !known.is_arc() && known.direction_sigma_rad <= DIRECTION_KNOWN_RAD;
     if !(is_known(one) && is_known(other)) {
         return Vec::new();
@@ -253,26 +280,13 @@ fn directions((k, one): (usize, &Known), (j, other): (usize, &Known)) -> Vec<Fou
     if missing.abs() > K95_FIGURE * sigma {
         return Vec::new();
     }
-    // Each turns by its share: the less is known of it, the more.
-    let share = one.direction_sigma_rad.powi(2) / (sigma * sigma).max(1e-24);
-    let turned = |along: PlateVec, by: f64| along * by.cos() + along.perp() * by.sin();
-    let (first, second) = (turned(one.along, missing * share), turned(other.along, -missing * (1.0 - share)));
-    let holds = vec![(k, Hold::Direction(first)), (j, Hold::Direction(second))];
     if quarters.rem_euclid(2.0) > 0.5 {
-        return vec![(SuggestionKind::Square { lines }, holds)];
+        return vec![SuggestionKind::Square { lines }];
     }
-    // Positive where the other line lies to the left.
-    let apart = first.cross(other.at - one.at);
+    let mut found = vec![SuggestionKind::Parallel { lines }];
+    let apart = 0.5 * (one.along.cross(other.at - one.at).abs() + other.along.cross(other.at - one.at).abs());
     let sigma_mm = one.aside_sigma_mm.hypot(other.aside_sigma_mm);
-    let mut found = vec![(SuggestionKind::Parallel { lines }, holds.clone())];
-    if let Some(mm) = whole_figure(apart.abs(), sigma_mm) {
-        let middle = one.at.lerp(other.at, 0.5);
-        // Each at half the distance from a place between; which side of a line that is follows from its direction.
-        let half = mm / 2.0 * apart.signum();
-        let back = if first.dot(second) < 0.0 { -1.0 } else { 1.0 };
-        let apart = [(k, Hold::Distance(middle, -half)), (j, Hold::Distance(middle, half * back))];
-        found.push((SuggestionKind::RoundDistance { lines, mm }, holds.into_iter().chain(apart).collect()));
-    }
+    found.extend(whole_figure(apart, sigma_mm).map(|mm| SuggestionKind::RoundDistance { lines, mm }));
     found
 }
 

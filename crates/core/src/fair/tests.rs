@@ -108,7 +108,7 @@ fn suggestions_say_what_was_drawn() {
     let faired = fair(&points, &Wanted::closed_outer()).unwrap();
     let hole = RoundThing { centre: at(34.0, 6.0), sigma_mm: 0.02 };
     let far = RoundThing { centre: at(34.3, 6.0), sigma_mm: 0.02 };
-    let found = suggestions(&points, &faired, &[far, hole]);
+    let found = suggestions(&points, &faired, &[far, hole], &[]);
     let has = |is: &dyn Fn(&SuggestionKind) -> bool| found.iter().filter(|s| is(&s.kind)).count();
     assert_eq!(
         has(&|s| matches!(s, SuggestionKind::RoundRadius { radius_mm, .. } if (*radius_mm - 6.0).abs() < 1e-9)),
@@ -131,6 +131,29 @@ fn suggestions_say_what_was_drawn() {
     let radius = found.iter().find(|s| matches!(s.kind, SuggestionKind::RoundRadius { .. })).unwrap();
     let is_six = |s: &Segment| s.radius_mm().is_some_and(|r| (r - 6.0).abs() < 1e-6);
     assert!(radius.contour.segments.iter().any(is_six), "the radius is held: {:?}", radius.contour);
+}
+
+#[test]
+fn what_is_agreed_is_held_together() {
+    let points = along(&rounded_plate(), 0.02);
+    let faired = fair(&points, &Wanted::closed_outer()).unwrap();
+    let free = suggestions(&points, &faired, &[], &[]);
+    // Everything at once but for what is said twice: two figures of 6, the equal radii, all directions and distances.
+    let all: Vec<SuggestionKind> = free.iter().map(|suggestion| suggestion.kind).collect();
+    let (held, is_held) = agreed(&points, &faired, &[], &all);
+    assert!(is_held.iter().all(|is_held| *is_held), "they do not contradict each other: {all:?} {is_held:?}");
+    let radii: Vec<f64> = held.contour.segments.iter().filter_map(Segment::radius_mm).collect();
+    assert!(radii.iter().all(|radius| (radius - 6.0).abs() < 1e-5), "{radii:?}");
+    assert!(suggestions(&points, &faired, &[], &all).is_empty(), "nothing is left to suggest");
+    assert!(held.contour.is_closed_exactly() && held.worst_mm < faired.worst_mm + 0.1, "{}", held.worst_mm);
+    let SuggestionKind::RoundRadius { arc, .. } =
+        *all.iter().find(|kind| matches!(kind, SuggestionKind::RoundRadius { .. })).unwrap()
+    else {
+        unreachable!("it was found as one")
+    };
+    let other = SuggestionKind::RoundRadius { arc, radius_mm: 6.5 };
+    let radius = SuggestionKind::RoundRadius { arc, radius_mm: 6.0 };
+    assert_eq!(agreed(&points, &faired, &[], &[radius, other]).1, [true, false], "one arc has one radius");
 }
 
 #[test]
@@ -170,7 +193,7 @@ proptest! {
             prop_assert!(faired.contour.segments.iter().all(|s| s.from.is_finite() && s.to.is_finite()));
             prop_assert!(!closed || faired.contour.is_closed_exactly());
             prop_assert_eq!(faired.deviations.len(), points.len());
-            suggestions(&points, &faired, &[RoundThing { centre: at(0.0, 0.0), sigma_mm: 0.1 }]);
+            suggestions(&points, &faired, &[RoundThing { centre: at(0.0, 0.0), sigma_mm: 0.1 }], &[]);
         }
     }
 }

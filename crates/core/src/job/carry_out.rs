@@ -3,7 +3,7 @@
 use super::Added;
 use super::edit::{Edit, EditRefused, LeverSide};
 use super::model::{
-    Contour, Group, Hole, Id, Job, Measure, NamedPoint, Node, NodeKind, Piece, Role, Statement, StatementKind,
+    Contour, Group, Hole, Id, Job, Meant, Measure, NamedPoint, Node, NodeKind, Piece, Role, Statement, StatementKind,
     StraightEdge, Trial,
 };
 use crate::space::{PhotoPoint, PhotoVec};
@@ -148,6 +148,29 @@ impl Job {
             }
             Edit::ArcThrough { contour, index, through } => self.node_mut(&contour, index)?.through = through,
             Edit::Lever { contour, index, side, to } => set_lever(self.node_mut(&contour, index)?, side, to),
+            Edit::PinNode { contour, index, pinned } => self.node_mut(&contour, index)?.pinned = pinned,
+            Edit::PieceAsDrawn { contour, index, as_drawn } => self.node_mut(&contour, index)?.as_drawn = as_drawn,
+            edit => self.edit_fairing(edit)?,
+        }
+        Ok(())
+    }
+
+    fn edit_fairing(&mut self, edit: Edit) -> Result<(), EditRefused> {
+        match edit {
+            Edit::FollowEdge { contour, follow } => find(&mut self.contours, "contour", &contour)?.follow_edge = follow,
+            Edit::Agree { contour, meant } => {
+                let contour = find(&mut self.contours, "contour", &contour)?;
+                take_back(contour, &meant);
+                contour.agreed.push(meant);
+            }
+            Edit::Refuse { contour, meant } => {
+                let contour = find(&mut self.contours, "contour", &contour)?;
+                take_back(contour, &meant);
+                contour.refused.push(meant);
+            }
+            Edit::TakeBackMeant { contour, meant } => {
+                take_back(find(&mut self.contours, "contour", &contour)?, &meant);
+            }
             _ => unreachable!("every other edit is handled before"),
         }
         Ok(())
@@ -212,6 +235,10 @@ impl Job {
         }
         self.statements.retain(|s| s.id != *id && !s.between.contains(id) && s.between.len() > 1);
         self.trials.retain(|t| t.id != *id && t.hole != *id);
+        for contour in &mut self.contours {
+            contour.agreed.retain(|meant| meant.hole.as_ref() != Some(id));
+            contour.refused.retain(|meant| meant.hole.as_ref() != Some(id));
+        }
         for hole in &mut self.holes {
             if hole.group.as_ref() == Some(id) {
                 hole.group = None;
@@ -225,6 +252,11 @@ impl Job {
         }
         Ok(())
     }
+}
+
+fn take_back(contour: &mut Contour, meant: &Meant) {
+    contour.agreed.retain(|other| other != meant);
+    contour.refused.retain(|other| other != meant);
 }
 
 impl Job {
@@ -285,7 +317,7 @@ fn find<'a, T: Named>(all: &'a mut [T], what: &'static str, id: &Id) -> Result<&
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::read;
+    use crate::job::{MeantKind, read};
 
     fn job() -> Job {
         read(super::super::tests::EXAMPLE).unwrap()
@@ -343,6 +375,33 @@ mod tests {
         assert_eq!(node.lever_out, Some(PhotoVec::new(0.0, 30.0)), "as it was pulled");
         let other = node.lever_in.unwrap();
         assert!(other.x.abs() < 1e-12 && (other.y + 5.0).abs() < 1e-12, "against it, 5 px long as before: {other:?}");
+    }
+
+    #[test]
+    fn what_is_agreed_is_no_longer_refused_and_the_other_way_round() {
+        let mut job = job();
+        let contour = job.contours[0].id.clone();
+        let meant =
+            Meant { kind: MeantKind::RoundRadius, of: vec![PhotoPoint::new(3.0, 4.0)], hole: None, mm: Some(6.0) };
+        let of = |job: &Job| (job.contours[0].agreed.len(), job.contours[0].refused.len());
+        job.apply(Edit::Agree { contour: contour.clone(), meant: meant.clone() }).unwrap();
+        assert_eq!(of(&job), (1, 0), "agreed");
+        job.apply(Edit::Refuse { contour: contour.clone(), meant: meant.clone() }).unwrap();
+        assert_eq!(of(&job), (0, 1), "refused");
+        job.apply(Edit::TakeBackMeant { contour, meant }).unwrap();
+        assert_eq!(of(&job), (0, 0), "as if nothing had been said");
+    }
+
+    #[test]
+    fn a_piece_follows_the_edge_unless_it_is_as_drawn() {
+        let mut job = job();
+        let contour = job.contours[0].id.clone();
+        job.apply(Edit::FollowEdge { contour: contour.clone(), follow: true }).unwrap();
+        assert!(job.contours[0].follows(0), "its contour does");
+        job.apply(Edit::PieceAsDrawn { contour: contour.clone(), index: 0, as_drawn: true }).unwrap();
+        assert!(!job.contours[0].follows(0), "this one is as drawn");
+        job.apply(Edit::PinNode { contour, index: 1, pinned: true }).unwrap();
+        assert!(job.contours[0].nodes[1].pinned, "its place is held");
     }
 
     #[test]

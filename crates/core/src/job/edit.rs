@@ -1,8 +1,8 @@
 //! The one way to change a job.
 
 use super::model::{
-    Belief, Contour, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Node, NodeKind,
-    Photo, Piece, Role, Statement, Stock, StraightEdge, Trial,
+    Belief, Contour, Datum, Group, Held, Hole, Id, LensBeliefs, Meant, Measure, MeasureKind, NamedPoint, Node,
+    NodeKind, Photo, Piece, Role, Statement, Stock, StraightEdge, Trial,
 };
 use super::{Added, Design};
 use crate::space::{PhotoPoint, PhotoVec};
@@ -239,6 +239,52 @@ pub enum Edit {
         side: LeverSide,
         /// The step from the node to the lever's end; `None` leaves it to the neighbours.
         to: Option<PhotoVec>,
+    },
+    /// Says whether a contour's pieces follow the edge in the picture.
+    FollowEdge {
+        /// The contour.
+        contour: Id,
+        /// They do.
+        follow: bool,
+    },
+    /// Holds the place of a node, or lets the edge decide.
+    PinNode {
+        /// The contour.
+        contour: Id,
+        /// Which node, from 0.
+        index: usize,
+        /// It is held.
+        pinned: bool,
+    },
+    /// Says whether a piece of a contour that follows the edge is cut as it is drawn.
+    PieceAsDrawn {
+        /// The contour.
+        contour: Id,
+        /// The node that it starts at, from 0.
+        index: usize,
+        /// It is.
+        as_drawn: bool,
+    },
+    /// Holds a contour to a figure or a relation.
+    Agree {
+        /// The contour.
+        contour: Id,
+        /// What it was meant to have.
+        meant: Meant,
+    },
+    /// Says that a contour was not meant to have a figure or a relation.
+    Refuse {
+        /// The contour.
+        contour: Id,
+        /// What it was not meant to have.
+        meant: Meant,
+    },
+    /// Takes back that something was agreed or refused.
+    TakeBackMeant {
+        /// The contour.
+        contour: Id,
+        /// What.
+        meant: Meant,
     },
     /// Says whether the finished part has an opening.
     KeepContour {

@@ -84,6 +84,15 @@ impl History {
         self.in_hand = false;
     }
 
+    /// Takes the step in hand back as if it had never begun; whether there was one.
+    pub fn drop_in_hand(&mut self) -> bool {
+        let begun = std::mem::take(&mut self.in_hand).then(|| self.past.pop()).flatten();
+        let Some(step) = begun else { return false };
+        self.now = step.job;
+        self.revision += 1;
+        true
+    }
+
     /// Goes back one step; its name, or `None` where there is none.
     pub fn undo(&mut self) -> Option<String> {
         self.in_hand = false;
@@ -174,6 +183,20 @@ mod tests {
         assert_eq!(title(&history), "c", "the second drag is taken back whole");
         history.undo();
         assert_eq!(*history.job(), before, "and so is the first");
+    }
+
+    #[test]
+    fn a_drag_that_is_dropped_is_no_step() {
+        let mut history = history();
+        history.apply("name it lid", Edit::Title("Lid".to_owned())).unwrap();
+        assert!(!history.drop_in_hand(), "nothing is in hand");
+        let (before, revision) = (history.job().clone(), history.revision());
+        for name in ["a", "b"] {
+            history.apply_in_hand("drag", Edit::Title(name.to_owned())).unwrap();
+        }
+        assert!(history.drop_in_hand(), "the drag is dropped");
+        assert_eq!((history.job(), history.undo_name(), history.redo_name()), (&before, Some("name it lid"), None));
+        assert!(history.revision() > revision + 2, "what followed from the drag is out of date");
     }
 
     #[test]

@@ -248,6 +248,35 @@ fn a_measure_lies_between_what_its_kind_says() {
     check_refused(&rim_to_edge("[\"h1\", \"h5\"]"), "measures[0].between: needs one hole and one edge");
 }
 
+/// The example with something agreed of its contour.
+fn agreed(meant: &str) -> String {
+    with("\"follow_edge\": true,", &format!("\"follow_edge\": true, \"agreed\": [{meant}],"))
+}
+
+#[test]
+fn what_was_agreed_of_a_contour_names_what_its_kind_says() {
+    let read_back = |text: &str| write(&read(text).unwrap());
+    let parallel = r#"{ "kind": "parallel", "of": [[200.0, 300.0], [900.0, 280.0]] }"#;
+    assert!(read_back(&agreed(parallel)).contains(parallel), "it stands on a line of its own");
+    let concentric = r#"{ "kind": "concentric", "of": [[200.0, 300.0]], "hole": "h1" }"#;
+    let mut job = read(&agreed(concentric)).unwrap();
+    assert_eq!(job.contours[0].agreed[0].hole, Some(Id::from("h1")), "it names its hole");
+    job.apply(Edit::Remove("h1".into())).unwrap();
+    assert!(job.contours[0].agreed.is_empty(), "it goes with its hole");
+    let one = r#"{ "kind": "parallel", "of": [[200.0, 300.0]] }"#;
+    check_refused(&agreed(one), "contours[0].agreed[0].of: names 1, and this kind needs 2");
+    let no_hole = r#"{ "kind": "concentric", "of": [[200.0, 300.0]] }"#;
+    check_refused(&agreed(no_hole), "contours[0].agreed[0].hole: is missing, and this kind needs one");
+    let point = r#"{ "kind": "concentric", "of": [[200.0, 300.0]], "hole": "p1" }"#;
+    check_refused(&agreed(point), "contours[0].agreed[0].hole: “p1” is a point, where a hole belongs");
+    let no_figure = r#"{ "kind": "round-radius", "of": [[200.0, 300.0]] }"#;
+    check_refused(&agreed(no_figure), "contours[0].agreed[0].mm: is missing, and this kind needs a figure");
+    let figure = r#"{ "kind": "square", "of": [[200.0, 300.0], [4.0, 5.0]], "mm": 3.0 }"#;
+    check_refused(&agreed(figure), "contours[0].agreed[0].mm: is there, and this kind has no figure");
+    let nothing = r#"{ "kind": "round-radius", "of": [[200.0, 300.0]], "mm": 0.0 }"#;
+    check_refused(&agreed(nothing), "contours[0].agreed[0].mm: is 0, and it has to be more than 0");
+}
+
 #[test]
 fn the_digest_and_the_clearance_are_looked_at() {
     check_refused(
@@ -326,14 +355,38 @@ fn node() -> impl Strategy<Value = Node> {
     let next = prop_oneof![Just(Piece::Line), Just(Piece::Arc), Just(Piece::Curve)];
     let place = proptest::option::of(photo_point());
     let levers = (proptest::option::of(photo_vec()), proptest::option::of(photo_vec()));
-    (photo_point(), kind, next, place, levers).prop_map(|(at, kind, next, through, (lever_in, lever_out))| Node {
-        at,
-        kind,
-        next,
-        through,
-        lever_in,
-        lever_out,
-    })
+    (photo_point(), kind, next, place, levers, any::<[bool; 2]>()).prop_map(
+        |(at, kind, next, through, (lever_in, lever_out), [pinned, as_drawn])| Node {
+            at,
+            kind,
+            next,
+            through,
+            lever_in,
+            lever_out,
+            pinned,
+            as_drawn,
+        },
+    )
+}
+
+/// Something meant about holes and lines that are there.
+fn meant() -> impl Strategy<Value = Meant> {
+    let kinds = [
+        MeantKind::EqualRadii,
+        MeantKind::Concentric,
+        MeantKind::Parallel,
+        MeantKind::Square,
+        MeantKind::RoundRadius,
+        MeantKind::RoundDistance,
+    ];
+    (proptest::sample::select(kinds.to_vec()), photo_point(), photo_point(), length()).prop_map(
+        |(kind, one, other, mm)| Meant {
+            kind,
+            of: [one, other][..kind.pieces()].to_vec(),
+            hole: (kind == MeantKind::Concentric).then(|| Id::from("h0")),
+            mm: kind.has_figure().then_some(mm),
+        },
+    )
 }
 
 /// A hole without its id.
@@ -361,7 +414,9 @@ prop_compose! {
         mut holes in proptest::collection::vec(hole(), 2..5),
         points in proptest::collection::vec((any::<String>(), photo_point(), proptest::option::of(length())), 0..3),
         readings in proptest::collection::vec((length(), length(), any::<bool>()), 0..4),
-        contours in proptest::collection::vec((proptest::collection::vec(node(), 0..4), any::<[bool; 3]>()), 0..3),
+        contours in proptest::collection::vec(
+            (proptest::collection::vec(node(), 0..4), any::<[bool; 3]>(), proptest::collection::vec(meant(), 0..3)), 0..3
+        ),
         stock in proptest::option::of((proptest::option::of(length()), proptest::option::of(length()), any::<bool>())),
         trial in proptest::option::of((figure(), length())),
         with_datum in any::<bool>(),
@@ -383,13 +438,15 @@ prop_compose! {
             in_use,
         }).collect();
         job.groups = vec![Group { id: Id::from("g"), fastener: Some("M6".to_owned()), clearance: None, finished_mm: None, same_size_sigma_mm: None }];
-        job.contours = contours.into_iter().enumerate().map(|(i, (nodes, [outer, closed, follow_edge]))| Contour {
+        job.contours = contours.into_iter().enumerate().map(|(i, (nodes, [outer, closed, follow_edge], agreed))| Contour {
             id: Id(format!("c{i}")),
             role: if outer { Role::Outer } else { Role::Opening },
             closed,
             follow_edge,
             keep: outer || !follow_edge,
             nodes,
+            refused: agreed.iter().take(1).cloned().collect(),
+            agreed,
         }).collect();
         job.stock = stock.map(|(thickness_mm, kerf_mm, kerf_in_file)| Stock {
             thickness_mm, kerf_mm, kerf_in_file, cut_tolerance_mm: None,

@@ -5,8 +5,8 @@
 
 use super::error::shown;
 use super::model::{
-    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Role, Statement,
-    StatementKind, Stock, Trial,
+    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Meant, MeantKind, Measure, MeasureKind, Photo, Role,
+    Statement, StatementKind, Stock, Trial,
 };
 use super::validate_design::design;
 use super::{FORMAT, JobError, VERSION};
@@ -51,7 +51,7 @@ pub fn validate(job: &Job) -> Result<(), JobError> {
         group(&format!("groups[{i}]"), one)?;
     }
     for (i, one) in job.contours.iter().enumerate() {
-        contour(&format!("contours[{i}]"), one)?;
+        contour(&format!("contours[{i}]"), one, &ids)?;
     }
     design(job, &ids)?;
     job.datum.as_ref().map_or(Ok(()), |one| datum(one, &ids))?;
@@ -257,7 +257,7 @@ fn group(key: &str, group: &Group) -> Result<(), JobError> {
     optional(format_args!("{key}.same_size_sigma_mm"), group.same_size_sigma_mm, positive)
 }
 
-fn contour(key: &str, contour: &Contour) -> Result<(), JobError> {
+fn contour(key: &str, contour: &Contour, ids: &Ids<'_>) -> Result<(), JobError> {
     if contour.role == Role::Outer && !contour.keep {
         return Err(JobError::at(format!("{key}.keep"), "is false, and only an opening can be left out"));
     }
@@ -268,7 +268,33 @@ fn contour(key: &str, contour: &Contour) -> Result<(), JobError> {
         optional(format_args!("{node_key}.lever_in"), node.lever_in.map(Into::into), pair)?;
         optional(format_args!("{node_key}.lever_out"), node.lever_out.map(Into::into), pair)?;
     }
+    for (list, all) in [("agreed", &contour.agreed), ("refused", &contour.refused)] {
+        for (i, one) in all.iter().enumerate() {
+            meant(&format!("{key}.{list}[{i}]"), one, ids)?;
+        }
+    }
     Ok(())
+}
+
+fn meant(key: &str, meant: &Meant, ids: &Ids<'_>) -> Result<(), JobError> {
+    let (found, needed) = (meant.of.len(), meant.kind.pieces());
+    if found != needed {
+        return Err(JobError::at(format!("{key}.of"), format!("names {found}, and this kind needs {needed}")));
+    }
+    pairs(&format!("{key}.of"), meant.of.iter().map(|&at| at.into()))?;
+    let about_hole = meant.kind == MeantKind::Concentric;
+    match &meant.hole {
+        Some(hole) if about_hole => ids.refers(format_args!("{key}.hole"), hole, &[Thing::Hole])?,
+        None if !about_hole => {}
+        Some(_) => return Err(JobError::at(format!("{key}.hole"), "is there, and this kind is about no hole")),
+        None => return Err(JobError::at(format!("{key}.hole"), "is missing, and this kind needs one")),
+    }
+    match meant.mm {
+        Some(mm) if meant.kind.has_figure() => positive(format_args!("{key}.mm"), mm),
+        None if !meant.kind.has_figure() => Ok(()),
+        Some(_) => Err(JobError::at(format!("{key}.mm"), "is there, and this kind has no figure")),
+        None => Err(JobError::at(format!("{key}.mm"), "is missing, and this kind needs a figure")),
+    }
 }
 
 fn datum(datum: &Datum, ids: &Ids<'_>) -> Result<(), JobError> {

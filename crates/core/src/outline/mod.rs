@@ -2,26 +2,40 @@
 //!
 //! In order: nodes are brought to the plate and joined into chains (`station`); each piece becomes a line, an arc or
 //! a smooth curve there (`shape`), so that straight is straight on the part whatever the lens does; curves become
-//! lines and arcs within the tolerance of the cut; a contour that closes is turned the way its role asks.
+//! lines and arcs within the tolerance of the cut; a contour that closes is turned the way its role asks. Where the
+//! contour follows the edge and it was seen, the pieces are made of the measured places instead (`followed`).
 //!
 //! ## Invariants
 //! - A half-drawn contour is not an error: what hangs together is given, and each gap with it.
 //! - A closed contour closes to the last bit, and pieces of no length are not in it.
 
+mod followed;
+mod meant;
+mod path;
 mod shape;
 mod station;
 
 use crate::camera::PlateMap;
 use crate::geom::{Contour as CutContour, Crossing, Gap, Segment, contour_crossings};
 use crate::job::{Contour, Role};
-use crate::solution::ContourFit;
+use crate::seen::ContourSeen;
+use crate::solution::{ContourFit, HoleFit, MeasuredContour};
 use crate::space::{PhotoPoint, PlatePoint};
 use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, PLATE_REACH_MM, SAME_PLACE_MM};
 use station::{Chain, chains};
 
-/// A contour of the job as lines and arcs on the plate, within `chord_mm` of its curves.
-pub fn contour_fit(contour: &Contour, map: &PlateMap, chord_mm: f64) -> ContourFit {
-    contour_fit_by(contour, |photo| map.plate_from_photo(photo), chord_mm)
+/// A contour of the job as lines and arcs on the plate: made of what was `seen` along it, where it follows the edge, and of
+/// its nodes elsewhere, within `chord_mm` of the measured places and of drawn curves. `holes` are those that its arcs may be
+/// concentric with.
+pub fn contour_fit(
+    contour: &Contour,
+    seen: Option<&ContourSeen>,
+    map: &PlateMap,
+    holes: &[HoleFit],
+    chord_mm: f64,
+) -> ContourFit {
+    let followed = seen.and_then(|seen| followed::contour_fit(contour, seen, map, holes, chord_mm));
+    followed.unwrap_or_else(|| contour_fit_by(contour, |photo| map.plate_from_photo(photo), chord_mm))
 }
 
 /// The same for any way from the photo to the plate; `None` is a place that the way does not reach.
@@ -46,19 +60,38 @@ pub fn contour_fit_by(
         }
     }
     let closed = matches!(chains.as_slice(), [chain] if chain.cyclic && !cut.segments.is_empty());
-    let OwnedCut { segments, owners, deviation_mm } = if closed { cut.facing(contour.role) } else { cut };
-    let cut = CutContour { segments, closed };
-    ContourFit {
-        id: contour.id.clone(),
-        role: contour.role,
-        nodes: contour.nodes.iter().filter_map(|node| plate_from_photo(node.at)).collect(),
-        pieces,
-        gaps: gaps(&chains),
-        crossings: crossings_by_node(&cut, &owners),
-        length_mm: cut.length_mm(),
-        area_mm2: closed.then(|| cut.signed_area_mm2().abs()),
-        chord_mm: deviation_mm,
-        cut,
+    let nodes = contour.nodes.iter().filter_map(|node| plate_from_photo(node.at)).collect();
+    Parts { nodes, pieces, gaps: gaps(&chains), cut, closed, measured: None }.joined(contour)
+}
+
+/// What a contour is put together from.
+struct Parts {
+    nodes: Vec<PlatePoint>,
+    pieces: Vec<Vec<PlatePoint>>,
+    gaps: Vec<Gap>,
+    cut: OwnedCut,
+    closed: bool,
+    measured: Option<MeasuredContour>,
+}
+
+impl Parts {
+    fn joined(self, contour: &Contour) -> ContourFit {
+        let Self { nodes, pieces, gaps, cut, closed, measured } = self;
+        let OwnedCut { segments, owners, deviation_mm } = if closed { cut.facing(contour.role) } else { cut };
+        let cut = CutContour { segments, closed };
+        ContourFit {
+            id: contour.id.clone(),
+            role: contour.role,
+            nodes,
+            pieces,
+            gaps,
+            crossings: crossings_by_node(&cut, &owners),
+            length_mm: cut.length_mm(),
+            area_mm2: closed.then(|| cut.signed_area_mm2().abs()),
+            chord_mm: deviation_mm,
+            cut,
+            measured,
+        }
     }
 }
 
@@ -120,5 +153,7 @@ fn crossings_by_node(cut: &CutContour, owners: &[usize]) -> Vec<Crossing> {
     found
 }
 
+#[cfg(test)]
+mod followed_tests;
 #[cfg(test)]
 mod tests;

@@ -58,7 +58,7 @@ impl Chain {
     }
 
     /// Adds a node, or makes it one with the last station where it stands at the same place.
-    fn push(&mut self, station: Station) {
+    pub(super) fn push(&mut self, station: Station) {
         match self.stations.last_mut() {
             Some(last) if last.at.distance(station.at) <= SAME_PLACE_MM => *last = last.with_later(&station),
             _ => self.stations.push(station),
@@ -117,7 +117,12 @@ pub(super) fn chains(contour: &Contour, plate_from_photo: &impl Fn(PhotoPoint) -
     chains
 }
 
-fn station(index: usize, node: &Node, plate_from_photo: &impl Fn(PhotoPoint) -> Option<PlatePoint>) -> Option<Station> {
+/// A node on the plate; `None` where it is not reached.
+pub(super) fn station(
+    index: usize,
+    node: &Node,
+    plate_from_photo: &impl Fn(PhotoPoint) -> Option<PlatePoint>,
+) -> Option<Station> {
     let at = plate_from_photo(node.at)?;
     let step = |lever: Option<PhotoVec>| Some(plate_from_photo(node.at + lever?)? - at);
     Some(Station {

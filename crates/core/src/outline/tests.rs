@@ -19,7 +19,7 @@ fn photo(x_mm: f64, y_mm: f64) -> PhotoPoint {
 }
 
 fn node(x_mm: f64, y_mm: f64, kind: NodeKind, next: Piece) -> Node {
-    Node { at: photo(x_mm, y_mm), kind, next, through: None, lever_in: None, lever_out: None }
+    Node { kind, next, ..Node::corner(photo(x_mm, y_mm)) }
 }
 
 fn corner(x_mm: f64, y_mm: f64) -> Node {
@@ -27,7 +27,7 @@ fn corner(x_mm: f64, y_mm: f64) -> Node {
 }
 
 fn contour(role: Role, closed: bool, nodes: Vec<Node>) -> Contour {
-    Contour { id: Id::from("c1"), role, closed, follow_edge: false, keep: true, nodes }
+    Contour { closed, nodes, ..Contour::new(Id::from("c1"), role) }
 }
 
 fn closed(nodes: Vec<Node>) -> Contour {
@@ -310,6 +310,8 @@ prop_compose! {
             through: through.map(|(x, y)| PhotoPoint::new(x, y)),
             lever_in: lever_in.map(step),
             lever_out: lever_out.map(step),
+            pinned: false,
+            as_drawn: false,
         }
     }
 }

@@ -1,11 +1,12 @@
 //! Looking for a job's rims and edges in the photo.
 
+use super::contour::{self, ContourSeen};
 use super::{CornerSeen, LookedForBy, RimSeen, Seen, SideSeen, is_wanted, is_wanted_edge};
 use crate::camera::PlateMap;
 use crate::edge::{
     NoRim, Picture, RimStart, corner, measure_rim, measure_rim_at_any_slant, measure_rims, measure_side,
 };
-use crate::job::{Hole, Job, NamedPoint, StraightEdge};
+use crate::job::{Contour, Hole, Job, NamedPoint, StraightEdge};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::CLICK_SIGMA_PX;
 
@@ -23,6 +24,10 @@ const OTHER_REACHES: [f64; 2] = [0.7, 1.6];
 /// Where nothing is found that near, an edge is looked for so many times as far.
 const WIDER: f64 = 2.0;
 
+/// A point that was picked farther from where two edges cross is another place, however careless the pick is said to be, px:
+/// a click with the whole of a large photo in sight is good to four px, and three times that is far off.
+const MOST_BESIDE_CORNER_PX: f64 = 13.0;
+
 /// How well the camera is known by which the photo is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Camera {
@@ -33,9 +38,16 @@ pub enum Camera {
     Known,
 }
 
-/// Looks for every rim and edge of the job that is to be measured.
-pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) -> Seen {
-    let mut seen = look_again(job, picture, map, &Seen::default());
+/// Looks for every rim and edge of the job that is to be measured, and once the camera is known along every contour that
+/// follows the edge. `go_on` is asked before each contour; `None` where it says no.
+pub fn look(
+    job: &Job,
+    picture: &Picture<'_>,
+    map: &PlateMap,
+    camera: Camera,
+    go_on: &dyn Fn() -> bool,
+) -> Option<Seen> {
+    let mut seen = rims_and_edges(job, picture, map, &Seen::default());
     if camera == Camera::Rough {
         for rim in &mut seen.rims {
             let at_any_slant = |hole: &Hole| measure_rim_at_any_slant(picture, map, &start(map, hole)?);
@@ -45,16 +57,35 @@ pub fn look(job: &Job, picture: &Picture<'_>, map: &PlateMap, camera: Camera) ->
                 rim.found = Ok(found);
             }
         }
+    } else {
+        for contour in job.contours.iter().filter(|contour| contour::is_wanted(contour)) {
+            if !go_on() {
+                return None;
+            }
+            seen.contours.push(contour::follow(job, contour, picture, map, None));
+        }
     }
-    seen
+    Some(seen)
 }
 
 fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
     RimStart::from_picks(map, &hole.rim, hole.sigma_px.unwrap_or(CLICK_SIGMA_PX))
 }
 
-/// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others.
+/// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others; of a contour the
+/// pieces beside the node that is being dragged.
 pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
+    let along = |contour: &Contour| {
+        let of_it = before.contours.iter().find(|seen| seen.id == contour.id);
+        let known = before.contour(contour).cloned();
+        known.unwrap_or_else(|| contour::follow(job, contour, picture, map, of_it))
+    };
+    let wanted = job.contours.iter().filter(|contour| contour::is_wanted(contour));
+    let contours: Vec<ContourSeen> = wanted.map(along).collect();
+    Seen { contours, ..rims_and_edges(job, picture, map, before) }
+}
+
+fn rims_and_edges(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
     let wanted: Vec<&Hole> = job.holes.iter().filter(|hole| is_wanted(hole)).collect();
     let unseen = wanted.iter().copied().filter(|hole| before.rim(hole).is_none());
     let mut fresh = rims(picture, map, &unseen.collect::<Vec<_>>()).into_iter();
@@ -65,13 +96,13 @@ pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &See
     let of_edge = |edge: &StraightEdge| before.side(edge).cloned().unwrap_or_else(|| side(picture, map, &inward, edge));
     let sides: Vec<SideSeen> = wanted.map(of_edge).collect();
     let corners = job.points.iter().filter_map(|point| corner_at(map, &sides, point)).collect();
-    Seen { rims, sides, corners }
+    Seen { rims, sides, corners, contours: Vec::new(), no_camera: false }
 }
 
 /// The crossing of two measured edges where a point was picked; `None` where there is none, or two.
 fn corner_at(map: &PlateMap, sides: &[SideSeen], point: &NamedPoint) -> Option<CornerSeen> {
     let served: Vec<&SideSeen> = sides.iter().filter(|side| side.serves().is_some()).collect();
-    let near_px = 3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0;
+    let near_px = (3.0 * point.sigma_px.unwrap_or(CLICK_SIGMA_PX) + 1.0).min(MOST_BESIDE_CORNER_PX);
     let pairs = (0..served.len()).flat_map(|a| (a + 1..served.len()).map(move |b| (a, b)));
     let mut near = pairs.filter_map(|(a, b)| {
         let (a, b) = (served[a], served[b]);

@@ -1,4 +1,4 @@
-//! What the photo shows of a job: the rims and straight edges that the person pointed at, measured.
+//! What the photo shows of a job: the rims, straight edges and contours that the person pointed at, measured.
 //!
 //! Picks say where to look; the photo says where the edge is. What was seen is derived from photo, job and camera, and
 //! can be thrown away at any time.
@@ -8,13 +8,15 @@
 //! - Points are kept in the photo, where a better camera does not move them.
 //! - Only what may be believed takes the place of the picks ([`RimSeen::serves`], [`SideSeen::serves`]).
 
+mod contour;
 mod look;
 
+pub use contour::ContourSeen;
 pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
 use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
-use crate::job::{Hole, Id, Job, NamedPoint, StraightEdge};
+use crate::job::{Contour, Hole, Id, Job, NamedPoint, StraightEdge};
 use crate::space::PhotoPoint;
 
 /// What the photo shows of a job's holes and edges, each in the job's order.
@@ -26,6 +28,10 @@ pub struct Seen {
     pub sides: Vec<SideSeen>,
     /// The named points that are corners of two of these edges.
     pub corners: Vec<CornerSeen>,
+    /// The contours whose edge was followed.
+    pub contours: Vec<ContourSeen>,
+    /// No camera sees all that was measured, although one sees the picks: nothing of it is kept.
+    pub no_camera: bool,
 }
 
 /// A hole's rim as the photo shows it.
@@ -87,16 +93,23 @@ impl Seen {
         (seen.by.is(&[point.at], point.sigma_px) && seen.edges.iter().all(holds)).then_some(seen)
     }
 
-    /// How many of the job's holes and edges that are to be measured were not looked for where they are now.
+    /// What was seen along a contour as it stands; `None` where its edge was not looked for since its nodes were moved, or
+    /// is not to be followed.
+    pub fn contour(&self, contour: &Contour) -> Option<&ContourSeen> {
+        self.contours.iter().find(|seen| seen.answers(contour))
+    }
+
+    /// How many of the job's holes, edges and contours that are to be measured were not looked for where they are now.
     pub fn unseen(&self, job: &Job) -> usize {
         let holes = job.holes.iter().filter(|hole| is_wanted(hole) && self.rim(hole).is_none());
         let edges = job.edges.iter().filter(|edge| is_wanted_edge(edge) && self.side(edge).is_none());
-        holes.count() + edges.count()
+        let is_unseen = |contour: &&Contour| contour::is_wanted(contour) && self.contour(contour).is_none();
+        holes.count() + edges.count() + job.contours.iter().filter(is_unseen).count()
     }
 
     /// Nothing was looked for.
     pub fn is_empty(&self) -> bool {
-        self.rims.is_empty() && self.sides.is_empty()
+        self.rims.is_empty() && self.sides.is_empty() && self.contours.is_empty()
     }
 
     /// The same of a straight edge.
@@ -195,7 +208,7 @@ impl SideSeen {
     /// The measured points, where they may be believed.
     pub fn serves(&self) -> Option<Points> {
         let side = self.found.as_ref().ok()?;
-        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint);
+        let serves = matches!(side.verdict, SideVerdict::Trusted | SideVerdict::Faint | SideVerdict::WallUntold);
         serves.then(|| Points::of(&side.points, SharedError { shift_px: side.shared_px, radius_px: 0.0 }))
     }
 
@@ -210,6 +223,7 @@ impl SideSeen {
             SideVerdict::Trusted => None,
             SideVerdict::Patchy => Some("less than half of it can be seen".to_owned()),
             SideVerdict::Faint => Some("it is too faint or too short to be sure of".to_owned()),
+            SideVerdict::WallUntold => Some("the wall below it shows, and the two are not told apart".to_owned()),
             SideVerdict::Scattered => Some(format!("what is seen lies up and down by {:.1} px", side.rms_px)),
         }
     }

@@ -2,10 +2,10 @@
 
 use super::assemble::{Assembled, NoRim, Role, off_line_px};
 use super::beliefs::{BeliefSource, focal_unsaid};
-use super::doubted_rims::{doubted_rims, unsaid_breaks};
+use super::doubted_rims::{doubted_rims, no_camera, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
-use super::{Finding, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
+use super::{Finding, FindingKind, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
 use crate::adjust::Termination;
 use crate::job::{Id, Job, capital, listed};
 use crate::tolerance::K95_PLACE;
@@ -37,6 +37,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     ambiguous(job, solution, &mut list);
     unchecked(results, solution, &mut list);
     unsaid_breaks(results, solution, &mut list);
+    no_camera(results, &mut list);
     doubted_rims(results, &mut list);
     focal_far_off(results, &mut list);
     no_such_fastener(job, &mut list);
@@ -60,11 +61,11 @@ pub(super) fn without_fit(job: &Job, assembled: &Assembled, anything: bool) -> V
 }
 
 fn whole(weight: Weight, text: String) -> Finding {
-    Finding { weight, about: None, text }
+    Finding::new(weight, None, text)
 }
 
 pub(super) fn about(weight: Weight, id: &Id, text: String) -> Finding {
-    Finding { weight, about: Some(id.clone()), text }
+    Finding::new(weight, Some(id.clone()), text)
 }
 
 fn long_or_short(mm: f64) -> String {
@@ -116,6 +117,12 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
         if list.iter().all(|finding| finding.text != text) {
             list.push(about(Weight::Disagrees, first, text));
         }
+    }
+    if let (Some(first), [_, ..]) = (list.first_mut(), solution.suspect_rims.as_slice()) {
+        let names: Vec<String> =
+            solution.suspect_rims.iter().map(|id| results.job.feature_name(id).to_owned()).collect();
+        first.text =
+            format!("{} Or look at the rim of {}: that would explain it as well.", first.text, names.join(" or "));
     }
     let besides = solution.suspects.len().saturating_sub(MOST_SUSPECTS);
     if besides > 0 {
@@ -244,7 +251,7 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
     let count = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
     if count == 0 && !solution.fit.scale_known() {
         let text = "Scale: no measure so far. Sizes are not known until one is taken.";
-        list.push(whole(Weight::NotKnown, text.to_owned()));
+        list.push(whole(Weight::NotKnown, text.to_owned()).of_kind(FindingKind::UnknownSize));
         return;
     }
     let (Some(worst), Some(hole)) = (solution.fit.worst_sigma_mm, &solution.fit.worst_hole) else {
@@ -288,7 +295,7 @@ fn ambiguous(job: &Job, solution: &Solution, list: &mut Vec<Finding>) {
     if let Some(next) = ambiguity.settle.as_ref().or(best) {
         text = format!("{text} {} and it will be.", next.call(job));
     }
-    list.push(about(Weight::NotKnown, &ambiguity.hole, text));
+    list.push(about(Weight::NotKnown, &ambiguity.hole, text).of_kind(FindingKind::UnsettledTilt));
 }
 
 fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {

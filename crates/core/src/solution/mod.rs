@@ -17,6 +17,7 @@ mod odds;
 mod readings;
 mod results;
 mod slip;
+mod suspect_rims;
 #[cfg(test)]
 mod tests;
 mod traced;
@@ -86,22 +87,38 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
     })
 }
 
-/// Looks for the job's rims and edges in its photo, and computes everything that follows from both.
+/// The parts of the work of [`solve_photo`].
+pub const MEASURING_PARTS: usize = 3;
+
+/// Looks for the job's rims, edges and contours in its photo, and computes everything that follows from both.
 ///
 /// The picks say where to look and give a first camera; what is seen by it gives a better one, by which the photo is
-/// looked at once more. `go_on` is asked before each part of the work; `None` where it says no.
+/// looked at once more. `go_on` is asked before each of the [`MEASURING_PARTS`] of the work, and
+/// oftener in the last; `None` where it says no.
 pub fn solve_photo(inputs: &Inputs<'_>, picture: &Picture<'_>, go_on: &dyn Fn() -> bool) -> Option<(Seen, Solution)> {
     let camera = |seen| {
         let map = |adjusted: Adjusted<'_>| PlateMap::from_view(adjusted.view());
         adjusted(&Inputs { seen, ..*inputs }, |_, adjusted| adjusted.map(map))
     };
     let look = |map: Option<PlateMap>, known| {
-        map.map_or_else(Seen::default, |map| seen::look(inputs.job, picture, &map, known))
+        map.map_or(Some(Seen::default()), |map| seen::look(inputs.job, picture, &map, known, go_on))
     };
-    let seen = go_on().then(|| look(camera(None), Camera::Rough))?;
-    let seen = go_on().then(|| look(camera(Some(&seen)), Camera::Known))?;
+    let by_picks = go_on().then(|| camera(None))?;
+    let rough = look(by_picks, Camera::Rough)?;
+    let known = go_on().then(|| camera(Some(&rough)))?;
+    let seen = unless_unseen(look(known, Camera::Known)?, by_picks.is_some(), known.is_some());
     let solution = go_on().then(|| solve(&Inputs { seen: Some(&seen), ..*inputs }))?;
+    if seen.no_camera || solution.map.is_some() || by_picks.is_none() {
+        return Some((seen, solution));
+    }
+    let seen = unless_unseen(seen, true, false);
+    let solution = solve(&Inputs { seen: Some(&seen), ..*inputs });
     Some((seen, solution))
+}
+
+/// What was seen, unless no camera sees it where one sees the picks: then it serves for nothing, and says so.
+fn unless_unseen(seen: Seen, picks_are_seen: bool, is_seen: bool) -> Seen {
+    if picks_are_seen && !is_seen { Seen { no_camera: true, ..Seen::default() } } else { seen }
 }
 
 fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
@@ -117,23 +134,29 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
+    let holes = results.holes();
+    let contour_fit = |contour| {
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
+        contour_fit(contour, seen, &map, &holes, CUT_CHORD_MM)
+    };
     let mut solution = Solution {
         map: Some(map),
-        holes: results.holes(),
+        contours: job.contours.iter().map(contour_fit).collect(),
         points: results.points(),
         edges: results.edges(),
         measures: results.measures(&reliability),
         statements: results.statements(&reliability),
         suspects: results.suspects(&reliability),
+        suspect_rims: results.suspect_rims(&reliability),
         camera: Some(results.camera()),
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),
         face: Some(FaceMap::new(adjusted.face_uncertainty(), datum)),
-        contours: job.contours.iter().map(|contour| contour_fit(contour, &map, CUT_CHORD_MM)).collect(),
         added: added::added(&results),
         measure_next: results.measure_next(NEXT_MEASURES),
         unsaid_breaks: results.unsaid_breaks(),
         findings: Vec::new(),
+        holes,
     };
     solution.findings = findings::findings(&results, &solution);
     solution

@@ -11,7 +11,7 @@ use crate::theme::{Colours, Weight, font};
 use egui::{Color32, Galley, Painter, Pos2, Rect, Vec2, vec2};
 pub(super) use legend::legend_rect;
 use legend::{HeatValue, Legend};
-use placement::{FlagPlace, FlagWanted, Obstacles, ValueWanted, place_flags, place_values, shares};
+use placement::{FlagPlace, FlagWanted, Obstacles, ValueWanted, past_ends, place_flags, place_values, shares};
 use platewright_core::job::Id;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -188,10 +188,13 @@ impl Layout<'_> {
         let wanted: Vec<ValueWanted> = order
             .iter()
             .zip(&galleys)
-            .map(|(&index, galley)| ValueWanted {
-                places: shares().into_iter().filter_map(|share| dimensions[index].at_share(share)).collect(),
-                size: (galley.size() + 2.0 * vec2(PADDING.x, 2.0)).max(vec2(crate::theme::TARGET, 20.0)),
-                own_line: index,
+            .map(|(&index, galley)| {
+                let dimension = &dimensions[index];
+                let size = (galley.size() + 2.0 * vec2(PADDING.x, 2.0)).max(vec2(crate::theme::TARGET, 20.0));
+                let on_line = shares().into_iter().filter_map(|share| dimension.at_share(share));
+                let ends = dimension.ends().map(|[(from, _), (to, _)]| past_ends(from, to, size));
+                let places = on_line.chain(ends.into_iter().flatten()).collect();
+                ValueWanted { places, size, own_line: index }
             })
             .collect();
         let places = place_values(&wanted, obstacles, self.view);

@@ -7,8 +7,11 @@ use egui::{Pos2, Rect, Vec2};
 pub(in crate::canvas) const DIRECTIONS: usize = 16;
 /// Lengths of leaders, points.
 const LEADERS: [f32; 5] = [10.0, 20.0, 34.0, 52.0, 70.0];
-/// Shares of a dimension line at which its value may stand, the best first.
-const SHARES: [f32; 9] = [0.5, 0.42, 0.58, 0.35, 0.65, 0.28, 0.72, 0.22, 0.78];
+/// Shares of a dimension line at which its value may stand, the best first; where lines crowd, the places between them.
+const SHARES: [f32; 19] =
+    [0.5, 0.42, 0.58, 0.35, 0.65, 0.28, 0.72, 0.22, 0.78, 0.46, 0.54, 0.39, 0.61, 0.31, 0.69, 0.25, 0.75, 0.18, 0.82];
+/// How far past the end of a line its value may stand, points, where the line is too short for it.
+const PAST_END: [f32; 3] = [10.0, 16.0, 24.0];
 /// Between a flag and an obstacle or another flag, points.
 const FLAG_CLEAR: f32 = 5.0;
 /// Between a value and an obstacle or another value, points.
@@ -96,8 +99,18 @@ pub(in crate::canvas) struct ValueWanted {
 }
 
 /// The shares of a dimension line at which its value may stand, the best first.
-pub(in crate::canvas) fn shares() -> [f32; 9] {
+pub(in crate::canvas) fn shares() -> [f32; 19] {
     SHARES
+}
+
+/// The places past the ends of a line at which a value of `size` may stand; none where the line has room for it.
+pub(in crate::canvas) fn past_ends(from: Pos2, to: Pos2, size: Vec2) -> Vec<Pos2> {
+    let along = (to - from).normalized();
+    if from.distance(to) > 2.0 * size.x || along == Vec2::ZERO {
+        return Vec::new();
+    }
+    let half = 0.5 * (size.x * along.x.abs() + size.y * along.y.abs());
+    PAST_END.iter().flat_map(|past| [to + along * (half + past), from - along * (half + past)]).collect()
 }
 
 /// Places values in turn and adds them to the obstacles. A value without a free place gets one that covers another
@@ -334,6 +347,19 @@ mod tests {
         let mut obstacles = Obstacles { discs: vec![(pos2(45.0, 45.0), 12.0)], ..Obstacles::default() };
         let place = place_flags(&[flag], &mut obstacles, small, small.center())[0].expect("a tab fits");
         assert!(place.is_tab && place.rect.width() == TAB, "{place:?}");
+    }
+
+    #[test]
+    fn a_value_that_its_line_has_no_room_for_stands_past_its_end() {
+        let (from, to, size) = (pos2(300.0, 300.0), pos2(330.0, 300.0), vec2(44.0, 20.0));
+        let disc = (pos2(315.0, 300.0), 19.0);
+        let mut obstacles = Obstacles { discs: vec![disc], lines: vec![vec![from, to]], ..Obstacles::default() };
+        let on_line = shares().into_iter().map(|share| from.lerp(to, share));
+        let places = on_line.chain(past_ends(from, to, size)).collect();
+        let wanted = ValueWanted { places, size, own_line: 0 };
+        let place = place_values(&[wanted], &mut obstacles, view())[0].expect("it has a place");
+        assert!(place.left() > to.x && place.distance_to_pos(disc.0) > disc.1, "beside the hole: {place:?}");
+        assert!(past_ends(from, pos2(500.0, 300.0), size).is_empty(), "a long line has room");
     }
 
     #[test]

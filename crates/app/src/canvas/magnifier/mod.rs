@@ -3,7 +3,7 @@
 mod lens;
 
 use super::layers::{Lines, add_measured};
-use super::scene::Scene;
+use super::scene::{OfferSeen, Scene};
 use super::transform::Transform;
 use super::view_switch;
 use crate::theme::{self, Colours, Weight, font, on_photo};
@@ -90,9 +90,11 @@ impl Magnifier {
         let width = diameter(view);
         let corners = corners(view, width, legend);
         let away = |corner: usize| corners[corner].center().distance(point) >= KEEP_AWAY * width;
-        if !was_out || !away(self.corner) {
+        let ticks = |corner: usize| ticks(corners[corner], scene);
+        let hides_ticks = ticks(self.corner) > 0 && (0..4).any(|corner| away(corner) && ticks(corner) == 0);
+        if !was_out || !away(self.corner) || hides_ticks {
             let crowd = |corner: usize| crowd(corners[corner], scene);
-            let free = (0..4).filter(|&corner| away(corner)).min_by_key(|&corner| crowd(corner));
+            let free = (0..4).filter(|&corner| away(corner)).min_by_key(|&corner| (ticks(corner), crowd(corner)));
             let distance = |corner: &usize| corners[*corner].center().distance(point);
             let farthest = (0..4).max_by(|a, b| distance(a).total_cmp(&distance(b)));
             let next = free.or(farthest).unwrap_or(self.corner);
@@ -195,6 +197,13 @@ fn corners(view: Rect, width: f32, legend: Option<Rect>) -> [Rect; 4] {
     ]
 }
 
+/// How many offered rims or their ticks lie under a place: they are there to be seen and clicked.
+fn ticks(place: Rect, scene: &Scene) -> usize {
+    let hides =
+        |offer: &&OfferSeen| place.intersects(offer.tick_box) || offer.line.iter().any(|point| place.contains(*point));
+    scene.offers.iter().filter(hides).count()
+}
+
 /// How many rims and nodes lie under a place.
 fn crowd(place: Rect, scene: &Scene) -> usize {
     let rims = scene.features.iter().filter(|feature| place.distance_to_pos(feature.at) < feature.reach.max(8.0));
@@ -265,6 +274,29 @@ mod tests {
             assert!(!place.contains(t.screen_from_photo(at).unwrap()), "step {step}: it covers the work");
         }
         assert!(changes < 40, "{changes} changes of corner in three rounds");
+    }
+
+    #[test]
+    fn it_hides_no_tick_of_an_offered_rim_while_another_corner_is_free() {
+        let t = transform(View::AsShot);
+        let middle = PhotoPoint::new(2000.0, 1500.0);
+        let mut magnifier = Magnifier::default();
+        magnifier.look_at(middle, String::new(), 0.0);
+        let first = magnifier.place(&t, &Scene::default(), None, 0.5).expect("it is shown");
+        let offer = |place: Rect| OfferSeen {
+            index: 0,
+            line: Vec::new(),
+            tick_box: Rect::from_center_size(place.center(), Vec2::splat(16.0)),
+            is_ticked: true,
+            is_pointed_at: false,
+        };
+        let scene = Scene { offers: vec![offer(first)], ..Scene::default() };
+        let second = magnifier.place(&t, &scene, None, 0.6).expect("it is shown");
+        assert!(!second.intersects(scene.offers[0].tick_box), "it moves off the tick: {second:?}");
+        let everywhere = corners(t.rect, diameter(t.rect), None).map(offer).to_vec();
+        let crowded = Scene { offers: everywhere, ..Scene::default() };
+        let third = magnifier.place(&t, &crowded, None, 0.7).expect("it is shown");
+        assert_eq!(third, second, "where no corner is free it stays");
     }
 
     #[test]

@@ -107,6 +107,7 @@ pub(super) fn start(bench: &mut Bench<'_>, at: PhotoPoint) {
     };
     bench.edit(format!("place {name}’s first pick"), vec![Edit::AddEdge(edge)]);
     bench.session.screen.picking_edge = Some(id.clone());
+    bench.session.screen.begun = Some(id.clone());
     bench.session.screen.chosen = Some(Chosen::EdgePick { edge: id, index: 0 });
 }
 

@@ -76,6 +76,7 @@ fn place(bench: &mut Bench<'_>, at: PhotoPoint) {
     let screen = &mut bench.session.screen;
     if index + 1 >= PICKS_OF_A_RIM {
         screen.picking = None;
+        screen.begun = None;
         screen.chosen = Some(Chosen::Hole(hole.id));
     } else {
         screen.chosen = Some(Chosen::RimPick { hole: hole.id, index });
@@ -97,6 +98,7 @@ fn start(bench: &mut Bench<'_>, at: PhotoPoint, sigma_px: f64) {
     };
     bench.edit(format!("place {name}’s first pick"), vec![Edit::AddHole(hole)]);
     bench.session.screen.picking = Some(id.clone());
+    bench.session.screen.begun = Some(id.clone());
     bench.session.screen.chosen = Some(Chosen::RimPick { hole: id, index: 0 });
 }
 

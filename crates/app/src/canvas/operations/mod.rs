@@ -89,6 +89,8 @@ fn measured_at(scene: &Scene, at: Pos2) -> Option<&MeasuredPoint> {
 pub(super) struct Hands {
     drag: Option<Drag>,
     nudge: Nudge,
+    /// The drag was dropped, and its button is still down.
+    is_dropped: bool,
 }
 
 /// A drag under way.
@@ -123,8 +125,13 @@ impl Hands {
             self.let_go(bench);
             return CursorIcon::Grabbing;
         }
-        self.drag(ui, response, bench, scene, labels, now);
-        if response.clicked_by(PointerButton::Primary)
+        if !self.is_dropped {
+            self.drag(ui, response, bench, scene, labels, now);
+        }
+        let was_dropped = self.is_dropped;
+        self.is_dropped &= response.is_pointer_button_down_on();
+        if !was_dropped
+            && response.clicked_by(PointerButton::Primary)
             && let Some(at) = response.interact_pointer_pos()
         {
             let double = response.double_clicked_by(PointerButton::Primary);
@@ -182,6 +189,12 @@ impl Hands {
                 click(bench, scene, labels, drag.last.unwrap_or(drag.origin), false);
             }
         }
+    }
+
+    /// Lets go of what is held without doing anything with it; whether anything was.
+    pub(super) fn drop_drag(&mut self) -> bool {
+        self.is_dropped = self.drag.take().is_some();
+        self.is_dropped
     }
 
     /// Puts down what is held, where it is.

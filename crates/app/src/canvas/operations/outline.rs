@@ -95,7 +95,7 @@ fn trace(bench: &mut Bench<'_>, at: PhotoPoint) {
         bench.session.screen.chosen = None;
         return;
     }
-    let node = corner(at);
+    let node = Node::corner(at);
     let (id, index, name, edit) = if let Some(contour) = open {
         let (id, index) = (contour.id.clone(), contour.nodes.len());
         let name = format!("place node {} of the {}", index + 1, role_name(contour.role));
@@ -113,11 +113,7 @@ fn trace(bench: &mut Bench<'_>, at: PhotoPoint) {
 fn new_contour(job: &Job, node: Node) -> Contour {
     let has_outer = job.contours.iter().any(|contour| contour.role == Role::Outer);
     let role = if has_outer { Role::Opening } else { Role::Outer };
-    Contour { id: job.free_id("c"), role, closed: false, follow_edge: false, keep: true, nodes: vec![node] }
-}
-
-fn corner(at: PhotoPoint) -> Node {
-    Node { at, kind: NodeKind::Corner, next: Piece::Line, through: None, lever_in: None, lever_out: None }
+    Contour { nodes: vec![node], ..Contour::new(job.free_id("c"), role) }
 }
 
 /// Puts a node into a piece. An arc is split into two that keep its course.
@@ -126,7 +122,7 @@ fn insert(bench: &mut Bench<'_>, scene: &Scene, contour: &Id, index: usize, at: 
     let Some(piece) = found.nodes.get(index).map(|node| node.next) else { return };
     let name = format!("put a node into the {}", role_name(found.role));
     let kind = if piece == Piece::Line { NodeKind::Corner } else { NodeKind::Smooth };
-    let mut node = Node { kind, next: piece, ..corner(at) };
+    let mut node = Node { kind, next: piece, ..Node::corner(at) };
     let mut edits = Vec::new();
     if piece == Piece::Arc {
         let halves = halves(bench, scene, contour, index, at);

@@ -3,13 +3,16 @@
 mod cut;
 mod readings;
 
+use crate::measuring::Measured;
 use cut::{AddedReport, CutReport};
 use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
+use platewright_core::edge::RimMeasurement;
 use platewright_core::geom::{Contour, Segment};
 use platewright_core::job::{Id, Job, Role};
+use platewright_core::seen::{RimSeen, Seen};
 use platewright_core::solution::{
-    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FitSummary, HoleFit, PointFit, Solution, Weight,
+    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, PointFit, Weight,
 };
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
@@ -23,6 +26,7 @@ pub(super) struct Report<'a> {
     measures: Vec<Measure<'a>>,
     statements: Vec<Statement<'a>>,
     suspects: Vec<SuspectsReport<'a>>,
+    suspect_rims: &'a [Id],
     camera: Option<Camera>,
     bolt_up: Option<BoltUpReport<'a>>,
     fit: Fit<'a>,
@@ -46,6 +50,12 @@ struct Hole<'a> {
     rim_points: usize,
     rim_rms_px: f64,
     rim_measured: bool,
+    /// How much of the rim gave points, degrees; `null` where it was not found.
+    rim_arc_deg: Option<f64>,
+    /// The share of the places round it that gave none.
+    rim_rejected: Option<f64>,
+    /// Why it is not to be trusted, as the end of a sentence.
+    rim_doubt: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -129,6 +139,9 @@ struct ContourReport<'a> {
     length_mm: f64,
     area_mm2: Option<f64>,
     chord_mm: f64,
+    /// The edge was measured along it, and how far the cut lies off it at most.
+    measured: bool,
+    worst_off_mm: Option<f64>,
     gaps_mm: Vec<f64>,
     crossings: Vec<[f64; 2]>,
     segments: Vec<SegmentReport>,
@@ -153,20 +166,24 @@ struct CheckReport<'a> {
 #[derive(Debug, Serialize)]
 struct FindingReport<'a> {
     weight: Weight,
+    kind: FindingKind,
     about: Option<&'a Id>,
+    others: &'a [Id],
     text: &'a str,
 }
 
 impl<'a> Report<'a> {
     /// All that is known of `job`.
-    pub(super) fn new(job: &'a Job, solution: &'a Solution, checks: &'a [Check]) -> Self {
+    pub(super) fn new(job: &'a Job, measured: &'a Measured) -> Self {
+        let Measured { seen, solution, checks, .. } = measured;
         Self {
-            holes: solution.holes.iter().map(Hole::from).collect(),
+            holes: solution.holes.iter().map(|fit| Hole::new(job, seen, fit)).collect(),
             points: solution.points.iter().map(Point::from).collect(),
             edges: solution.edges.iter().map(Edge::from).collect(),
             measures: solution.measures.iter().map(Measure::from).collect(),
             statements: solution.statements.iter().map(Statement::from).collect(),
             suspects: solution.suspects.iter().map(SuspectsReport::from).collect(),
+            suspect_rims: &solution.suspect_rims,
             camera: solution.camera.as_ref().map(Camera::from),
             bolt_up: solution.bolt_up.as_ref().map(BoltUpReport::from),
             fit: Fit::from(&solution.fit),
@@ -180,8 +197,10 @@ impl<'a> Report<'a> {
     }
 }
 
-impl<'a> From<&'a HoleFit> for Hole<'a> {
-    fn from(fit: &'a HoleFit) -> Self {
+impl<'a> Hole<'a> {
+    fn new(job: &Job, seen: &Seen, fit: &'a HoleFit) -> Self {
+        let rim = job.hole(&fit.id).and_then(|hole| seen.rim(hole));
+        let found = rim.and_then(|rim| rim.found.as_ref().ok());
         Self {
             id: &fit.id,
             x_mm: fit.centre.x,
@@ -193,6 +212,9 @@ impl<'a> From<&'a HoleFit> for Hole<'a> {
             rim_points: fit.rim_points,
             rim_rms_px: fit.rim_rms_px,
             rim_measured: fit.is_measured,
+            rim_arc_deg: found.map(|rim| rim.arc_deg),
+            rim_rejected: found.map(RimMeasurement::rejected_share),
+            rim_doubt: rim.and_then(RimSeen::doubt),
         }
     }
 }
@@ -289,6 +311,8 @@ impl<'a> ContourReport<'a> {
             length_mm: fit.length_mm,
             area_mm2: fit.area_mm2,
             chord_mm: fit.chord_mm,
+            measured: fit.measured.as_ref().is_some_and(|measured| !measured.places.is_empty()),
+            worst_off_mm: fit.measured.as_ref().map(|measured| measured.worst_mm),
             gaps_mm: fit.gaps.iter().map(platewright_core::geom::Gap::width_mm).collect(),
             crossings: fit.crossings.iter().map(|crossing| crossing.at.into()).collect(),
             segments: segments.iter().map(SegmentReport::from).collect(),
@@ -320,6 +344,7 @@ impl<'a> From<&'a Check> for CheckReport<'a> {
 
 impl<'a> From<&'a Finding> for FindingReport<'a> {
     fn from(finding: &'a Finding) -> Self {
-        Self { weight: finding.weight, about: finding.about.as_ref(), text: &finding.text }
+        let Finding { weight, kind, about, others, text } = finding;
+        Self { weight: *weight, kind: *kind, about: about.as_ref(), others, text }
     }
 }

@@ -9,7 +9,7 @@ use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::Ui;
 use platewright_core::job::{Edit, Id};
-use platewright_core::solution::{Finding, NextMeasure, Weight};
+use platewright_core::solution::{Finding, FindingKind, NextMeasure};
 
 /// The block.
 pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -40,7 +40,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
                         if link(ui, "show", Some(&format!("Show {name}"))).clicked() {
                             show = Some(about.clone());
                         }
-                        if is_of_breaks(session, finding) && link(ui, "say that it is so", None).clicked() {
+                        if finding.kind == FindingKind::BrokenEdges && link(ui, "say that it is so", None).clicked() {
                             commands.push(say_broken(session));
                         }
                     }
@@ -56,12 +56,6 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     }
 }
 
-/// The finding says that edges look broken.
-fn is_of_breaks(session: &Session, finding: &Finding) -> bool {
-    let first = session.results.solution.unsaid_breaks.first();
-    first.is_some() && first == finding.about.as_ref() && finding.text.contains(" broken: ")
-}
-
 /// Says so of all of them, in one step.
 pub(super) fn say_broken(session: &Session) -> Command {
     let holes = session.results.solution.unsaid_breaks.iter();
@@ -72,8 +66,7 @@ pub(super) fn say_broken(session: &Session) -> Command {
 /// The measure that settles what a finding is about: which of two positions of the camera is the right one.
 fn settle(session: &Session, finding: &Finding) -> Option<NextMeasure> {
     let ambiguity = session.results.solution.fit.ambiguous.as_ref()?;
-    let is_it = finding.about.as_ref() == Some(&ambiguity.hole) && finding.text.starts_with("The tilt is not settled");
-    ambiguity.settle.clone().filter(|_| is_it)
+    ambiguity.settle.clone().filter(|_| finding.kind == FindingKind::UnsettledTilt)
 }
 
 /// The findings without those that the sentence or the table say: what the sentence is about, measures that disagree,
@@ -88,16 +81,14 @@ fn not_said_yet(session: &Session) -> Vec<Finding> {
     let scale_known = session.results.solution.fit.scale_known();
     let breaks_said = said.as_ref().is_some_and(|said| said.offers.contains(&Offer::SayBroken));
     let in_sentence = |finding: &Finding| {
-        if breaks_said && is_of_breaks(session, finding) {
+        if breaks_said && finding.kind == FindingKind::BrokenEdges {
             return true;
         }
         said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))
     };
     let findings = session.results.solution.findings.iter();
     let rest = findings.filter(|finding| {
-        !(in_sentence(finding)
-            || of_measure(finding)
-            || (!scale_known && finding.weight == Weight::NotKnown && finding.about.is_none()))
+        !(in_sentence(finding) || of_measure(finding) || (!scale_known && finding.kind == FindingKind::UnknownSize))
     });
     rest.cloned().collect()
 }

@@ -148,7 +148,7 @@ fn offers(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, offer
                 Offer::Take(..) => button.icon(Icon::NotKnown).key(Action::TypeNext.key_text()),
                 Offer::TypeNext => button.key(Action::TypeNext.key_text()).name("Type the measure that helps most"),
                 Offer::Join => button.key(Action::Join.key_text()).icon(Icon::Join),
-                Offer::Show(_) => button.icon(Icon::Show),
+                Offer::Show(_) | Offer::ShowRim(..) => button.icon(Icon::Show),
                 _ => button,
             };
             if button.show(ui).clicked() {
@@ -170,7 +170,7 @@ fn take_up(session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
         Offer::SayBroken => commands.push(findings::say_broken(session)),
         Offer::TypeNext => commands.push(Command::Do(Action::TypeNext)),
         Offer::Join => commands.push(Command::Do(Action::Join)),
-        Offer::Show(id) => super::places::show(session, id),
+        Offer::Show(id) | Offer::ShowRim(id, _) => super::places::show(session, id),
         Offer::Go(operation) => commands.push(Command::Do(Action::Operation(*operation))),
     }
 }

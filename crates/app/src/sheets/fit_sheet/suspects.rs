@@ -92,7 +92,7 @@ mod tests {
             let id = Id::from(name);
             let text =
                 format!("{} does not agree with the rest: it is 0.98 mm long. Measure it again.", name.to_uppercase());
-            solution.findings.push(Finding { weight: Weight::Disagrees, about: Some(id.clone()), text });
+            solution.findings.push(Finding::new(Weight::Disagrees, Some(id.clone()), text));
             solution.suspects.push(Suspects { ids: vec![id], tell_apart: None });
         }
         samples::give_results(&mut session, solution);
@@ -107,7 +107,7 @@ mod tests {
         let mut solution = samples::disagreeing();
         for (id, text) in [("s1", "E1 and E2 are not square: 2.10 mm off in 100."), ("m2", "M2 does not agree.")] {
             let about = Some(Id::from(id));
-            solution.findings.push(Finding { weight: Weight::Disagrees, about, text: text.to_owned() });
+            solution.findings.push(Finding::new(Weight::Disagrees, about, text.to_owned()));
             solution.suspects.push(Suspects { ids: vec![id.into()], tell_apart: None });
         }
         samples::give_results(&mut session, solution);

@@ -1,11 +1,14 @@
 //! The fit sheet in a whole window: what it says of results made by hand, and what its links begin.
 
-use crate::session::{MeasureDraft, Operation, Session};
+use crate::command::{Action, Command};
+use crate::session::{Chosen, MeasureDraft, Operation, Session};
 use crate::sheets::samples;
 use crate::sheets::tests::{Window, click, job, names_with, window_of_size, window_on};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use platewright_core::job::{Id, MeasureKind};
-use platewright_core::solution::{Ambiguity, Effect, Finding, MeasureVerdict, NextMeasure, Solution, Suspects, Weight};
+use platewright_core::solution::{
+    Ambiguity, Effect, Finding, FindingKind, MeasureVerdict, NextMeasure, Solution, Suspects, Weight,
+};
 
 /// As high as the whole sheet, so that nothing is scrolled out of reach.
 const SIZE: [f32; 2] = [1440.0, 1500.0];
@@ -233,7 +236,8 @@ fn edges_that_look_broken_are_said_to_be_so_in_one_step() {
     let mut solution = samples::agreeing();
     solution.unsaid_breaks = ["h2", "h3"].map(Id::from).to_vec();
     let text = "The edges of H2 and H3 look broken: a bore is seen within each rim. Jaws touch the bores.";
-    solution.findings = vec![Finding { weight: Weight::Caution, about: Some(Id::from("h2")), text: text.to_owned() }];
+    solution.findings =
+        vec![Finding::new(Weight::Caution, Some(Id::from("h2")), text.to_owned()).of_kind(FindingKind::BrokenEdges)];
     let mut window = window_with(solution);
     check_says(&window, text);
     click(&mut window, "say that it is so");
@@ -256,4 +260,21 @@ fn a_click_on_measure_again_puts_the_keyboard_into_its_field() {
     window.run_steps(4);
     let field = window.query_by_label("Value of M2");
     assert!(field.is_some_and(|field| field.is_focused()), "what is typed goes to its field");
+}
+
+#[test]
+fn next_trouble_goes_to_each_hole_that_one_finding_is_about() {
+    let mut solution = samples::disagreeing();
+    let text = "H1, H2, H3 and 1 more stand on their picks alone.".to_owned();
+    let finding = Finding::new(Weight::Caution, Some(Id::from("h1")), text);
+    solution.findings = vec![Finding { others: ["h2", "h3", "h4"].map(Id::from).to_vec(), ..finding }];
+    let mut window = window_with(solution);
+    let mut gone_to = Vec::new();
+    for _ in 0..6 {
+        window.state_mut().send(Command::Do(Action::NextTrouble));
+        window.run_steps(2);
+        let chosen = window.state().session.screen.chosen.clone();
+        gone_to.extend(chosen.as_ref().and_then(Chosen::whole).map(ToString::to_string));
+    }
+    assert_eq!(gone_to, ["m2", "h1", "h2", "h3", "h4", "m2"], "the measure first, then every hole, then again");
 }

@@ -67,7 +67,7 @@ fn of_hole(ui: &mut Ui, session: &Session, hole: &Hole, picking: bool, commands:
     }
     group::settings(ui, session, hole, commands);
     let usual = shortest(CLICK_SIGMA_PX, 2);
-    let reading = labelled(ui, "Picks to", |ui, width| {
+    let reading = labelled(ui, "Clicks ±", |ui, width| {
         let figure = Figure::number("Picks are good to", hole.sigma_px, 2, "± px").of(&hole.id.0);
         figure.hint(&usual).above_zero().width(width).show(ui)
     });

@@ -31,7 +31,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         commands.push(Command::Edit(format!("rename {name}"), vec![edit]));
     }
     let usual = shortest(CLICK_SIGMA_PX, 2);
-    let reading = labelled(ui, "Picks to", |ui, width| {
+    let reading = labelled(ui, "Clicks ±", |ui, width| {
         let figure = Figure::number("Picks are good to", sigma_px(job, &id), 2, "± px").of(&id.0);
         figure.hint(&usual).above_zero().width(width).show(ui)
     });

@@ -14,6 +14,7 @@ mod outline;
 mod photo;
 
 use super::sign_off::{SignOff, sign_off};
+use super::terms;
 use crate::command::{Action, Command};
 use crate::controls::{focus_ring, icons, say, say_in};
 use crate::session::{Operation, Session};
@@ -225,7 +226,10 @@ fn labelled<R>(ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui, f32) -> R) ->
     let colours = theme::colours(ui);
     ui.horizontal(|ui| {
         let whole = ui.available_width();
-        let (rect, _) = ui.allocate_exact_size(vec2(LABEL_WIDTH, theme::CONTROL_HEIGHT), Sense::hover());
+        let (rect, response) = ui.allocate_exact_size(vec2(LABEL_WIDTH, theme::CONTROL_HEIGHT), Sense::hover());
+        if let Some(meaning) = terms::meaning(label) {
+            response.on_hover_text(meaning);
+        }
         let at = rect.left_center();
         ui.painter().text(at, Align2::LEFT_CENTER, label, Lettering::Body.font(), colours.soft);
         let rest = whole - LABEL_WIDTH - ui.spacing().item_spacing.x;

@@ -6,7 +6,7 @@ use crate::controls::{Button, check_box, say_in, switch};
 use crate::session::Session;
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::job::{Contour, Edit, Id, Node, NodeKind, Piece, Role};
+use platewright_core::job::{Contour, Edit, Node, NodeKind, Piece, Role};
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
@@ -28,14 +28,13 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     let width = ui.available_width();
     if Button::quiet("New opening").width(width).show(ui).on_hover_text("Begins a contour inside the part.").clicked() {
         let id = job.free_id("c");
-        commands.push(Command::Edit("begin an opening".to_owned(), vec![Edit::AddContour(new_opening(id.clone()))]));
+        commands.push(Command::Edit(
+            "begin an opening".to_owned(),
+            vec![Edit::AddContour(Contour::new(id.clone(), Role::Opening))],
+        ));
         session.screen.tracing = Some(id);
         session.screen.chosen = None;
     }
-}
-
-fn new_opening(id: Id) -> Contour {
-    Contour { id, role: Role::Opening, closed: false, follow_edge: false, keep: true, nodes: Vec::new() }
 }
 
 fn of_contour(ui: &mut Ui, contour: &Contour, commands: &mut Vec<Command>) {
@@ -83,7 +82,7 @@ mod tests {
         let mut job = samples::plate_with_outline(true);
         let before = job.contours.clone();
         let id = job.free_id("c");
-        job.apply(Edit::AddContour(new_opening(id))).unwrap();
+        job.apply(Edit::AddContour(Contour::new(id, Role::Opening))).unwrap();
         assert_eq!(job.contours[..1], before, "the outline is as it was");
         assert_eq!(job.contours[1].role, Role::Opening, "beside an opening");
     }

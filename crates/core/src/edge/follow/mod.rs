@@ -147,7 +147,8 @@ fn joined(ways: &[Option<Vec<PhotoPoint>>], closed: bool, reach_px: f64) -> Vec<
     }
     if is_closed && let [run] = runs.as_mut_slice() {
         let ends = run.points.last().zip(run.points.first()).map(|((last, _), (first, _))| last.lerp(*first, 0.5));
-        run.points.extend(ends.map(|middle| (middle, 0)));
+        // It ends the last piece: what is measured there comes after all others.
+        run.points.extend(ends.map(|middle| (middle, ways.len() - 1)));
     }
     runs.retain(|run| run.points.len() > 1);
     runs

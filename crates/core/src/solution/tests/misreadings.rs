@@ -17,6 +17,7 @@ fn a_whole_millimetre_is_asked_about() {
     assert!((fit.misread_mm() - 1.0).abs() < 0.1, "by the others it is {} mm long", fit.misread_mm());
     assert_eq!(solution.suspects.len(), 1, "one explains it all: {:?}", solution.suspects);
     assert_eq!(solution.suspects[0].ids, [Id::from("m6")], "that one");
+    assert!(solution.suspect_rims.is_empty(), "no rim explains it: {:?}", solution.suspect_rims);
 }
 
 #[test]
@@ -169,4 +170,17 @@ fn a_focal_length_far_from_the_photo_s_own_is_doubted() {
     assert!(!doubted(&job), "it is as the photo says, within 4 %");
     job.photo.focal_px = Some(crate::job::Belief { value: 100.0, sigma: 4.0 });
     assert!(doubted(&job), "it is not");
+}
+
+#[test]
+fn a_rim_on_another_edge_is_named_beside_the_measures_that_it_lets_down() {
+    let mut job = job(6, ten());
+    assert!(solved(&job).suspect_rims.is_empty(), "all is well");
+    for pick in &mut job.holes[4].rim {
+        *pick = *pick + PhotoVec::new(12.0, 9.0);
+    }
+    let solution = solved(&job);
+    assert_eq!(solution.suspect_rims, [job.holes[4].id.clone()], "{:#?}", solution.findings);
+    let told = "Or look at the rim of H5: that would explain it as well.";
+    assert!(solution.findings[0].text.ends_with(told), "{}", solution.findings[0].text);
 }

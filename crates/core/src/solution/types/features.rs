@@ -1,8 +1,8 @@
-//! Holes, points, edges and contours as found.
+//! Holes, points, edges and what is added, as found.
 
 use super::Ellipse;
-use crate::geom::{Contour as CutContour, Crossing, Gap};
-use crate::job::{Id, Role};
+use crate::geom::Contour as CutContour;
+use crate::job::Id;
 use crate::space::PlatePoint;
 
 /// A hole as found.
@@ -101,29 +101,4 @@ impl AddedFit {
             None => CutContour::circle(self.at, diameter_mm / 2.0),
         })
     }
-}
-
-/// A contour as lines and arcs.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ContourFit {
-    /// Its id in the job.
-    pub id: Id,
-    /// What it goes round.
-    pub role: Role,
-    /// Where its nodes lie on the plate, in the job's order; a node that the map does not reach is left out.
-    pub nodes: Vec<PlatePoint>,
-    /// Lines and arcs, in order and oriented: an outline counter-clockwise, an opening clockwise, once it is closed.
-    pub cut: CutContour,
-    /// For each node of the job: the place on the plate, sampled, of the piece that starts there, for drawing.
-    pub pieces: Vec<Vec<PlatePoint>>,
-    /// Where it is open.
-    pub gaps: Vec<Gap>,
-    /// Where it crosses or touches itself; pieces are named by the nodes of the job at which they start.
-    pub crossings: Vec<Crossing>,
-    /// Length, mm.
-    pub length_mm: f64,
-    /// Area inside, mm²; `None` while it is open.
-    pub area_mm2: Option<f64>,
-    /// The largest distance between the lines and arcs and the curves that they stand for, mm.
-    pub chord_mm: f64,
 }

@@ -1,11 +1,13 @@
 //! The shapes of the results.
 
 mod camera;
+mod contours;
 mod features;
 mod measures;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
-pub use features::{AddedFit, ContourFit, EdgeFit, HoleFit, PointFit, SlotFit};
+pub use contours::{AgreedFit, Change, ContourFit, EdgePlace, FairPiece, MeasuredContour, SuggestionFit, Unseen};
+pub use features::{AddedFit, EdgeFit, HoleFit, PointFit, SlotFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
 
 use crate::adjust::FaceUncertainty;
@@ -26,7 +28,7 @@ pub struct Inputs<'a> {
     pub exif_focal_px: Option<f64>,
     /// What the next measures are to be taken with.
     pub instrument: Instrument,
-    /// What the photo shows of the holes and edges; without it their picks are all there is.
+    /// What the photo shows of the holes, edges and contours; without it their picks are all there is.
     pub seen: Option<&'a Seen>,
 }
 
@@ -47,6 +49,8 @@ pub struct Solution {
     pub statements: Vec<StatementFit>,
     /// Which measures, statements and trials would explain what does not fit, most suspect first.
     pub suspects: Vec<Suspects>,
+    /// Holes whose rims would explain it as well, if they lay on another edge than the hole's own; the best first.
+    pub suspect_rims: Vec<Id>,
     /// The camera that was found.
     pub camera: Option<CameraFit>,
     /// How it all hangs together.
@@ -128,10 +132,48 @@ impl FaceMap {
 pub struct Finding {
     /// How much it matters.
     pub weight: Weight,
+    /// What sort of thing it says.
+    pub kind: FindingKind,
     /// What it is about, for the window to show; `None` for the whole job.
     pub about: Option<Id>,
+    /// What else it is about, where it tells of several alike, in the job's order.
+    pub others: Vec<Id>,
     /// One sentence, then the way out.
     pub text: String,
+}
+
+impl Finding {
+    /// A finding about one thing, or about the whole job.
+    pub fn new(weight: Weight, about: Option<Id>, text: String) -> Self {
+        Self { weight, kind: FindingKind::General, about, others: Vec::new(), text }
+    }
+
+    /// The same, of a sort that has a way out of its own.
+    #[must_use]
+    pub fn of_kind(self, kind: FindingKind) -> Self {
+        Self { kind, ..self }
+    }
+
+    /// All that it is about.
+    pub fn all_about(&self) -> impl Iterator<Item = &Id> {
+        self.about.iter().chain(&self.others)
+    }
+}
+
+/// What sort of thing a finding says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FindingKind {
+    /// Anything that its text says in full.
+    General,
+    /// The size of the part is not known.
+    UnknownSize,
+    /// Two positions of the camera fit.
+    UnsettledTilt,
+    /// Edges look broken although the job does not say so.
+    BrokenEdges,
+    /// Rims or edges in the photo are not to be trusted, or not all the way.
+    DoubtedEdges,
 }
 
 /// How much a finding matters; the order is that of urgency.

@@ -1,6 +1,7 @@
 //! What a person does on the photo, driven through the real window without a display.
 
 mod edges;
+mod escape;
 mod measured;
 
 use crate::command::{Action, Command};

@@ -1,0 +1,183 @@
+//! Writing the cut file: at once where everything is measured, else as soon as it is, beside the window.
+
+use super::Workbench;
+use crate::command::Action;
+use crate::files;
+use crate::session::Standing;
+use crate::sheets::measuring_words;
+use std::path::PathBuf;
+
+/// A cut file that is written once the rims are measured.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct CutToCome {
+    path: PathBuf,
+    even_so: bool,
+    /// The revision of the job that it was asked for: it is written of no other.
+    revision: u64,
+}
+
+const WAITS: &str = "Measuring the rims before the cut file is written";
+
+impl Workbench {
+    /// What is said to be under way while a cut file waits.
+    pub(super) fn cut_waits(&self) -> Option<String> {
+        self.cut_to_come.as_ref().map(|_| measuring_words(&self.session, WAITS))
+    }
+
+    /// Writes the cut file now, or when the rims are measured.
+    pub(super) fn cut_to(&mut self, path: PathBuf, even_so: bool) {
+        self.session.screen.asking = None;
+        self.cut_to_come = None;
+        self.stop_waiting();
+        // What is asked for with the last edit is of the job after it.
+        self.refresh();
+        let Some(document) = &self.session.document else { return };
+        let revision = document.history.revision();
+        let path = files::with_cut_extension(path);
+        self.cut_to_come = Some(CutToCome { path, even_so, revision });
+        if self.session.to_measure().is_some() {
+            self.session.screen.working = self.cut_waits();
+        } else {
+            self.write_cut();
+        }
+    }
+
+    /// Writes the cut file that waited, once everything is measured; where that cannot be, says so.
+    pub(super) fn cut_when_settled(&mut self) {
+        let (Some(cut), Some(document)) = (&self.cut_to_come, &self.session.document) else { return };
+        let results = &self.session.results;
+        let again = Action::WriteCut.key_text().unwrap_or_default();
+        if cut.revision != document.history.revision() {
+            self.drop_cut(format!(
+                "The cut file is not written: the job was changed meanwhile. Write it with {again}."
+            ));
+        } else if results.revision != Some(cut.revision) || self.session.to_measure().is_some() {
+            // Another work under way says its own.
+            if self.session.screen.working.as_ref().is_none_or(|words| words.starts_with(WAITS)) {
+                self.session.screen.working = self.cut_waits();
+            }
+        } else if results.standing == Standing::Unmeasured {
+            let text = "The cut file is not written: measuring the rims broke off. Look at the holes, which stand on their picks";
+            self.drop_cut(format!("{text}, then write it with {again}."));
+        } else {
+            self.write_cut();
+        }
+    }
+
+    fn drop_cut(&mut self, why: String) {
+        self.cut_to_come = None;
+        self.session.screen.working = None;
+        self.session.screen.error = Some(why);
+    }
+
+    /// Writes it of the results as they are.
+    fn write_cut(&mut self) {
+        let (Some(cut), Some(document)) = (self.cut_to_come.take(), &self.session.document) else { return };
+        let CutToCome { path, even_so, .. } = cut;
+        self.session.screen.working = None;
+        match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {
+            Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
+            Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::command::Command;
+    use crate::measuring::{Measured, Measuring, Request};
+    use crate::sheets::samples;
+    use platewright_core::job::{Edit, Job};
+    use std::sync::atomic::{AtomicBool, Ordering};
+    use std::time::{Duration, Instant};
+
+    /// A plate whose rims are to be measured.
+    fn plate() -> Job {
+        let mut job = samples::plate_with_outline(true);
+        for hole in &mut job.holes {
+            hole.measure_rim = true;
+        }
+        job
+    }
+
+    fn bench(ctx: &egui::Context, measure: fn(&Request, &dyn Fn() -> bool) -> Option<Measured>) -> Workbench {
+        let mut bench = Workbench::new(ctx, samples::session(plate()), None);
+        bench.measuring = Measuring::by(ctx.clone(), measure);
+        bench
+    }
+
+    fn frame(bench: &mut Workbench) {
+        bench.take_in_measured();
+        bench.refresh();
+        bench.cut_when_settled();
+    }
+
+    /// Frames until `holds`; what never comes is a failure.
+    fn until(bench: &mut Workbench, holds: impl Fn(&Workbench) -> bool) {
+        let started = Instant::now();
+        while !holds(bench) {
+            assert!(started.elapsed() < Duration::from_mins(2), "waited in vain");
+            std::thread::sleep(Duration::from_millis(2));
+            frame(bench);
+        }
+    }
+
+    #[test]
+    fn the_cut_file_follows_when_the_rims_are_measured() {
+        static MAY_ANSWER: AtomicBool = AtomicBool::new(false);
+        fn when_it_may(request: &Request, go_on: &dyn Fn() -> bool) -> Option<Measured> {
+            while go_on() && !MAY_ANSWER.load(Ordering::Relaxed) {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            request.measure(go_on)
+        }
+        let (ctx, folder) = (egui::Context::default(), tempfile::tempdir().unwrap());
+        let path = folder.path().join("plate.dxf");
+        let mut bench = bench(&ctx, when_it_may);
+        bench.carry_out(&ctx, Command::CutTo { path: path.clone(), even_so: true });
+        frame(&mut bench);
+        let working = bench.session.screen.working.clone().unwrap_or_default();
+        assert!(working.starts_with(WAITS), "it is said that it waits: {working}");
+        assert!(!path.exists(), "nothing is written before the rims are measured");
+        MAY_ANSWER.store(true, Ordering::Relaxed);
+        until(&mut bench, |bench| bench.cut_to_come.is_none());
+        let screen = &bench.session.screen;
+        assert!(path.exists() && screen.working.is_none() && screen.error.is_none(), "{:?}", screen.error);
+        assert!(screen.said.as_ref().is_some_and(|said| said.starts_with("The cut file is written")), "it is said");
+    }
+
+    #[test]
+    fn a_cut_file_that_waits_is_not_written_of_another_job_nor_when_it_is_stopped_nor_by_picks() {
+        fn never(_: &Request, go_on: &dyn Fn() -> bool) -> Option<Measured> {
+            while go_on() {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            None
+        }
+        fn trip(_: &Request, _: &dyn Fn() -> bool) -> Option<Measured> {
+            panic!("it trips over this photo")
+        }
+        let (ctx, folder) = (egui::Context::default(), tempfile::tempdir().unwrap());
+        let path = folder.path().join("plate.dxf");
+        let cut = Command::CutTo { path: path.clone(), even_so: true };
+        let mut changed = bench(&ctx, never);
+        changed.carry_out(&ctx, cut.clone());
+        changed.carry_out(&ctx, Command::Edit("name it".to_owned(), vec![Edit::Title("Lid".to_owned())]));
+        frame(&mut changed);
+        let error = changed.session.screen.error.clone().unwrap_or_default();
+        assert!(error.contains("changed meanwhile") && changed.cut_to_come.is_none(), "{error}");
+        let mut stopped = bench(&ctx, never);
+        stopped.carry_out(&ctx, cut.clone());
+        stopped.carry_out(&ctx, Command::Do(Action::StepOut));
+        assert!(stopped.cut_to_come.is_none() && stopped.session.screen.working.is_none(), "stopped");
+        let mut tripped = bench(&ctx, trip);
+        tripped.carry_out(&ctx, cut.clone());
+        until(&mut tripped, |bench| bench.cut_to_come.is_none());
+        let error = tripped.session.screen.error.clone().unwrap_or_default();
+        assert!(error.contains("broke off"), "{error}");
+        assert!(!path.exists(), "none of them was written");
+        tripped.carry_out(&ctx, cut);
+        assert!(path.exists(), "whoever knows that the holes stand on their picks may have it");
+    }
+}

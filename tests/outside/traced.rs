@@ -1,0 +1,89 @@
+//! The outline of the public cases as a whole: from rough nodes through the photo to a cut contour, against the true edge.
+
+use platewright_core::edge::Picture;
+use platewright_core::instrument::Instrument;
+use platewright_core::job::{Contour, Job, Node, Role};
+use platewright_core::solution::{Inputs, solve_photo};
+use platewright_core::space::PhotoPoint;
+use platewright_synth::Random;
+use platewright_tests::{CASES, Case, shared_dir, skip};
+
+/// Nodes are displaced by this in a direction of chance, px.
+const DISPLACED_PX: f64 = 5.0;
+
+/// How far a place lies from a closed chain, px.
+fn off_px(chain: &[PhotoPoint], place: PhotoPoint) -> f64 {
+    let sides = chain.iter().zip(chain.iter().cycle().skip(1));
+    let off = |(from, to): (&PhotoPoint, &PhotoPoint)| {
+        let way = *to - *from;
+        let share = ((place - *from).dot(way) / way.dot(way).max(1e-12)).clamp(0.0, 1.0);
+        place.distance(from.lerp(*to, share))
+    };
+    sides.map(off).fold(f64::INFINITY, f64::min)
+}
+
+/// The case's job with an outline through its true nodes, each off by a few px.
+fn traced(case: &Case) -> Job {
+    let mut random = Random::new(1);
+    let mut rough = |node: PhotoPoint| {
+        let (sine, cosine) = random.between(0.0, std::f64::consts::TAU).sin_cos();
+        Node::corner(PhotoPoint::new(node.x + DISPLACED_PX * cosine, node.y + DISPLACED_PX * sine))
+    };
+    let nodes = case.true_nodes().into_iter().map(&mut rough).collect();
+    let outline = Contour { closed: true, follow_edge: true, nodes, ..Contour::new("outline".into(), Role::Outer) };
+    Job { contours: vec![outline], ..case.job() }
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "the figures are the point of this check")]
+fn a_traced_outline_is_cut_on_its_edge() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    for name in CASES {
+        let case = Case::read(&shared, name);
+        let image = case.pixels();
+        let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
+        let job = traced(&case);
+        let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+        let (seen, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
+        let map = solution.map.expect("the clicks and measures give a camera");
+        let fit = &solution.contours[0];
+        let measured = fit.measured.as_ref().expect("the outline follows the edge");
+        let truth = &case.true_contours()[0];
+        let places = fit.cut.sampled(0.02);
+        let off: Vec<f64> = places
+            .iter()
+            .filter_map(|at| Some(off_px(truth, map.photo_from_plate(*at)?) / map.px_per_mm(*at)))
+            .collect();
+        let worst_mm = off.iter().copied().fold(0.0, f64::max);
+        let rms_mm = (off.iter().map(|mm| mm * mm).sum::<f64>() / off.len() as f64).sqrt();
+        println!(
+            "{name}: {} nodes, {} places, {} lines and arcs, stated {:.3} mm (tolerance {:.3}, noise {:.3}), true edge \
+             within {worst_mm:.3} mm, rms {rms_mm:.3} mm; {} unseen, {} suggestions, {} crossings",
+            job.contours[0].nodes.len(),
+            measured.places.len(),
+            fit.cut.segments.len(),
+            measured.worst_mm,
+            measured.tolerance_mm,
+            measured.noise_mm,
+            measured.unseen.len(),
+            measured.suggestions.len(),
+            fit.crossings.len(),
+        );
+        for unseen in &measured.unseen {
+            println!("   unseen: {unseen:?}");
+        }
+        for s in &measured.suggestions {
+            println!("   {:?} {:?} moves {:.3} worst {:.3}", s.meant, s.change, s.moves_mm, s.worst_mm);
+        }
+        let started = std::time::Instant::now();
+        let again = platewright_core::solution::solve(&Inputs { seen: Some(&seen), ..inputs });
+        println!("   solve {:?}", started.elapsed());
+        let none = Job { contours: vec![], ..job.clone() };
+        let started = std::time::Instant::now();
+        platewright_core::solution::solve(&Inputs { seen: Some(&seen), job: &none, ..inputs });
+        println!("   solve without {:?}", started.elapsed());
+        assert_eq!(again.contours[0], *fit, "{name}: the same from the same");
+        assert!(fit.cut.is_closed_exactly() && fit.cut.is_counter_clockwise(), "{name}: closed and oriented");
+        assert!(fit.crossings.is_empty(), "{name}: {:?}", fit.crossings);
+    }
+}
