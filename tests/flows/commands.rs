@@ -3,8 +3,11 @@
 
 mod program;
 
-use platewright_core::job::{self, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo};
-use platewright_core::space::PhotoPoint;
+use platewright_core::job::{
+    self, Added, AddedKind, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Offset, Photo,
+    Placed,
+};
+use platewright_core::space::{PhotoPoint, PlateVec};
 use program::platewright;
 use serde_json::Value;
 use std::fs;
@@ -112,6 +115,37 @@ fn solve_prints_the_odds_once_fasteners_are_said() {
     }
     let ran = platewright(["solve".as_ref(), path.as_os_str()]);
     assert!(ran.out.contains("It bolts up "), "and in words: {}", ran.out);
+}
+
+#[test]
+fn solve_prints_what_is_added_and_what_is_cut() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let mut job = job::read(&fs::read_to_string(&path).unwrap()).unwrap();
+    let offset = Offset { from: Id::from("h1"), by_mm: PlateVec::new(20.0, 30.0) };
+    let added = Added::new(Id::from("a1"), AddedKind::Hole, Placed::Offset(offset));
+    job.added.push(Added { tapped: Some("M6".to_owned()), ..added });
+    job.design.mirrored = true;
+    fs::write(&path, job::write(&job)).unwrap();
+    let ran = platewright(["solve".as_ref(), path.as_os_str(), "--json".as_ref()]);
+    let result: Value = serde_json::from_str(&ran.out).unwrap();
+    for key in ["id", "name", "kind", "x_mm", "y_mm", "diameter_mm", "sigma_mm"] {
+        assert!(keys(&result, "added").contains(&key), "added has no {key}");
+    }
+    let added = &result["added"][0];
+    let figures = ["x_mm", "y_mm", "diameter_mm"].map(|key| added[key].as_f64().unwrap());
+    let near = figures.iter().zip([20.0, 30.0, 5.0]).all(|(found, wanted)| (found - wanted).abs() < 1e-9);
+    assert!(near, "20 and 30 mm from H1, where coordinates start; ISO 2306: 5.0 for M6: {figures:?}");
+    let cut = &result["cut"];
+    assert_eq!((&cut["mirrored"], cut["holes"].as_array().map(Vec::len)), (&true.into(), Some(5)));
+    assert_eq!(
+        (&cut["holes"][4]["name"], cut["holes"][4]["y_mm"].as_f64()),
+        (&"A1".into(), Some(-30.0)),
+        "turned round"
+    );
+    let ran = platewright(["solve".as_ref(), path.as_os_str()]);
+    assert!(ran.out.contains("A1     20.00  30.00  5.00"), "and in a table: {}", ran.out);
+    assert!(ran.out.contains("Cut from the other side"), "said in words: {}", ran.out);
 }
 
 #[test]

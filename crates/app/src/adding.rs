@@ -92,11 +92,12 @@ fn place_from(added: &mut Added, bases: &[Id]) {
 }
 
 impl Session {
-    /// Begins to add something; what is chosen is the first that it is placed from.
+    /// Begins to add something; a hole or point that is chosen is the first that it is placed from. What was added just
+    /// before is chosen too, and is not meant.
     pub fn begin_adding(&mut self, addition: Addition) {
         let Some(document) = &self.document else { return };
         let mut added = addition.begun(document.job().free_id("a"));
-        if let Some(Chosen::Hole(id) | Chosen::Point(id) | Chosen::Added(id)) = self.screen.chosen.take() {
+        if let Some(Chosen::Hole(id) | Chosen::Point(id)) = self.screen.chosen.take() {
             place_from(&mut added, &[id]);
         }
         self.screen.tracing = None;

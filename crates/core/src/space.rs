@@ -174,7 +174,8 @@ impl PlatePoint {
     /// The same place seen from the other side: y turned round.
     #[must_use]
     pub const fn mirrored(self) -> Self {
-        Self { x: self.x, y: -self.y }
+        // Subtracted, so that 0 stays 0 and does not become -0 in a file.
+        Self { x: self.x, y: 0.0 - self.y }
     }
 }
 

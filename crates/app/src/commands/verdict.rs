@@ -16,6 +16,14 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
         lines.push(String::new());
         lines.extend(hole_table(job, solution));
     }
+    if solution.fit.scale_known() && !solution.added.is_empty() {
+        lines.push(String::new());
+        lines.extend(added_table(solution));
+    }
+    if job.design.mirrored {
+        lines.push(String::new());
+        lines.push("Cut from the other side: the cut file has Y turned round.".to_owned());
+    }
     if !solution.measures.is_empty() {
         lines.push(String::new());
         lines.extend(measure_table(job, solution));
@@ -83,6 +91,17 @@ fn hole_table(job: &Job, solution: &Solution) -> Vec<String> {
         let figures = [hole.centre.x, hole.centre.y, hole.bore_diameter_mm, hole.plus_minus_mm()];
         let figures = figures.map(|figure| format_figure(figure, 2));
         [job.feature_name(&hole.id).to_owned()].into_iter().chain(figures).collect()
+    }));
+    aligned(&rows)
+}
+
+fn added_table(solution: &Solution) -> Vec<String> {
+    let mut rows = vec![["Added", "X mm", "Y mm", "Ø mm", "± mm"].map(str::to_owned).to_vec()];
+    rows.extend(solution.added.iter().map(|added| {
+        let off = added.ellipse.major_mm * platewright_core::tolerance::K95_PLACE;
+        let size = added.diameter_mm.map_or_else(|| "no size".to_owned(), |mm| format_figure(mm, 2));
+        let figure = |figure: f64| format_figure(figure, 2);
+        vec![added.name.clone(), figure(added.at.x), figure(added.at.y), size, figure(off)]
     }));
     aligned(&rows)
 }

@@ -11,6 +11,8 @@ use platewright_core::job::{Id, Job};
 use platewright_core::solution::Solution;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
 
+/// A rim narrower than this on the screen gets no cross in its middle, points.
+const ROOM_FOR_CROSS: f32 = 9.0;
 /// Dash and gap of what is not there yet, points.
 const DASHES: [f32; 2] = [5.0, 3.5];
 
@@ -27,7 +29,10 @@ pub(in crate::canvas) fn paint(painter: &Painter, transform: &Transform, scene: 
             (Some(_), false) => lines.closed(rim, width, colour, 1.4),
             (None, _) => {}
         }
-        lines.cross(*at, 12.0, 1.4, if *is_chosen { on_photo::BRASS } else { on_photo::LIGHT }, 1.0);
+        let reach = rim.iter().map(|point| point.distance(*at)).fold(0.0, f32::max);
+        if rim.is_empty() || reach > ROOM_FOR_CROSS {
+            lines.cross(*at, 12.0, 1.4, if *is_chosen { on_photo::BRASS } else { on_photo::LIGHT }, 1.0);
+        }
     }
     lines.paint(painter);
 }

@@ -2,7 +2,7 @@
 
 use super::Lines;
 use super::lines::diamond;
-use crate::canvas::scene::{GapSeen, LeverSeen, Outline, Scene};
+use crate::canvas::scene::{FeatureKind, GapSeen, LeverSeen, Outline, Scene};
 use crate::theme::on_photo;
 use egui::{Painter, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 use platewright_core::job::NodeKind;
@@ -13,9 +13,11 @@ const HATCH_STEP: f32 = 12.0;
 /// Draws outlines; with their nodes and levers where they are `worked_on`.
 pub(in crate::canvas) fn paint(painter: &Painter, view: Rect, scene: &Scene, worked_on: bool) {
     let closed: Vec<Vec<Pos2>> =
-        scene.outlines.iter().filter(|outline| outline.closed).map(Outline::loop_line).collect();
+        scene.outlines.iter().filter(|outline| outline.closed && outline.keep).map(Outline::loop_line).collect();
     if worked_on && !closed.is_empty() {
-        let rims = scene.features.iter().filter(|feature| !feature.rim.is_empty()).map(|feature| feature.rim.clone());
+        let holes = scene.features.iter().filter(|feature| feature.kind == FeatureKind::Hole);
+        let rims = holes.map(|feature| &feature.rim).chain(scene.added.iter().map(|added| &added.rim));
+        let rims = rims.filter(|rim| !rim.is_empty()).cloned();
         let loops: Vec<Vec<Pos2>> = closed.into_iter().chain(rims).collect();
         painter.extend(hatch(&loops, view));
     }
@@ -24,8 +26,10 @@ pub(in crate::canvas) fn paint(painter: &Painter, view: Rect, scene: &Scene, wor
         for (index, piece) in outline.pieces.iter().enumerate() {
             if worked_on && outline.chosen == Some(index) {
                 lines.line(piece, 3.0, on_photo::BRASS, 1.4);
-            } else {
+            } else if outline.keep {
                 lines.line(piece, 1.7, on_photo::LIGHT, 1.4);
+            } else {
+                lines.dashed(piece, (1.3, on_photo::LIGHT), 1.1, [3.0, 4.0]);
             }
         }
     }

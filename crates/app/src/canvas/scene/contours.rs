@@ -18,6 +18,8 @@ pub(in crate::canvas) struct Outline {
     pub(in crate::canvas) id: Id,
     /// What it is called: `outline` or `opening`.
     pub(in crate::canvas) name: &'static str,
+    /// The finished part has it.
+    pub(in crate::canvas) keep: bool,
     /// The last node is joined to the first.
     pub(in crate::canvas) closed: bool,
     /// The next click gives it a node.
@@ -115,6 +117,7 @@ fn outline(contour: &Contour, fit: Option<&ContourFit>, transform: &Transform) -
     Outline {
         id: contour.id.clone(),
         name: if contour.role == Role::Outer { "outline" } else { "opening" },
+        keep: contour.keep,
         closed: contour.closed,
         is_tracing: false,
         throughs: throughs.collect(),

@@ -4,8 +4,10 @@ use super::{note, rows, table_head};
 use crate::session::{Chosen, Session};
 use crate::sheets::figures::{DASH, Lengths};
 use crate::sheets::places;
+use crate::sheets::verdict::area_words;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
+use platewright_core::export::CutDrawing;
 use platewright_core::solution::AddedFit;
 use platewright_core::tolerance::K95_PLACE;
 use std::sync::Arc;
@@ -13,8 +15,30 @@ use std::sync::Arc;
 /// The columns X, Y, dia. and ± end at these shares of the width.
 const ENDS: [f32; 4] = [0.38, 0.6, 0.81, 1.0];
 
-/// The table of what is added.
+/// What is added, and the part as it is cut where that is not the part as it is seen.
 pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+    table(ui, session);
+    as_cut(ui, session);
+}
+
+/// The outline with its land, and what of the sheet is left.
+fn as_cut(ui: &mut Ui, session: &Session) {
+    let Some(document) = &session.document else { return };
+    let (job, solution) = (document.job(), &session.results.solution);
+    let design = &job.design;
+    if design.is_as_seen() || !solution.fit.scale_known() {
+        return;
+    }
+    let side = if design.mirrored { "from the other side" } else { "as seen" };
+    let cut = CutDrawing::as_seen(job, solution);
+    let Some(outline) = cut.outline() else { return };
+    table_head(ui, "As cut", side);
+    let lengths = Lengths::of(session);
+    rows::pair(ui, "Round the part", &lengths.with_unit(outline.contour.length_mm()));
+    rows::pair(ui, "Area inside", &area_words(outline.contour.signed_area_mm2().abs(), lengths));
+}
+
+fn table(ui: &mut Ui, session: &mut Session) {
     let Some(document) = &session.document else { return };
     let job = document.job();
     if job.added.is_empty() {

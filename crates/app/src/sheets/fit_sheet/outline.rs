@@ -23,7 +23,11 @@ pub(super) fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) 
             Role::Outer => "Round the part".to_owned(),
             Role::Opening => format!("Opening {}", contour.id),
         };
-        let state = if contour.closed { "closed" } else { "open" };
+        let state = match (contour.keep, contour.closed) {
+            (false, _) => "left out",
+            (true, true) => "closed",
+            (true, false) => "open",
+        };
         table_head(ui, &name, state);
         of_contour(ui, contour, fit, lengths);
     }

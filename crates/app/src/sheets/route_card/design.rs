@@ -10,7 +10,7 @@ use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{ComboBox, Key, Modifiers, Ui};
 use platewright_core::job::{
-    Added, AddedKind, Between, Design, Edit, Id, Job, Offset, OnCircle, Placed, Role, capital, listed,
+    Added, AddedKind, Between, Design, Edit, Id, Job, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed, Role, capital, listed,
 };
 use platewright_core::standards::{Fastener, tapping_drill_mm};
 use platewright_core::units::parse_length_mm;
@@ -25,25 +25,35 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         Some(Chosen::Added(id)) => job.added(id),
         _ => None,
     };
-    match (&session.screen.adding, chosen) {
-        (Some(adding), _) => {
-            let (done, after) = being_added(ui, job, adding, lengths, commands);
-            session.screen.adding = if done { None } else { Some(after) };
-        }
-        (None, Some(added)) => {
-            let again = of_added(ui, job, added, lengths, commands);
-            session.screen.adding = again.then(|| added.clone());
-        }
-        (None, None) => {
-            let width = ui.available_width();
-            let clicked =
-                Addition::ALL.into_iter().find(|one| Button::quiet(one.words()).width(width).show(ui).clicked());
-            whole_part(ui, job, lengths, commands);
-            if let Some(addition) = clicked {
-                session.begin_adding(addition);
+    if let Some(adding) = &session.screen.adding {
+        match being_added(ui, job, adding, lengths, commands) {
+            Adding::GoesOn(after) => session.screen.adding = Some(*after),
+            Adding::Left => session.screen.adding = None,
+            Adding::Done(id) => {
+                session.screen.adding = None;
+                session.screen.chosen = Some(Chosen::Added(id));
             }
         }
+        return;
     }
+    let again = chosen.filter(|added| of_added(ui, job, added, lengths, commands)).cloned();
+    let width = ui.available_width();
+    let clicked = Addition::ALL.map(|one| (one, Button::quiet(one.words()).width(width).show(ui).clicked()));
+    if chosen.is_none() {
+        whole_part(ui, job, lengths, commands);
+    }
+    if let Some((addition, _)) = clicked.into_iter().find(|(_, clicked)| *clicked) {
+        session.begin_adding(addition);
+    } else if again.is_some() {
+        session.screen.adding = again;
+    }
+}
+
+/// What became of what is being added.
+enum Adding {
+    GoesOn(Box<Added>),
+    Left,
+    Done(Id),
 }
 
 /// Whether the finished part has the chosen hole, or the chosen node's opening.
@@ -68,8 +78,8 @@ fn in_the_part(ui: &mut Ui, session: &Session, job: &Job, commands: &mut Vec<Com
     }
 }
 
-/// What is being added; whether that is over, and what it is now.
-fn being_added(ui: &mut Ui, job: &Job, adding: &Added, lengths: Lengths, commands: &mut Vec<Command>) -> (bool, Added) {
+/// What is being added, until it is in the job.
+fn being_added(ui: &mut Ui, job: &Job, adding: &Added, lengths: Lengths, commands: &mut Vec<Command>) -> Adding {
     let name = adding.shown_name();
     say_in(ui, Lettering::Strong, theme::colours(ui).ink, &name);
     let after = figures(ui, job, adding, lengths).unwrap_or_else(|| adding.clone());
@@ -82,14 +92,16 @@ fn being_added(ui: &mut Ui, job: &Job, adding: &Added, lengths: Lengths, command
     let entered = free && has_size && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter));
     if button.show(ui).clicked() || entered {
         let verb = if job.added(&after.id).is_some() { "place" } else { "add" };
-        commands.push(Command::Edit(format!("{verb} {name}"), vec![Edit::PutAdded(Box::new(after.clone()))]));
-        return (true, after);
+        let edit = Edit::PutAdded(Box::new(after.clone()));
+        commands.push(Command::Edit(format!("{verb} {name}"), vec![edit.clone()]));
+        // What is refused stays in hand, to be put right.
+        return if job.clone().apply(edit).is_ok() { Adding::Done(after.id) } else { Adding::GoesOn(Box::new(after)) };
     }
     if let Some(reason) = waits {
         say_in(ui, Lettering::Small, theme::colours(ui).soft, reason);
     }
     let left = Button::quiet("Leave it").key(Some("Esc".to_owned())).width(width).show(ui).clicked();
-    (left, after)
+    if left { Adding::Left } else { Adding::GoesOn(Box::new(after)) }
 }
 
 /// The settings of something that is in the job; whether it is to be placed from other features.
@@ -135,7 +147,7 @@ fn place_words(job: &Job, added: &Added) -> String {
         Some(Placed::Offset(_)) => format!("From the middle of {}.", listed(&names)),
         Some(Placed::Between(_)) => format!("On the line from {}.", names.join(" to ")),
         Some(Placed::Circle(circle)) if circle.about.is_some() => format!("On a circle round {}.", listed(&names)),
-        Some(Placed::Circle(_)) => "On a circle round".to_owned(),
+        Some(Placed::Circle(_)) => "On a circle round this place.".to_owned(),
     }
 }
 
@@ -185,7 +197,7 @@ fn on_circle(ui: &mut Ui, circle: &mut OnCircle, id: &str, lengths: Lengths) {
         Figure::number("How many on the circle", Some(circle.n as f64), 0, "").of(id).above_zero().width(width).show(ui)
     });
     if let Some(n) = taken(ui, reading).and_then(crate::sheets::figure_field::Typed::number) {
-        circle.n = n.round() as usize;
+        circle.n = n.round().clamp(1.0, MOST_ON_A_CIRCLE as f64) as usize;
     }
     let reading = labelled(ui, "Radius", |ui, width| {
         Figure::length("Radius of the circle", Some(circle.radius_mm), lengths).of(id).width(width).show(ui)

@@ -4,7 +4,7 @@ use super::*;
 use crate::session::Instrument;
 
 /// Types `text` into the field called `name` in place of what stands there, and leaves it with Enter.
-fn type_into(window: &mut Window, name: &str, text: &str) {
+pub(super) fn type_into(window: &mut Window, name: &str, text: &str) {
     use egui::accesskit::Role;
     window.get_by_role_and_label(Role::TextInput, name).focus();
     window.run_steps(2);
@@ -17,7 +17,7 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 }
 
 /// Somewhere in the window it says `part`.
-fn says(window: &Window, part: &str) -> bool {
+pub(super) fn says(window: &Window, part: &str) -> bool {
     window.query_all_by_label_contains(part).next().is_some()
 }
 

@@ -1,6 +1,7 @@
 //! The panels in a whole window, driven by what a screen reader and a keyboard see.
 
 mod beliefs;
+mod design;
 
 use super::samples;
 use crate::command::Command;
