@@ -4,7 +4,7 @@ use crate::files::LoadedPhoto;
 use crate::session::{Document, Session};
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{
-    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, NodeKind, Photo, Piece, Role,
+    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, Photo, Role,
 };
 use platewright_core::solution::{BoltUp, BoltUpHole, FitSummary, MeasureFit, MeasureVerdict, Solution};
 use platewright_core::space::PhotoPoint;

@@ -86,12 +86,13 @@ pub(super) fn contour_fit(
     }
     let pieces = fair_pieces(&runs);
     let suggestions = suggestions(contour, map, holes, &runs, &agreed, &pieces);
+    let places: Vec<EdgePlace> = runs.iter().flat_map(|run| places(run, seen.face)).collect();
     let worst = |of: fn(&Faired) -> f64| runs.iter().map(|run| of(&run.faired)).fold(0.0, f64::max);
     let measured = MeasuredContour {
-        places: runs.iter().flat_map(|run| places(run, seen.face)).collect(),
         tolerance_mm: worst(|faired| faired.tolerance_mm).max(tolerance_mm),
         noise_mm: worst(|faired| faired.noise_mm),
-        worst_mm: worst(|faired| faired.worst_mm),
+        worst_mm: worst(|faired| faired.worst_mm).max(passed_by_mm(&places)),
+        places,
         unseen: drawing.unseen(&runs, &is_seen),
         agreed: agreed.into_iter().map(|agreed| agreed.fit(&pieces)).collect(),
         pieces,
@@ -392,6 +393,13 @@ fn places(run: &Run, face: FaceSide) -> Vec<EdgePlace> {
         took_part: !run.faired.left_out.contains(&number),
     };
     measured.filter(|(_, (given, off))| off.is_finite() && !given.point.pinned).map(place).collect()
+}
+
+/// How far off the cut lie places that follow each other and were left out, mm: single ones and pairs are no part of the edge,
+/// more in a row are a part of it that was missed.
+fn passed_by_mm(places: &[EdgePlace]) -> f64 {
+    let missed = places.windows(3).filter(|three| three.iter().all(|place| !place.took_part));
+    missed.map(|three| three.iter().map(|place| place.off_mm.abs()).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
 }
 
 /// The lines and arcs of all runs.
