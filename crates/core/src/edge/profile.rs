@@ -13,8 +13,9 @@ pub(super) struct Bin {
     pub(super) light: Light,
     /// How many pixels.
     pub(super) count: f64,
-    /// How many of them are cut off at white.
+    /// How many of them are cut off at white, and how many in one channel at least.
     white: f64,
+    cut_off: f64,
 }
 
 /// The light across an edge by distance from the curve, nearest the hole first.
@@ -30,6 +31,9 @@ pub(super) struct Profile {
 
 /// From this code value on a pixel may be cut off: JPEG rings by a step or two.
 const WHITE: u8 = 253;
+
+/// A bin is below white with no more than this share of its pixels cut off.
+const MOST_CUT_OFF: f64 = 0.1;
 
 /// Width of a bin, px: narrow against the blur of any photo (the pixels' own square alone has 0.29 px), so that the
 /// mean light of a bin is the light at its mean distance.
@@ -84,6 +88,7 @@ impl Profile {
                     bin.off_px += off;
                     bin.count += 1.0;
                     bin.white += f64::from(u8::from(rgb.iter().all(|code| *code >= WHITE)));
+                    bin.cut_off += f64::from(u8::from(rgb.iter().any(|code| *code >= WHITE)));
                     for (sum, value) in bin.light.iter_mut().zip(light) {
                         *sum += value;
                     }
@@ -97,9 +102,10 @@ impl Profile {
     fn of_sums(mut bins: [Bin; MOST_BINS], len: usize) -> Self {
         let mut kept = 0;
         for place in 0..len {
-            let Bin { off_px, light, count, white } = bins[place];
+            let sums = bins[place];
+            let count = sums.count;
             if count > 0.0 {
-                bins[kept] = Bin { off_px: off_px / count, light: light.map(|sum| sum / count), count, white };
+                bins[kept] = Bin { off_px: sums.off_px / count, light: sums.light.map(|sum| sum / count), ..sums };
                 kept += 1;
             }
         }
@@ -112,6 +118,18 @@ impl Profile {
         let between = self.bins().iter().filter(|bin| bin.off_px >= low && bin.off_px <= high);
         let (white, all) = between.fold((0.0, 0.0_f64), |(white, all), bin| (white + bin.white, all + bin.count));
         white / all.max(1.0)
+    }
+
+    /// The same without the bins in which pixels are cut off.
+    pub(super) fn below_white(&self) -> Self {
+        let (mut bins, mut len) = (self.bins, 0);
+        for bin in self.bins() {
+            if bin.cut_off <= MOST_CUT_OFF * bin.count {
+                bins[len] = *bin;
+                len += 1;
+            }
+        }
+        Self { bins, len }
     }
 
     /// Its bins, nearest the hole first.

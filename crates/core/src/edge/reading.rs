@@ -6,7 +6,7 @@ use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
 use super::second::{Inner, Standpoint};
 use super::station::Station;
-use super::step::{Channels, Expected, StepFit, free_step, gains, steps};
+use super::step::{Channels, Expected, Step, StepFit, free_step, gains, one_step, steps};
 use crate::space::PhotoPoint;
 
 /// Why a place along an edge gives no point.
@@ -48,6 +48,9 @@ const NEAR_REACH_PX: (f64, f64) = (2.4, 8.0);
 
 /// An edge whose bright side is cut off at white by more than this share is glare.
 const MOST_WHITE: f64 = 0.1;
+
+/// What of such a step is below white may put it elsewhere by so many blurs at most.
+const GLARE_MOVES_BLURS: f64 = 1.5;
 
 /// The blur that is assumed before it is known: that of a sharp photo, px.
 const USUAL_BLUR_PX: f64 = 0.9;
@@ -251,6 +254,8 @@ pub(super) struct Reader<'a> {
     expected: Expected,
     blur: Blur,
     half_width_px: f64,
+    /// Glare is read by what of the step is below white.
+    reads_glare: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -289,6 +294,7 @@ impl<'a> Reader<'a> {
             expected: Expected { blur_px: blur.px, channels, variance },
             blur,
             half_width_px,
+            reads_glare: false,
         })
     }
 }
@@ -302,6 +308,19 @@ impl Reader<'_> {
     /// The same for profiles of another width.
     pub(super) fn with_half_width(self, half_width_px: f64) -> Self {
         Self { half_width_px, ..self }
+    }
+
+    /// The same, but where the bright side is cut off at white a step is read by what of it is below white, as well as that
+    /// tells: for edges that have nothing else to bridge a long stretch of glare.
+    pub(super) fn with_glare(self) -> Self {
+        Self { reads_glare: true, ..self }
+    }
+
+    /// The step `near_px` by what of it is below white, if that settles it.
+    fn below_white(&self, profile: &Profile, near_px: f64) -> Option<Step> {
+        let step = one_step(&profile.below_white(), near_px, &self.expected)?.steps[0]?;
+        let is_near = (step.off_px - near_px).abs() < GLARE_MOVES_BLURS * self.blur.px;
+        (self.reads_glare && is_near && step.sigma_px < LEAST_CLEAR_PX).then_some(step)
     }
 
     /// The same with blur and noise told by those of the stations whose profiles an inner edge leaves alone, if they are
@@ -354,10 +373,15 @@ impl Reader<'_> {
             Gate::Outermost => on.max_by(|a, b| a.off_px.total_cmp(&b.off_px)),
             Gate::Nearest => on.min_by(|a, b| a.off_px.abs().total_cmp(&b.off_px.abs())),
         };
-        let Some(step) = chosen else { return rejected(station.photo(largest.off_px), Rejection::OffCurve) };
+        let Some(mut step) = chosen.copied() else {
+            return rejected(station.photo(largest.off_px), Rejection::OffCurve);
+        };
         let bright_end = step.off_px + strip.outside_px.copysign(step.rise[0]);
         if profile.white_share(step.off_px, bright_end) > MOST_WHITE {
-            return rejected(station.photo(step.off_px), Rejection::Glare);
+            match self.below_white(&profile, step.off_px) {
+                Some(below) => step = below,
+                None => return rejected(station.photo(step.off_px), Rejection::Glare),
+            }
         }
         Reading::Step {
             station: *station,

@@ -407,7 +407,8 @@ pub(super) fn free_step(profile: &Profile, at: f64, blur_px: f64, channels: Chan
     Some(StepFit { steps, blur_px: ln_blur.exp(), blur_sigma_share, variance, square_sum })
 }
 
-fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> {
+/// One step with the blur that is known. `None` where the profile settles none.
+pub(super) fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> {
     let blur = expected.blur_px;
     let found = fit(profile, Model::One { at, blur }, expected.channels)?;
     let Model::One { at, .. } = found.model else { return None };

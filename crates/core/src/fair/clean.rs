@@ -97,8 +97,9 @@ impl Chain {
         median(off.collect()).unwrap_or(0.0) * 1.4826 / 1.5f64.sqrt()
     }
 
-    /// Leaves out single points and pairs that lie off the line through their two neighbours, and off the lines that
-    /// lead up to them on either side: a corner's points are on one of these.
+    /// Leaves out single points and pairs that lie off the line through their two neighbours, off the lines that lead up to
+    /// them on either side, and off the circles through three neighbours: a corner's points are on one of the lines, those
+    /// of an arc on the circles.
     fn leave_out_strays(&mut self, far_mm: f64) {
         let n = self.points.len();
         if n < 8 {
@@ -114,7 +115,12 @@ impl Chain {
             for k in n..2 * n {
                 let ends = [(k - 1, k + run), (k - 3, k - 1), (k + run, k + run + 2)];
                 let lines = || ends.iter().filter_map(|&(a, b)| Some((at(a)?, at(b)?)));
-                let is_off = |p: PlatePoint| lines().all(|(a, b)| off_line(p, a, b) > far_mm);
+                let arcs = [(k - 2, k - 1, k + run), (k - 1, k + run, k + run + 1)];
+                let arcs = || arcs.iter().filter_map(|&(a, b, c)| Some((at(a)?, at(b)?, at(c)?)));
+                let is_off = |p: PlatePoint| {
+                    lines().all(|(a, b)| off_line(p, a, b) > far_mm)
+                        && arcs().all(|(a, b, c)| off_circle(p, a, b, c) > far_mm)
+                };
                 let members = (k..k + run).map(at).collect::<Option<Vec<_>>>();
                 if lines().count() > 1 && members.is_some_and(|members| members.into_iter().all(is_off)) {
                     (k..k + run).for_each(|j| stray[j % n] = true);
@@ -161,8 +167,33 @@ fn off_line(place: PlatePoint, a: PlatePoint, b: PlatePoint) -> f64 {
     (b - a).unit().map_or_else(|| place.distance(a), |along| along.cross(place - a).abs())
 }
 
+/// Distance from the circle through three places, or from their line where they make none.
+fn off_circle(place: PlatePoint, a: PlatePoint, b: PlatePoint, c: PlatePoint) -> f64 {
+    let (ab, ac) = (b - a, c - a);
+    let twice_area = ab.cross(ac);
+    let centre = a + (ab.perp() * ac.dot(ac) - ac.perp() * ab.dot(ab)) * (0.5 / twice_area);
+    let off = (place.distance(centre) - a.distance(centre)).abs();
+    if off.is_finite() && a.distance(centre) < 1e5 * (ab.length() + ac.length()) { off } else { off_line(place, a, c) }
+}
+
 /// The middle one of some figures; `None` of none.
 pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
     let middle = values.len() / 2;
     (!values.is_empty()).then(|| *values.select_nth_unstable_by(middle, f64::total_cmp).1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_are_off_the_circle_through_three_others() {
+        let at = |angle: f64, radius: f64| PlatePoint::new(3.0 + radius * angle.cos(), -2.0 + radius * angle.sin());
+        let [a, b, c] = [0.1, 0.9, 1.4].map(|angle| at(angle, 5.0));
+        assert!((off_circle(at(2.0, 5.3), a, b, c) - 0.3).abs() < 1e-9, "outside");
+        assert!((off_circle(at(0.5, 4.8), c, a, b) - 0.2).abs() < 1e-9, "inside");
+        let line = |x: f64| PlatePoint::new(x, 2.0 * x);
+        let off = off_circle(PlatePoint::new(0.0, 1.0), line(0.0), line(1.0), line(3.0));
+        assert!((off - 0.2_f64.sqrt()).abs() < 1e-9, "a line has no circle: {off}");
+    }
 }

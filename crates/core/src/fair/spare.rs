@@ -146,7 +146,12 @@ impl Fit {
                 (least, given) = (sum, count);
             }
         }
-        least < self.cost_of(k) && self.let_go(k, given)
+        let off = (run.first..=run.last).zip(0..).map(|(p, count)| {
+            let far = self.stray_mm();
+            (if count < given { &one } else { &other }).off_mm(self.chain.at(p)).clamp(-far, far)
+        });
+        // Points that are far off together are no strays.
+        least < self.cost_of(k) && self.groups_within(&off.collect::<Vec<_>>()) && self.let_go(k, given)
     }
 
     /// Groups of points lie within the tolerance, those that are far off by themselves apart.

@@ -97,7 +97,7 @@ struct Readers<'a> {
 impl<'a> Readers<'a> {
     fn new(picture: &'a Picture<'a>, places: &[Place]) -> Option<Self> {
         let stations: Vec<Station> = places.iter().filter_map(|place| place.station.as_ref().ok().copied()).collect();
-        let all = Reader::new(picture, &thinned(&stations, TELL_ALL), HALF_WIDTH_PX, None)?;
+        let all = Reader::new(picture, &thinned(&stations, TELL_ALL), HALF_WIDTH_PX, None)?.with_glare();
         let blur = all.blur();
         let pieces = places.iter().map(|place| place.piece + 1).max().unwrap_or(0);
         let of_piece = |piece: usize| {
@@ -106,6 +106,7 @@ impl<'a> Readers<'a> {
             (stations.len() >= TELL_PIECE / 2)
                 .then(|| Reader::new(picture, &thinned(&stations, TELL_PIECE), HALF_WIDTH_PX, Some(blur)))
                 .flatten()
+                .map(Reader::with_glare)
         };
         Some(Self { pieces: (0..pieces).map(of_piece).collect(), all })
     }
