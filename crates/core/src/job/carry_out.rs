@@ -1,10 +1,8 @@
 //! Carrying out an edit.
 
+use super::contours::{Contour, Meant, Node, NodeKind, Piece};
 use super::edit::{Edit, EditRefused, LeverSide};
-use super::model::{
-    Contour, Group, Hole, Id, Job, Meant, Measure, NamedPoint, Node, NodeKind, Piece, Statement, StatementKind,
-    StraightEdge, Trial,
-};
+use super::model::{Group, Hole, Id, Job, Measure, NamedPoint, Statement, StatementKind, StraightEdge, Trial};
 use crate::space::{PhotoPoint, PhotoVec};
 
 impl Job {

@@ -6,6 +6,7 @@
 //! - Reading then writing a job changes no value.
 
 mod carry_out;
+mod contours;
 mod edit;
 mod error;
 mod file;
@@ -21,6 +22,7 @@ mod tests;
 #[cfg(test)]
 pub(crate) use tests::example;
 
+pub use contours::{Contour, Meant, MeantKind, Node, NodeKind, Piece, Role};
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};
