@@ -3,7 +3,7 @@
 use platewright_core::edge::Picture;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::{Contour, Job, Node, Role};
-use platewright_core::solution::{Inputs, solve_photo};
+use platewright_core::solution::{Inputs, solve, solve_photo};
 use platewright_core::space::PhotoPoint;
 use platewright_synth::Random;
 use platewright_tests::{CASES, Case, shared_dir, skip};
@@ -69,21 +69,13 @@ fn a_traced_outline_is_cut_on_its_edge() {
             measured.suggestions.len(),
             fit.crossings.len(),
         );
-        for unseen in &measured.unseen {
-            println!("   unseen: {unseen:?}");
-        }
-        for s in &measured.suggestions {
-            println!("   {:?} {:?} moves {:.3} worst {:.3}", s.meant, s.change, s.moves_mm, s.worst_mm);
-        }
-        let started = std::time::Instant::now();
-        let again = platewright_core::solution::solve(&Inputs { seen: Some(&seen), ..inputs });
-        println!("   solve {:?}", started.elapsed());
-        let none = Job { contours: vec![], ..job.clone() };
-        let started = std::time::Instant::now();
-        platewright_core::solution::solve(&Inputs { seen: Some(&seen), job: &none, ..inputs });
-        println!("   solve without {:?}", started.elapsed());
+        let again = solve(&Inputs { seen: Some(&seen), ..inputs });
         assert_eq!(again.contours[0], *fit, "{name}: the same from the same");
         assert!(fit.cut.is_closed_exactly() && fit.cut.is_counter_clockwise(), "{name}: closed and oriented");
         assert!(fit.crossings.is_empty(), "{name}: {:?}", fit.crossings);
+        // Coarse paper at a quarter of the pixels is rougher.
+        let most_rms_mm = if name.starts_with("11") { 0.06 } else { 0.025 };
+        assert!(rms_mm < most_rms_mm, "{name}: {rms_mm} mm rms");
+        assert!(worst_mm < measured.worst_mm, "{name}: {worst_mm} mm off the true edge, and less is said");
     }
 }

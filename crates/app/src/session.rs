@@ -15,7 +15,7 @@ use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
 use platewright_core::seen::{Seen, look_again};
-use platewright_core::solution::{Inputs, NextMeasure, Solution, solve};
+use platewright_core::solution::{Inputs, NextMeasure, Solution, solve, solve_in_hand};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -499,7 +499,9 @@ impl Session {
         let (job, photo) = (document.job(), &document.photo);
         let (seen, standing) = self.results.follow(job, photo);
         let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument, seen: Some(&seen) };
-        let solution = Arc::new(solve(&inputs));
+        // What may have been meant with a shape takes longer than a frame, and is not asked for while it changes.
+        let settled = standing == Standing::Settled;
+        let solution = Arc::new(if settled { solve(&inputs) } else { solve_in_hand(&inputs) });
         let checks = platewright_core::check::all(job, &solution);
         let measured = self.results.measured.take();
         self.results = Results { solution, checks, revision, instrument, seen, standing, measured };

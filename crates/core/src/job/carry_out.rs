@@ -1,11 +1,9 @@
 //! Carrying out an edit.
 
 use super::Added;
+use super::contours::{Contour, Meant, Node, NodeKind, Piece, Role};
 use super::edit::{Edit, EditRefused, LeverSide};
-use super::model::{
-    Contour, Group, Hole, Id, Job, Meant, Measure, NamedPoint, Node, NodeKind, Piece, Role, Statement, StatementKind,
-    StraightEdge, Trial,
-};
+use super::model::{Group, Hole, Id, Job, Measure, NamedPoint, Statement, StatementKind, StraightEdge, Trial};
 use crate::space::{PhotoPoint, PhotoVec};
 
 impl Job {

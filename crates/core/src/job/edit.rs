@@ -1,8 +1,9 @@
 //! The one way to change a job.
 
+use super::contours::{Contour, Meant, Node, NodeKind, Piece, Role};
 use super::model::{
-    Belief, Contour, Datum, Group, Held, Hole, Id, LensBeliefs, Meant, Measure, MeasureKind, NamedPoint, Node,
-    NodeKind, Photo, Piece, Role, Statement, Stock, StraightEdge, Trial,
+    Belief, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement, Stock,
+    StraightEdge, Trial,
 };
 use super::{Added, Design};
 use crate::space::{PhotoPoint, PhotoVec};

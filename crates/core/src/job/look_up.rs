@@ -1,7 +1,8 @@
 //! Finding things in a job by their ids.
 
 use super::Added;
-use super::model::{Contour, Group, Hole, Id, Job, Photo};
+use super::contours::Contour;
+use super::model::{Group, Hole, Id, Job, Photo};
 
 impl Job {
     /// Every id in the job, in the order of the file.

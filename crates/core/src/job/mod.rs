@@ -6,6 +6,7 @@
 //! - Reading then writing a job changes no value.
 
 mod carry_out;
+mod contours;
 mod design;
 mod edit;
 mod error;
@@ -25,6 +26,7 @@ mod tests;
 #[cfg(test)]
 pub(crate) use tests::example;
 
+pub use contours::{Contour, Meant, MeantKind, Node, NodeKind, Piece, Role};
 pub use design::{Added, AddedKind, Between, Design, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed};
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;

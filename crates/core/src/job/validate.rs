@@ -3,10 +3,11 @@
 //! Run on every job that is read and after every [`super::Edit`], so a half-made job passes: a hole without picks, a
 //! contour of one node. What fails is what nothing could be computed from: a reference to nothing, a length of zero.
 
+use super::contours::{Contour, Meant, MeantKind, Role};
 use super::error::shown;
 use super::model::{
-    Belief, Contour, Datum, Group, Hole, Id, Job, LensBeliefs, Meant, MeantKind, Measure, MeasureKind, Photo, Role,
-    Statement, StatementKind, Stock, Trial,
+    Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind, Stock,
+    Trial,
 };
 use super::validate_design::design;
 use super::{FORMAT, JobError, VERSION};

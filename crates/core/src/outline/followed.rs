@@ -4,7 +4,7 @@
 //! are where its last line or arc passes its last node. Between runs stand the pieces that are as drawn: by choice, or
 //! because no edge was seen.
 
-use super::meant::{held, suggestions};
+use super::meant::{self, Agreed, held};
 use super::path::between_nodes;
 use super::shape::shapes;
 use super::station::{Chain, Station, station};
@@ -15,7 +15,7 @@ use crate::fair::{EdgePoint, Faired, Wanted, fair};
 use crate::geom::{Gap, Segment};
 use crate::job::{Contour, NodeKind, Piece};
 use crate::seen::ContourSeen;
-use crate::solution::{ContourFit, EdgePlace, FairPiece, HoleFit, MeasuredContour, Unseen};
+use crate::solution::{ContourFit, EdgePlace, FairPiece, HoleFit, MeasuredContour, SuggestionFit, Unseen};
 use crate::space::{PhotoPoint, PlatePoint, PlateVec};
 use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, SAME_PLACE_MM};
 use std::f64::consts::PI;
@@ -68,43 +68,61 @@ pub(super) fn contour_fit(
     chord_mm: f64,
 ) -> Option<ContourFit> {
     let tolerance_mm = if chord_mm.is_finite() { chord_mm.max(SAME_PLACE_MM) } else { CUT_CHORD_MM };
-    let place = |photo| map.plate_from_photo(photo).filter(is_in_reach);
-    let nodes = contour.nodes.iter().map(|node| place(node.at)).collect::<Option<Vec<PlatePoint>>>()?;
+    let nodes = places_of(contour, map)?;
     let drawing = Drawing { contour, seen, map, nodes: &nodes };
-    let count = contour.piece_count();
-    let mut is_seen: Vec<bool> = (0..count).map(|piece| drawing.is_seen(piece)).collect();
-    let mut runs = Vec::new();
-    for pieces in drawing.stretches(|piece| is_seen[piece]) {
-        match drawing.run(pieces.clone(), tolerance_mm) {
-            Some(run) => runs.push(run),
-            None => pieces.into_iter().for_each(|piece| is_seen[piece] = false),
-        }
-    }
-    let agreed = held(contour, map, holes, &mut runs);
+    let Fairing { mut runs, is_seen, agreed } = drawing.fairing(holes, tolerance_mm);
     for run in &mut runs {
         run.segments = drawing.led_on(run);
     }
     let pieces = fair_pieces(&runs);
-    let suggestions = suggestions(contour, map, holes, &runs, &agreed, &pieces);
+    let places: Vec<EdgePlace> = runs.iter().flat_map(|run| places(run, seen.face)).collect();
     let worst = |of: fn(&Faired) -> f64| runs.iter().map(|run| of(&run.faired)).fold(0.0, f64::max);
     let measured = MeasuredContour {
-        places: runs.iter().flat_map(|run| places(run, seen.face)).collect(),
         tolerance_mm: worst(|faired| faired.tolerance_mm).max(tolerance_mm),
         noise_mm: worst(|faired| faired.noise_mm),
-        worst_mm: worst(|faired| faired.worst_mm),
+        worst_mm: worst(|faired| faired.worst_mm).max(passed_by_mm(&places)),
+        places,
         unseen: drawing.unseen(&runs, &is_seen),
         agreed: agreed.into_iter().map(|agreed| agreed.fit(&pieces)).collect(),
         pieces,
-        suggestions,
+        suggestions: Vec::new(),
     };
     if runs.is_empty() {
+        let place = |photo| map.plate_from_photo(photo).filter(is_in_reach);
         return Some(ContourFit { measured: Some(measured), ..contour_fit_by(contour, place, chord_mm) });
     }
     let (cut, drawn) = drawing.cut(&runs, &is_seen, tolerance_mm);
-    let is_ring = count == nodes.len();
+    let is_ring = contour.piece_count() == nodes.len();
     let ends = cut.segments.last().zip(cut.segments.first()).filter(|_| !is_ring);
     let gaps = ends.map(|(last, first)| Gap { from: last.to, to: first.from }).into_iter().collect();
     Some(Parts { nodes, pieces: drawn, gaps, cut, closed: is_ring, measured: Some(measured) }.joined(contour))
+}
+
+/// What may have been meant with the contour as it was measured.
+pub(super) fn suggestions(
+    contour: &Contour,
+    seen: &ContourSeen,
+    map: &PlateMap,
+    holes: &[HoleFit],
+    tolerance_mm: f64,
+) -> Vec<SuggestionFit> {
+    let Some(nodes) = places_of(contour, map) else { return Vec::new() };
+    let drawing = Drawing { contour, seen, map, nodes: &nodes };
+    let Fairing { runs, agreed, .. } = drawing.fairing(holes, tolerance_mm);
+    meant::suggestions(contour, map, holes, &runs, &agreed, &fair_pieces(&runs))
+}
+
+/// Where the nodes are on the plate; `None` where one is not in its reach.
+fn places_of(contour: &Contour, map: &PlateMap) -> Option<Vec<PlatePoint>> {
+    contour.nodes.iter().map(|node| map.plate_from_photo(node.at).filter(is_in_reach)).collect()
+}
+
+/// The runs of a contour, made fair.
+struct Fairing {
+    runs: Vec<Run>,
+    /// For each piece whether it is in one of them.
+    is_seen: Vec<bool>,
+    agreed: Vec<Agreed>,
 }
 
 /// A contour with what was seen of it.
@@ -184,6 +202,19 @@ impl Drawing<'_> {
         let wanted = Wanted { closed: ring, tolerance_mm, counter_clockwise: None };
         let free = fair(&points, &wanted)?;
         Some(Run { pieces, ring, given, faired: free.clone(), free, segments: Vec::new() })
+    }
+
+    fn fairing(&self, holes: &[HoleFit], tolerance_mm: f64) -> Fairing {
+        let mut is_seen: Vec<bool> = (0..self.contour.piece_count()).map(|piece| self.is_seen(piece)).collect();
+        let mut runs = Vec::new();
+        for pieces in self.stretches(|piece| is_seen[piece]) {
+            match self.run(pieces.clone(), tolerance_mm) {
+                Some(run) => runs.push(run),
+                None => pieces.into_iter().for_each(|piece| is_seen[piece] = false),
+            }
+        }
+        let agreed = held(self.contour, self.map, holes, &mut runs);
+        Fairing { runs, is_seen, agreed }
     }
 
     /// The lines and arcs of a run, from its first node to its last.
@@ -392,6 +423,13 @@ fn places(run: &Run, face: FaceSide) -> Vec<EdgePlace> {
         took_part: !run.faired.left_out.contains(&number),
     };
     measured.filter(|(_, (given, off))| off.is_finite() && !given.point.pinned).map(place).collect()
+}
+
+/// How far off the cut lie places that follow each other and were left out, mm: single ones and pairs are no part of the edge,
+/// more in a row are a part of it that was missed.
+fn passed_by_mm(places: &[EdgePlace]) -> f64 {
+    let missed = places.windows(3).filter(|three| three.iter().all(|place| !place.took_part));
+    missed.map(|three| three.iter().map(|place| place.off_mm.abs()).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
 }
 
 /// The lines and arcs of all runs.

@@ -71,7 +71,11 @@ fn seen(contour: &Contour, radius_mm: f64) -> Vec<Option<FollowedPiece>> {
 
 fn fit_of(contour: &Contour, pieces: Vec<Option<FollowedPiece>>, holes: &[HoleFit]) -> ContourFit {
     let seen = ContourSeen::known(contour, FaceSide::Left, pieces);
-    contour_fit(contour, Some(&seen), &map(), holes, CUT_CHORD_MM)
+    let mut fit = contour_fit(contour, Some(&seen), &map(), holes, CUT_CHORD_MM);
+    if let Some(measured) = &mut fit.measured {
+        measured.suggestions = suggestions(contour, &seen, &map(), holes);
+    }
+    fit
 }
 
 fn fit(contour: &Contour) -> ContourFit {

@@ -19,7 +19,7 @@ use crate::camera::PlateMap;
 use crate::geom::{Contour as CutContour, Crossing, Gap, Segment, contour_crossings};
 use crate::job::{Contour, Role};
 use crate::seen::ContourSeen;
-use crate::solution::{ContourFit, HoleFit, MeasuredContour};
+use crate::solution::{ContourFit, HoleFit, MeasuredContour, SuggestionFit};
 use crate::space::{PhotoPoint, PlatePoint};
 use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, PLATE_REACH_MM, SAME_PLACE_MM};
 use station::{Chain, chains};
@@ -38,7 +38,12 @@ pub fn contour_fit(
     followed.unwrap_or_else(|| contour_fit_by(contour, |photo| map.plate_from_photo(photo), chord_mm))
 }
 
-/// The same for any way from the photo to the plate; `None` is a place that the way does not reach.
+/// What the shape of a contour whose edge was seen may have been meant to have, beside what was agreed.
+pub fn suggestions(contour: &Contour, seen: &ContourSeen, map: &PlateMap, holes: &[HoleFit]) -> Vec<SuggestionFit> {
+    followed::suggestions(contour, seen, map, holes, CUT_CHORD_MM)
+}
+
+/// A contour as its nodes alone say, by any way from the photo to the plate; `None` is a place that the way does not reach.
 ///
 /// A node that is not reached is left out of `nodes`, has no piece, and leaves a gap between its neighbours. Two ends
 /// at the same place need no joining: the contour is closed. The pieces of a crossing are given by the nodes of the job

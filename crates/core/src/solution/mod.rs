@@ -34,7 +34,7 @@ use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::edge::Picture;
 use crate::job::Job;
-use crate::outline::contour_fit;
+use crate::outline::{contour_fit, suggestions};
 use crate::seen::{self, Camera, Seen};
 use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
@@ -81,6 +81,19 @@ fn adjusted<T>(inputs: &Inputs<'_>, then: impl FnOnce(&Assembled, Option<Adjuste
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
+    let mut solution = solve_in_hand(inputs);
+    for (contour, fit) in inputs.job.contours.iter().zip(&mut solution.contours) {
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
+        let suggested = seen.zip(solution.map).map(|(seen, map)| suggestions(contour, seen, &map, &solution.holes));
+        if let (Some(measured), Some(suggested)) = (&mut fit.measured, suggested) {
+            measured.suggestions = suggested;
+        }
+    }
+    solution
+}
+
+/// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours.
+pub fn solve_in_hand(inputs: &Inputs<'_>) -> Solution {
     adjusted(inputs, |assembled, adjusted| match adjusted {
         Some(adjusted) => solution(inputs, assembled, &adjusted),
         None => without_fit(inputs.job, assembled),
