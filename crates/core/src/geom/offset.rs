@@ -180,7 +180,7 @@ mod tests {
     }
 
     prop_compose! {
-        /// A star of lines and flat arcs round the origin: it never crosses itself.
+        /// A star of lines and flat arcs round the origin; the arcs of a sharp spoke may cross.
         fn any_star()(spokes in prop::collection::vec((5.0..40.0f64, -0.15..0.15f64), 3..12)) -> Contour {
             let n = spokes.len() as f64;
             let end = |(k, (r, _)): (usize, &(f64, f64))| {
@@ -195,7 +195,7 @@ mod tests {
     proptest! {
         #[test]
         fn every_place_beside_lies_at_the_distance(star in any_star(), outward in -4.0..8.0f64) {
-            prop_assume!(outward.abs() > 0.01);
+            prop_assume!(outward.abs() > 0.01 && is_ring(&star));
             for beside in contours_beside(&star, outward).unwrap() {
                 for p in beside.segments.iter().flat_map(|s| [s.from, s.point_at(0.37), s.point_at(0.81)]) {
                     let off = star.distance_mm(p) - outward.abs();
