@@ -123,4 +123,6 @@ fn openings(cut: &CutDrawing) -> impl Iterator<Item = &CutContour> {
 }
 
 #[cfg(test)]
+mod design_tests;
+#[cfg(test)]
 mod tests;
