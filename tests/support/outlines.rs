@@ -1,19 +1,23 @@
 //! The whole way from the photo of a public case to cut contours, and how far those are from the truth.
 
 use crate::edges::{apart_mm, true_contour};
-use crate::{Case, TruePiece, rigid_move};
-use image::RgbImage;
+use crate::{Case, TruePiece, map_of, rigid_move};
+use image::{RgbImage, imageops};
 use platewright_core::camera::PlateMap;
-use platewright_core::edge::{FaceSide, FollowedEdge, Picture, follow_edge};
+use platewright_core::edge::{FaceSide, FollowedEdge, Picture, follow_edge, propose_outline};
 use platewright_core::fair::{EdgePoint, Faired, Wanted, fair};
 use platewright_core::geom::{Contour, contour_crossings};
 use platewright_core::instrument::Instrument;
 use platewright_core::solution::{Inputs, solve_photo};
-use platewright_core::space::{PhotoPoint, PlatePoint};
-use platewright_synth::Random;
+use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
+use platewright_synth::{Camera, Random};
 use std::f64::consts::TAU;
 
+/// Nodes are told to be good to this, px.
+pub const REACH_PX: f64 = 10.0;
+
 /// A case as the program knows it before its outline is drawn: the photo, the camera from clicks and measures, the holes.
+#[expect(missing_debug_implementations, reason = "twelve million pixels")]
 pub struct Known {
     /// The case.
     pub case: Case,
@@ -36,9 +40,47 @@ impl Known {
         let (_, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
         let centres: Vec<PlatePoint> = solution.holes.iter().map(|hole| hole.centre).collect();
         let best = rigid_move(&centres, &case.true_centres(&job));
-        let mut map = solution.map.expect("the clicks and measures give a camera").with_datum(&best); if std::env::var_os("TRUECAM").is_some() { map = crate::map_of(&case.camera()); }
+        let map = solution.map.expect("the clicks and measures give a camera").with_datum(&best);
         let holes = solution.holes.iter().map(|hole| (best.apply(hole.centre), 0.5 * hole.rim_diameter_mm)).collect();
         Self { case, image, map, holes }
+    }
+
+    /// The same with the camera that took the photo: what is left is the outline's own error.
+    #[must_use]
+    pub fn by_true_camera(self) -> Self {
+        Self { map: map_of(&self.case.camera()), ..self }
+    }
+
+    /// The photo turned by a quarter, clockwise as it is seen, and taken by the true camera turned alike: the plate's frame
+    /// stays.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        let Camera { focal_px, principal_px: [cx, cy], distortion: [k1, k2, p1, p2], rotation: r, translation: t } =
+            self.case.camera();
+        let camera = Camera {
+            focal_px,
+            principal_px: [f64::from(self.image.height()) - 1.0 - cy, cx],
+            distortion: [k1, k2, p2, -p1],
+            rotation: [r[1].map(|value| -value), r[0], r[2]],
+            translation: [-t[1], t[0], t[2]],
+        };
+        Self { image: imageops::rotate90(&self.image), map: map_of(&camera), ..self }
+    }
+
+    /// The photo mirrored left to right, and taken by the true camera mirrored alike: the plate's x runs the other way.
+    #[must_use]
+    pub fn mirrored(self) -> Self {
+        let Camera { focal_px, principal_px: [cx, cy], distortion: [k1, k2, p1, p2], rotation: r, translation: t } =
+            self.case.camera();
+        let sign = |row: usize, column: usize| if (row == 0) == (column == 0) { 1.0 } else { -1.0 };
+        let camera = Camera {
+            focal_px,
+            principal_px: [f64::from(self.image.width()) - 1.0 - cx, cy],
+            distortion: [k1, k2, p1, -p2],
+            rotation: std::array::from_fn(|row| std::array::from_fn(|column| sign(row, column) * r[row][column])),
+            translation: [-t[0], t[1], t[2]],
+        };
+        Self { image: imageops::flip_horizontal(&self.image), map: map_of(&camera), ..self }
     }
 
     /// The photo as the core looks at it.
@@ -60,9 +102,27 @@ impl Known {
         truth.iter().flat_map(|piece| [piece.from(), piece.middle()]).map(&mut rough).collect()
     }
 
-    /// The edge along nodes with the face on their left.
-    pub fn followed(&self, nodes: &[PhotoPoint], reach_px: f64) -> FollowedEdge {
-        follow_edge(&self.picture(), &self.map, nodes, true, FaceSide::Left, reach_px)
+    /// The edge along nodes.
+    pub fn followed(&self, nodes: &[PhotoPoint], face: FaceSide) -> FollowedEdge {
+        follow_edge(&self.picture(), &self.map, nodes, true, face, REACH_PX)
+    }
+
+    /// The nodes that come of one click beside the first hole: those of the outline, and of each opening.
+    ///
+    /// # Panics
+    /// Where the photo shows no hole.
+    pub fn nodes_from_one_click(&self) -> Option<Vec<Vec<PhotoPoint>>> {
+        let (centre, radius_mm) = *self.holes.first()?;
+        let truth: Vec<Contour> = self.case.true_outlines().iter().map(|pieces| true_contour(pieces)).collect();
+        let beside = |turn: i32| {
+            let (sine, cosine) = (f64::from(turn) * TAU / 16.0).sin_cos();
+            centre + PlateVec::new(cosine, sine) * (radius_mm + 2.5)
+        };
+        let room_mm = |place: &PlatePoint| truth.iter().map(|c| c.distance_mm(*place)).fold(f64::INFINITY, f64::min);
+        let place = (0..16).map(beside).max_by(|a, b| room_mm(a).total_cmp(&room_mm(b)))?;
+        let click = self.map.photo_from_plate(place)?;
+        let proposal = propose_outline(&self.picture(), &self.map, click, &self.holes, &mut |_| true)?;
+        Some(proposal.nodes())
     }
 
     /// What was measured, on the plate.
@@ -75,9 +135,9 @@ impl Known {
         on_plate.collect()
     }
 
-    /// The cut contour along nodes: counter-clockwise an outline, clockwise an opening.
-    pub fn cut(&self, nodes: &[PhotoPoint], reach_px: f64, is_outline: bool) -> Option<Faired> {
-        let points = self.edge_points(&self.followed(nodes, reach_px));
+    /// The cut contour along nodes with the face on their left: counter-clockwise an outline, clockwise an opening.
+    pub fn cut(&self, nodes: &[PhotoPoint], is_outline: bool) -> Option<Faired> {
+        let points = self.edge_points(&self.followed(nodes, FaceSide::Left));
         fair(&points, &Wanted { counter_clockwise: Some(is_outline), ..Wanted::closed_outer() })
     }
 }
