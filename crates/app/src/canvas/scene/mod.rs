@@ -6,6 +6,7 @@ mod edges;
 mod features;
 mod measured;
 mod offers;
+mod on_edge;
 
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
 pub(super) use dimensions::{Dimension, State, length_figure};
@@ -13,6 +14,7 @@ pub(super) use edges::EdgeSeen;
 pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickOf, PickSeen, circle, ordinal};
 pub(super) use measured::{MeasuredPoint, PointState};
 pub(super) use offers::OfferSeen;
+pub(super) use on_edge::{OnEdge, Whiskers};
 
 use super::heat_map::HeatSeen;
 use super::transform::Transform;
@@ -47,6 +49,8 @@ pub(super) struct Scene {
     pub(super) dimensions: Vec<Dimension>,
     /// Outline and openings.
     pub(super) outlines: Vec<Outline>,
+    /// How the cut lies to the measured edge.
+    pub(super) on_edge: OnEdge,
 }
 
 impl Scene {
@@ -64,6 +68,7 @@ impl Scene {
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),
+            on_edge: on_edge::on_edge(session, transform),
             outlines: contours::outlines(session, document.job(), transform),
             corners: edges::corners(session, document.job(), transform),
             edges,

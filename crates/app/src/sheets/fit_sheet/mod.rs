@@ -3,6 +3,7 @@
 mod bolt_up;
 mod camera;
 mod checks;
+mod edge;
 mod explain;
 mod findings;
 mod holes;
@@ -11,6 +12,7 @@ mod next;
 mod offered;
 mod offs;
 mod outline;
+mod proposed;
 mod rows;
 mod statements;
 mod suspects;
@@ -193,7 +195,10 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);
         }
-        Operation::Outline => outline::show(ui, session, commands),
+        Operation::Outline => {
+            proposed::show(ui, session, commands);
+            outline::show(ui, session, commands);
+        }
         Operation::Cut => {
             checks::show(ui, session, commands);
             enter_writes(ui, session, commands);

@@ -2,6 +2,7 @@
 
 mod edges;
 mod measured;
+mod traced;
 
 use crate::command::{Action, Command};
 use crate::files::LoadedPhoto;
