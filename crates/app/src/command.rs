@@ -1,10 +1,12 @@
 //! What a person can do. One row per command: menus, keys and the key help come from this table.
 
 use crate::offers::Offers;
+use crate::proposal::Proposal;
 use crate::session::{Operation, Session};
 use egui::{Key, Modifiers};
 use platewright_core::check::may_cut;
 use platewright_core::job::{Edit, Id, StatementKind};
+use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 
 /// A request to change something; panels send them, [`crate::window`] carries them out in order.
@@ -33,6 +35,8 @@ pub enum Command {
     },
     /// Puts a feature into what is being taken or said.
     Take(Id),
+    /// Looks for the outline of the face that this place is on.
+    ProposeFrom(PhotoPoint),
     /// Says something in the status line until the next command.
     Say(String),
     /// Puts the last error away.
@@ -74,14 +78,22 @@ pub enum Action {
     AddOffered,
     /// Begins a straight edge.
     Edge,
-    /// Ends the edge that is being picked.
-    EndEdge,
+    /// Ends the edge that is being picked, or takes the outline that is proposed.
+    Done,
     /// Begins to say something about the shape.
     State(StatementKind),
     /// Corner or smooth, for the chosen node.
     CornerSmooth,
+    /// Holds the place of the chosen node, or lets the edge decide.
+    Pin,
+    /// Cuts the piece behind the chosen node as it is drawn, or as the edge runs.
+    AsDrawn,
     /// Joins the open contour.
     Join,
+    /// The next click on the face proposes its outline.
+    Propose,
+    /// How far the cut lies off the measured edge.
+    Whiskers,
     /// Removes what is chosen.
     Remove,
     /// The next thing that disagrees or is not known.
@@ -158,7 +170,12 @@ pub const TABLE: &[Row] = &[
     ),
     row(Action::AddOffered, "Add the ticked holes", "Makes holes of the ticked rims.", Some((NONE, Key::A))),
     row(Action::Edge, "Straight edge", "Picks a straight edge of the face.", Some((NONE, Key::E))),
-    row(Action::EndEdge, "End the edge", "Ends the edge that is being picked.", Some((NONE, Key::Enter))),
+    row(
+        Action::Done,
+        "Done",
+        "Ends the edge that is being picked, or takes the proposed outline.",
+        Some((NONE, Key::Enter)),
+    ),
     row(
         Action::State(StatementKind::Square),
         "Square corner",
@@ -172,7 +189,31 @@ pub const TABLE: &[Row] = &[
         Some((NONE, Key::I)),
     ),
     row(Action::CornerSmooth, "Corner or smooth", "Makes the chosen node a corner, or smooth.", Some((NONE, Key::C))),
+    row(
+        Action::Pin,
+        "Hold the node",
+        "Holds the place of the chosen node, or lets the measured edge decide.",
+        Some((NONE, Key::K)),
+    ),
+    row(
+        Action::AsDrawn,
+        "As drawn",
+        "Cuts the piece behind the chosen node as it is drawn, or as the edge runs.",
+        Some((NONE, Key::D)),
+    ),
     row(Action::Join, "Join", "Joins the open outline straight.", Some((NONE, Key::J))),
+    row(
+        Action::Propose,
+        "Propose the outline",
+        "Looks in the photo for the outline round the next click, and for openings.",
+        Some((NONE, Key::P)),
+    ),
+    row(
+        Action::Whiskers,
+        "Whiskers",
+        "Shows how far the cut lies off the measured edge, or hides it.",
+        Some((NONE, Key::W)),
+    ),
     row(Action::Remove, "Remove", "Removes what is chosen.", Some((NONE, Key::Delete))),
     row(
         Action::NextTrouble,
@@ -214,16 +255,33 @@ impl Action {
             Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet => None,
             Self::Undo => document.is_none_or(|d| d.history.undo_name().is_none()).then_some("nothing to take back"),
             Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
-            Self::CornerSmooth => session.screen.chosen_node().is_none().then_some("waits for a chosen node"),
+            Self::CornerSmooth | Self::Pin => {
+                session.screen.chosen_node().is_none().then_some("waits for a chosen node")
+            }
             Self::Remove => session.screen.chosen.is_none().then_some("waits for something chosen"),
-            Self::EndEdge => session.screen.picking_edge.is_none().then_some("waits for an edge that is being picked"),
+            Self::AsDrawn => {
+                let node = session.screen.chosen_node();
+                let contour = node.zip(document).and_then(|((id, _), document)| document.job().contour(id));
+                contour.is_none_or(|contour| !contour.follow_edge).then_some("waits for a node on a followed edge")
+            }
+            Self::Done => {
+                let is_picking = session.screen.picking_edge.is_some();
+                let ticked = session.screen.proposal.as_ref().map_or(0, Proposal::ticked);
+                (!is_picking && ticked == 0).then_some("waits for an edge that is picked, or a ticked outline")
+            }
+            Self::Whiskers => {
+                let measured = session.results.solution.contours.iter().any(|fit| fit.measured.is_some());
+                (!measured && !session.screen.whiskers).then_some("waits for an outline that follows the edge")
+            }
             Self::FindOthers => session.results.solution.holes.is_empty().then_some("waits for the first hole"),
             Self::AddOffered => {
                 let ticked = session.screen.offers.as_ref().map_or(0, Offers::ticked);
                 (ticked == 0).then_some("waits for a ticked rim")
             }
             Self::Join => session.open_contour().is_none().then_some("no outline is open"),
-            Self::SwitchView => session.results.solution.map.is_none().then_some("waits for the first hole"),
+            Self::SwitchView | Self::Propose => {
+                session.results.solution.map.is_none().then_some("waits for the first hole")
+            }
             Self::TypeNext => session.asked_next().is_none().then_some("waits for two holes"),
             Self::HeatMap => {
                 let solution = &session.results.solution;

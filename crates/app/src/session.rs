@@ -11,6 +11,7 @@ use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
+use crate::proposal::{Proposal, Proposing};
 use platewright_core::check::Check;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
@@ -159,8 +160,16 @@ pub struct Screen {
     pub pointed_at: Option<NextMeasure>,
     /// Rims of the photo that may be further holes.
     pub offers: Option<Offers>,
-    /// The one of them that the pointer is on in the sheet.
+    /// The one of them, or of the proposed contours, that the pointer is on in the sheet.
     pub pointed_offer: Option<usize>,
+    /// The next click on the face proposes its outline.
+    pub proposing: bool,
+    /// The outline and the openings that are proposed.
+    pub proposal: Option<Proposal>,
+    /// How far the cut lies off the measured edge is drawn along it.
+    pub whiskers: bool,
+    /// The lines and arcs of a contour that the pointer is on in the sheet.
+    pub pointed_pieces: Option<(Id, Vec<usize>)>,
     /// The measure whose value is to be typed again: its field takes the keyboard as soon as it is there.
     pub retyping: Option<Id>,
     /// The pointer's place on the photo in the last frame.
@@ -204,6 +213,10 @@ impl Default for Screen {
             pointed_at: None,
             offers: None,
             pointed_offer: None,
+            proposing: false,
+            proposal: None,
+            whiskers: false,
+            pointed_pieces: None,
             retyping: None,
             pointer: None,
             working: None,
@@ -213,9 +226,13 @@ impl Default for Screen {
 }
 
 impl Screen {
-    /// Ticks an offered rim, or takes its tick away.
+    /// Ticks an offered rim or a proposed contour, or takes its tick away.
     pub fn tick_offer(&mut self, index: usize) {
-        if let Some(rim) = self.offers.as_mut().and_then(|offers| offers.rims.get_mut(index)) {
+        if let Some(proposal) = &mut self.proposal {
+            if let Some(contour) = proposal.contours.get_mut(index) {
+                contour.is_ticked = !contour.is_ticked;
+            }
+        } else if let Some(rim) = self.offers.as_mut().and_then(|offers| offers.rims.get_mut(index)) {
             rim.is_ticked = !rim.is_ticked;
         }
     }
@@ -469,6 +486,14 @@ impl Session {
         };
         let from = chosen.filter(is_found).or_else(|| solution.holes.last().map(|fit| &fit.id))?.clone();
         Some(Search { job: document.job().clone(), photo: Arc::clone(&document.photo), map: solution.map?, from })
+    }
+
+    /// What it takes to look for the outline of the face that `inside` is on; `None` while there is no camera.
+    pub fn proposing(&self, inside: PhotoPoint) -> Option<Proposing> {
+        let document = self.document.as_ref()?;
+        let solution = &self.results.solution;
+        let holes = solution.holes.iter().map(|hole| (hole.centre, 0.5 * hole.rim_diameter_mm)).collect();
+        Some(Proposing { photo: Arc::clone(&document.photo), map: solution.map?, inside, holes })
     }
 
     /// Begins to take a measure: its field takes the keyboard.

@@ -3,6 +3,7 @@
 
 use crate::files::{FileError, OpenedJob};
 use crate::offers::Offers;
+use crate::proposal::Proposal;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -15,6 +16,8 @@ pub enum Finished {
     Opened(Box<Result<OpenedJob, FileError>>),
     /// Rims were looked for.
     FoundOthers(Offers),
+    /// An outline was looked for.
+    Proposed(Proposal),
     /// The person chose a file, or none.
     Chose(Purpose, Option<PathBuf>),
 }

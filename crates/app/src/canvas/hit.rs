@@ -165,7 +165,11 @@ fn edge(screen: Pos2, scene: &Scene) -> Option<Hit> {
 /// The offered rim whose box or inside is meant, the smallest first.
 fn offer(screen: Pos2, scene: &Scene) -> Option<Hit> {
     let by_box = scene.offers.iter().find(|offer| offer.tick_box.expand(4.0).contains(screen));
-    let inside = scene.offers.iter().filter(|offer| is_in_or_near(screen, &offer.line));
+    // All of the part is inside its outline: that is meant by its line.
+    let is_meant = |offer: &&OfferSeen| {
+        if offer.is_outline { is_near_line(screen, &offer.line) } else { is_in_or_near(screen, &offer.line) }
+    };
+    let inside = scene.offers.iter().filter(is_meant);
     let size = |offer: &&OfferSeen| Rect::from_points(&offer.line).area();
     let meant = by_box.or_else(|| inside.min_by(|a, b| size(a).total_cmp(&size(b))));
     meant.map(|offer| Hit::Offer(offer.index))
@@ -190,11 +194,17 @@ fn hole(screen: Pos2, scene: &Scene) -> Option<Hit> {
 }
 
 fn is_in_or_near(screen: Pos2, rim: &[Pos2]) -> bool {
-    let sides = || rim.iter().zip(rim.iter().cycle().skip(1));
-    let crossings = sides().filter(|(a, b)| {
+    let sides = rim.iter().zip(rim.iter().cycle().skip(1));
+    let crossings = sides.filter(|(a, b)| {
         (a.y > screen.y) != (b.y > screen.y) && screen.x < a.x + (screen.y - a.y) / (b.y - a.y) * (b.x - a.x)
     });
-    crossings.count() % 2 == 1 || sides().any(|(a, b)| nearest_on_segment(screen, *a, *b).distance(screen) <= GRAB_RIM)
+    crossings.count() % 2 == 1 || is_near_line(screen, rim)
+}
+
+/// Whether a place is near a closed line.
+fn is_near_line(screen: Pos2, line: &[Pos2]) -> bool {
+    let mut sides = line.iter().zip(line.iter().cycle().skip(1));
+    sides.any(|(a, b)| nearest_on_segment(screen, *a, *b).distance(screen) <= GRAB_RIM)
 }
 
 #[cfg(test)]

@@ -181,6 +181,7 @@ impl Canvas {
                 layers::paint_added(&painter, transform, scene);
             }
         }
+        layers::paint_on_edge(&painter, view, &scene.on_edge);
         layers::paint_edges(&painter, view, scene);
         layers::paint_dimensions(&painter, view, &scene.dimensions);
         layers::paint_ellipses(&painter, view, scene);

@@ -37,6 +37,12 @@ pub(super) fn next_act(session: &Session) -> String {
     if let Some(hole) = screen.picking.as_ref().and_then(|id| job.hole(id)) {
         return act_of_picking(hole);
     }
+    if screen.proposing {
+        return "Click on the face of the part, away from its edge and its holes.".to_owned();
+    }
+    if screen.proposal.is_some() {
+        return "Tick what is outline and opening, then take it with Enter, or leave it with Esc.".to_owned();
+    }
     if let Some(contour) = screen.tracing.as_ref().and_then(|id| job.contour(id)) {
         return match contour.nodes.len() {
             0 => "Click the first node, on the edge.".to_owned(),
@@ -129,9 +135,15 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         },
         Operation::Measures => act_of_measures(session, job),
         Operation::Outline => match standing::outline(session) {
+            None if session.results.solution.map.is_some() => {
+                "Propose the outline with P, or click its first node on the edge.".to_owned()
+            }
             None => "Click the first node of the outline, on the edge.".to_owned(),
             Some((contour, _)) if !contour.closed => {
                 "Click the next node, or join the outline straight with J.".to_owned()
+            }
+            Some((contour, _)) if contour.follow_edge => {
+                "See how the cut lies to the edge with W, or go to the cut with 6.".to_owned()
             }
             Some(_) => "Drag the nodes on to the edge, or go to the cut with 6.".to_owned(),
         },

@@ -46,7 +46,8 @@ fn added(solution: &Solution, id: &Id) -> Option<Shown> {
     shown(&places)
 }
 
-fn shown(points: &[PhotoPoint]) -> Option<Shown> {
+/// Some places together; `None` where there is none.
+pub(super) fn shown(points: &[PhotoPoint]) -> Option<Shown> {
     all_of(&points.iter().map(|at| Shown { at: *at, across_px: 0.0 }).collect::<Vec<_>>())
 }
 

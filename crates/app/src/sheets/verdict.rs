@@ -331,7 +331,7 @@ fn of_outline(session: &Session) -> Verdict {
         return Verdict::new(
             Tone::NotKnown,
             "No outline is drawn yet.",
-            "Click along the edge of the part, node by node. Corners turn sharply, smooth nodes run through.",
+            "Let the photo propose it, with P, or click along the edge of the part, node by node.",
         );
     };
     let lengths = Lengths::of(session);
@@ -347,13 +347,22 @@ fn of_outline(session: &Session) -> Verdict {
     let explanation = match fit {
         Some(fit) if known => match fit.area_mm2 {
             Some(area) => {
-                format!("{} round the part, {} inside.", lengths.with_unit(fit.length_mm), area_words(area, lengths))
+                let (round, inside) = (lengths.with_unit(fit.length_mm), area_words(area, lengths));
+                format!("{round} round the part, {inside} inside.{}", on_edge_words(fit, lengths))
             }
             None => format!("{} round the part.", lengths.with_unit(fit.length_mm)),
         },
         _ => "Its size is not known yet: one measure sets the scale.".to_owned(),
     };
     Verdict::new(if known { Tone::Agrees } else { Tone::NotKnown }, "The outline is closed.", explanation)
+}
+
+/// How the cut lies to the measured edge, as a further sentence; nothing where none was measured.
+fn on_edge_words(fit: &ContourFit, lengths: Lengths) -> String {
+    let measured = fit.measured.as_ref().filter(|measured| !measured.places.is_empty());
+    measured.map_or_else(String::new, |measured| {
+        format!(" It is cut within {} of its measured edge.", lengths.with_unit(measured.worst_mm))
+    })
 }
 
 fn of_open_outline(contour: &Contour, fit: Option<&ContourFit>, lengths: Option<Lengths>) -> Verdict {

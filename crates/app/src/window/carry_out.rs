@@ -5,10 +5,12 @@ use crate::command::{Action, Command};
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
+use crate::proposal::Proposal;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, NodeKind, StatementKind};
 use platewright_core::solution::{Finding, MeasureVerdict};
+use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -40,6 +42,7 @@ impl Workbench {
                 let taken = self.session.take_feature(&id);
                 self.told(taken);
             }
+            Command::ProposeFrom(inside) => self.propose_from(inside),
             Command::Say(text) => self.session.screen.said = Some(text),
             Command::PutErrorAway => self.session.screen.error = None,
             Command::CloseAnyway => self.close_anyway(ctx),
@@ -90,10 +93,22 @@ impl Workbench {
             Action::FindOthers => self.find_others(),
             Action::AddOffered => self.add_offered(),
             Action::Edge => self.begin_edge(),
-            Action::EndEdge => {
+            Action::Done if self.session.screen.proposal.is_some() => self.take_proposal(),
+            Action::Done => {
                 let ended = self.session.end_edge();
                 self.told(ended);
             }
+            Action::Pin => self.pin(),
+            Action::AsDrawn => self.as_drawn(),
+            Action::Propose => {
+                if self.session.screen.operation != Operation::Outline {
+                    self.open_operation(Operation::Outline);
+                }
+                self.session.screen.tracing = None;
+                self.session.screen.proposal = None;
+                self.session.screen.proposing = true;
+            }
+            Action::Whiskers => self.session.screen.whiskers = !self.session.screen.whiskers,
             Action::State(kind) => self.begin_statement(kind),
             Action::CornerSmooth => self.corner_or_smooth(),
             Action::Join => self.join(),
@@ -124,6 +139,8 @@ impl Workbench {
         screen.adding = None;
         screen.stating = None;
         screen.offers = None;
+        screen.proposing = false;
+        screen.proposal = None;
         screen.chosen = None;
     }
 
@@ -281,6 +298,10 @@ impl Workbench {
                 self.session.screen.working = None;
                 self.offer(offers);
             }
+            Finished::Proposed(proposal) => {
+                self.session.screen.working = None;
+                self.show_proposal(proposal);
+            }
             Finished::Chose(_, None) => {}
             Finished::Chose(purpose, Some(path)) => {
                 self.session.screen.asking = None;
@@ -361,6 +382,60 @@ impl Workbench {
         let kind = if kind == Some(NodeKind::Corner) { NodeKind::Smooth } else { NodeKind::Corner };
         let name = if kind == NodeKind::Smooth { "make the node smooth" } else { "make the node a corner" };
         self.edit(|history| history.apply(name, Edit::NodeAs { contour, index, kind }));
+    }
+
+    fn pin(&mut self) {
+        let Some((contour, index)) = self.session.screen.chosen_node() else { return };
+        let contour = contour.clone();
+        let job = self.session.document.as_ref().map(Document::job);
+        let node = job.and_then(|job| job.contour(&contour)?.nodes.get(index));
+        let pinned = node.is_some_and(|node| !node.pinned);
+        let name = if pinned { "hold the node" } else { "let go of the node" };
+        self.edit(|history| history.apply(name, Edit::PinNode { contour, index, pinned }));
+    }
+
+    fn as_drawn(&mut self) {
+        let Some((contour, index)) = self.session.screen.chosen_node() else { return };
+        let contour = contour.clone();
+        let job = self.session.document.as_ref().map(Document::job);
+        let node = job.and_then(|job| job.contour(&contour)?.nodes.get(index));
+        let as_drawn = node.is_some_and(|node| !node.as_drawn);
+        let name = if as_drawn { "cut the piece as drawn" } else { "follow the edge again" };
+        self.edit(|history| history.apply(name, Edit::PieceAsDrawn { contour, index, as_drawn }));
+    }
+
+    /// Looks for the outline beside the window.
+    fn propose_from(&mut self, inside: PhotoPoint) {
+        self.session.screen.proposing = false;
+        let Some(proposing) = self.session.proposing(inside) else { return };
+        self.session.screen.working = Some("Looking for the outline and its openings.".to_owned());
+        let started = self.work.start("propose", move |go_on| proposing.run(go_on).map(Finished::Proposed));
+        if let Err(error) = started {
+            self.session.screen.working = None;
+            self.session.screen.error = Some(format!("Nothing was looked for: {error}. Try again."));
+        }
+    }
+
+    fn show_proposal(&mut self, proposal: Proposal) {
+        let screen = &mut self.session.screen;
+        if proposal.contours.is_empty() {
+            let text =
+                "No face that ends within the photo was found there. Click another place on it, or trace the edge.";
+            screen.said = Some(text.to_owned());
+        } else {
+            screen.chosen = None;
+            screen.drawer_open = true;
+            // It lies all round the part.
+            screen.fit_pending = true;
+            screen.proposal = Some(proposal);
+        }
+    }
+
+    fn take_proposal(&mut self) {
+        let Some(document) = &self.session.document else { return };
+        let Some(proposal) = self.session.screen.proposal.take() else { return };
+        let edits = proposal.edits(document.job());
+        self.edit(|history| history.apply_all("take the proposed outline", edits));
     }
 
     fn join(&mut self) {
@@ -472,7 +547,10 @@ impl Workbench {
             screen.said = Some("Stopped.".to_owned());
         } else if let Some(half) = half {
             self.take_back_half(&half);
+        } else if std::mem::take(&mut screen.proposing) {
+            screen.said = None;
         } else if screen.offers.take().is_none()
+            && screen.proposal.take().is_none()
             && screen.picking_edge.take().is_none()
             && screen.stating.take().is_none()
             && screen.adding.take().is_none()

@@ -2,7 +2,7 @@
 
 use super::PADDING;
 use crate::canvas::heat_map::HeatKey;
-use crate::canvas::scene::{Scene, length_figure};
+use crate::canvas::scene::{Scene, Whiskers, length_figure};
 use crate::theme::{Colours, Weight, font, on_photo};
 use egui::{Align2, Color32, CornerRadius, Galley, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 use std::sync::Arc;
@@ -14,6 +14,9 @@ const MARGIN: f32 = 12.0;
 /// Width of what is said of the ellipses, points.
 const ELLIPSES_WIDTH: f32 = 172.0;
 
+/// Width of what is said of whiskers, but for their bar, points.
+const WHISKERS_WIDTH: f32 = 236.0;
+
 /// The legend.
 #[derive(Debug)]
 pub(super) struct Legend {
@@ -21,13 +24,16 @@ pub(super) struct Legend {
     title: Arc<Galley>,
     heat: Option<(HeatKey, Vec<Arc<Galley>>)>,
     ellipses: Option<Arc<Galley>>,
+    /// What is said of whiskers, and how long their allowance is drawn.
+    whiskers: Option<(Arc<Galley>, f32)>,
 }
 
 /// Where the legend is, where there is one: the lower left corner.
 pub(in crate::canvas) fn legend_rect(scene: &Scene, view: Rect) -> Option<Rect> {
     let heat = scene.heat.as_ref().map(|heat| heat_width(&heat.key));
     let ellipses = scene.ellipses.as_ref().map(|_| ELLIPSES_WIDTH);
-    let widest = [heat, ellipses].into_iter().flatten().reduce(|one, other| one + 16.0 + other)?;
+    let whiskers = scene.on_edge.whiskers.as_ref().map(|whiskers| WHISKERS_WIDTH + whiskers.allowance_length);
+    let widest = [heat, ellipses, whiskers].into_iter().flatten().reduce(|one, other| one + 16.0 + other)?;
     let size = vec2(widest.max(234.0) + 2.0 * MARGIN, if heat.is_some() { 64.0 } else { 46.0 });
     Some(Align2::LEFT_BOTTOM.align_size_within_rect(size, view.shrink(MARGIN)))
 }
@@ -51,7 +57,12 @@ impl Legend {
         };
         let unit = if inches { "in" } else { "mm" };
         let what = if scene.heat.is_some() { "further hole" } else { "place" };
-        let title = format!("How far off a {what} can be, ± {unit} (95 %)");
+        let only_whiskers = scene.heat.is_none() && scene.ellipses.is_none();
+        let title = if only_whiskers {
+            "How far the cut lies off the measured edge".to_owned()
+        } else {
+            format!("How far off a {what} can be, ± {unit} (95 %)")
+        };
         let heat = scene.heat.as_ref().map(|heat| {
             let figure = |mm: &f64| text(&length_figure(*mm, inches), Weight::Regular);
             let words = if heat.key.levels_mm.is_empty() {
@@ -70,7 +81,13 @@ impl Legend {
             text(&words, Weight::Regular)
         };
         let ellipses = scene.ellipses.as_ref().map(|ellipses| times(ellipses.factor));
-        Some(Self { rect, title: text(&title, Weight::SemiBold), heat, ellipses })
+        let whiskers = scene.on_edge.whiskers.as_ref().map(|whiskers| {
+            let Whiskers { factor, allowance_mm, allowance_length, .. } = whiskers;
+            let allowed = length_figure(*allowance_mm, inches);
+            let words = format!("drawn {factor}\u{d7}; the bar is {allowed} {unit}, allowed");
+            (text(&words, Weight::Regular), *allowance_length)
+        });
+        Some(Self { rect, whiskers, title: text(&title, Weight::SemiBold), heat, ellipses })
     }
 
     /// Draws it.
@@ -92,6 +109,16 @@ impl Legend {
             let ring: Vec<Pos2> = (0..=36).map(side).collect();
             painter.extend(Shape::dashed_line(&ring, Stroke::new(1.6, colours.brass), 4.0, 2.5));
             painter.galley(middle + vec2(26.0, -words.size().y / 2.0), words.clone(), colours.flag_ink);
+            left += ELLIPSES_WIDTH + 16.0;
+        }
+        if let Some((words, length)) = &self.whiskers {
+            let start = pos2(left, self.rect.top() + if self.heat.is_some() { 36.0 } else { 33.0 });
+            let end = start + vec2(*length, 0.0);
+            painter.line_segment([start, end], Stroke::new(2.4, colours.brass));
+            for at in [start, end] {
+                painter.line_segment([at - vec2(0.0, 4.0), at + vec2(0.0, 4.0)], Stroke::new(1.3, colours.flag_ink));
+            }
+            painter.galley(end + vec2(8.0, -words.size().y / 2.0), words.clone(), colours.flag_ink);
         }
     }
 }

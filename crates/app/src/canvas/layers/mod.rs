@@ -9,6 +9,7 @@ mod heat_map;
 mod lines;
 mod measured;
 mod offers;
+mod on_edge;
 mod outline;
 mod rims;
 
@@ -21,5 +22,6 @@ pub(super) use heat_map::paint as paint_heat_map;
 pub(super) use lines::Lines;
 pub(super) use measured::{add as add_measured, paint as paint_measured};
 pub(super) use offers::paint as paint_offers;
+pub(super) use on_edge::paint as paint_on_edge;
 pub(super) use outline::paint as paint_outlines;
 pub(super) use rims::{paint_asked, paint_ellipses, paint_picks, paint_rims};

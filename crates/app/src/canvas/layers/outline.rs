@@ -74,6 +74,9 @@ fn paint_handles(lines: &mut Lines, outline: &Outline) {
     }
     for (index, node) in outline.nodes.iter().enumerate() {
         let Some((at, kind)) = *node else { continue };
+        if outline.pinned.contains(&index) {
+            lines.open_ring(at, 11.0, 1.8, on_photo::BRASS_LIGHT, 1.3);
+        }
         let is_chosen = outline.chosen == Some(index);
         match (kind, is_chosen) {
             (NodeKind::Corner, true) => lines.filled(diamond(at, 16.0), on_photo::BRASS, 2.2),

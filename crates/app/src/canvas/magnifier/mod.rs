@@ -289,6 +289,7 @@ mod tests {
             tick_box: Rect::from_center_size(place.center(), Vec2::splat(16.0)),
             is_ticked: true,
             is_pointed_at: false,
+            is_outline: false,
         };
         let scene = Scene { offers: vec![offer(first)], ..Scene::default() };
         let second = magnifier.place(&t, &scene, None, 0.6).expect("it is shown");

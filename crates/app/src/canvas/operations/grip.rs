@@ -63,8 +63,15 @@ impl Grip {
         let found = bench.job()?.contour(&contour)?;
         let starts = found.closed || index + 1 < found.nodes.len();
         let (piece, side) = if starts { (index, LeverSide::Out) } else { (index.checked_sub(1)?, LeverSide::In) };
-        if found.nodes.get(piece)?.next != Piece::Curve {
+        let is_curve = found.nodes.get(piece)?.next == Piece::Curve;
+        // Who bends a piece wants it as he bends it, not as the edge runs.
+        let follows = found.follows(piece);
+        if !is_curve {
             let edit = Edit::PieceAs { contour: contour.clone(), index: piece, piece: Piece::Curve };
+            bench.edit_in_hand("pull a lever out", edit);
+        }
+        if follows {
+            let edit = Edit::PieceAsDrawn { contour: contour.clone(), index: piece, as_drawn: true };
             bench.edit_in_hand("pull a lever out", edit);
         }
         Some(Self::Lever { contour, index, side })

@@ -13,6 +13,14 @@ const NODES_OF_A_LOOP: usize = 3;
 
 /// A click: on a node it chooses or closes, on a piece it inserts a node, beside everything it goes on tracing.
 pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
+    if bench.session.screen.proposing {
+        bench.commands.push(Command::ProposeFrom(click.photo));
+        return;
+    }
+    // A click beside a proposal is not meant to trace through it.
+    if bench.session.screen.proposal.is_some() {
+        return;
+    }
     match &click.hit {
         Some(Hit::Node { contour, index: 0 }) if closes(bench, contour) => close(bench, contour.clone()),
         Some(hit @ Hit::Node { contour, index }) => {
@@ -44,6 +52,12 @@ pub(super) fn click(bench: &mut Bench<'_>, scene: &Scene, click: &Click) {
 
 /// What a click would place, for the magnifier.
 pub(super) fn placing(bench: &Bench<'_>, under: Option<&Hit>) -> Option<String> {
+    if bench.session.screen.proposing {
+        return Some("the face to propose the outline of".to_owned());
+    }
+    if bench.session.screen.proposal.is_some() {
+        return None;
+    }
     let tracing = tracing(bench);
     match (under, tracing) {
         (Some(Hit::Piece { contour, index, .. }), _) => {
@@ -113,16 +127,16 @@ fn trace(bench: &mut Bench<'_>, at: PhotoPoint) {
 fn new_contour(job: &Job, node: Node) -> Contour {
     let has_outer = job.contours.iter().any(|contour| contour.role == Role::Outer);
     let role = if has_outer { Role::Opening } else { Role::Outer };
-    Contour { nodes: vec![node], ..Contour::new(job.free_id("c"), role) }
+    Contour { follow_edge: true, nodes: vec![node], ..Contour::new(job.free_id("c"), role) }
 }
 
 /// Puts a node into a piece. An arc is split into two that keep its course.
 fn insert(bench: &mut Bench<'_>, scene: &Scene, contour: &Id, index: usize, at: PhotoPoint) {
     let Some(found) = bench.job().and_then(|job| job.contour(contour)) else { return };
-    let Some(piece) = found.nodes.get(index).map(|node| node.next) else { return };
+    let Some((piece, as_drawn)) = found.nodes.get(index).map(|node| (node.next, node.as_drawn)) else { return };
     let name = format!("put a node into the {}", role_name(found.role));
     let kind = if piece == Piece::Line { NodeKind::Corner } else { NodeKind::Smooth };
-    let mut node = Node { kind, next: piece, ..Node::corner(at) };
+    let mut node = Node { kind, next: piece, as_drawn, ..Node::corner(at) };
     let mut edits = Vec::new();
     if piece == Piece::Arc {
         let halves = halves(bench, scene, contour, index, at);

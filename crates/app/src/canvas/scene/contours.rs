@@ -24,6 +24,8 @@ pub(in crate::canvas) struct Outline {
     pub(in crate::canvas) closed: bool,
     /// The next click gives it a node.
     pub(in crate::canvas) is_tracing: bool,
+    /// The nodes whose place is held.
+    pub(in crate::canvas) pinned: Vec<usize>,
     /// Its nodes, in order; `None` where one is not seen.
     pub(in crate::canvas) nodes: Vec<Option<(Pos2, NodeKind)>>,
     /// For each piece its line.
@@ -109,7 +111,9 @@ fn outline(contour: &Contour, fit: Option<&ContourFit>, transform: &Transform) -
             }
         })
         .collect();
-    let throughs = contour.nodes.iter().zip(&pieces).enumerate().filter(|(_, (node, _))| node.next == Piece::Arc);
+    // Where a piece follows the edge there is nothing to bend.
+    let throughs = contour.nodes.iter().zip(&pieces).enumerate();
+    let throughs = throughs.filter(|(index, (node, _))| node.next == Piece::Arc && !contour.follows(*index));
     let throughs = throughs.filter_map(|(index, (node, piece))| {
         let set = node.through.and_then(|through| transform.screen_from_photo(through));
         Some((index, set.or_else(|| middle(piece))?))
@@ -120,6 +124,7 @@ fn outline(contour: &Contour, fit: Option<&ContourFit>, transform: &Transform) -
         keep: contour.keep,
         closed: contour.closed,
         is_tracing: false,
+        pinned: (0..contour.nodes.len()).filter(|index| contour.nodes[*index].pinned).collect(),
         throughs: throughs.collect(),
         nodes,
         pieces,
@@ -136,8 +141,9 @@ fn levers(contour: &Contour, index: usize, pieces: &[Vec<Pos2>], transform: &Tra
     let node = &nodes[index];
     let Some(from) = transform.screen_from_photo(node.at) else { return Vec::new() };
     let before = if index > 0 { Some(index - 1) } else { contour.closed.then(|| nodes.len() - 1) };
-    let curve_in = before.filter(|before| nodes[*before].next == Piece::Curve).and_then(|before| pieces.get(before));
-    let curve_out = pieces.get(index).filter(|_| node.next == Piece::Curve);
+    let is_curve = |piece: &usize| nodes[*piece].next == Piece::Curve && !contour.follows(*piece);
+    let curve_in = before.filter(is_curve).and_then(|before| pieces.get(before));
+    let curve_out = pieces.get(index).filter(|_| is_curve(&index));
     let seen = |side, step: Option<PhotoVec>, along: Option<Vec2>| {
         let set = step.and_then(|step| transform.screen_from_photo(node.at + step));
         Some(LeverSeen { index, side, from, to: set.or_else(|| Some(from + along?))? })

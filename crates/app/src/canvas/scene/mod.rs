@@ -7,6 +7,7 @@ mod edges;
 mod features;
 mod measured;
 mod offers;
+mod on_edge;
 
 pub(super) use added::AddedSeen;
 pub(super) use contours::{GapSeen, LeverSeen, Outline, nearest_on_segment};
@@ -15,6 +16,7 @@ pub(super) use edges::EdgeSeen;
 pub(super) use features::{Ellipses, Feature, FeatureKind, PICKS_OF_A_RIM, PickOf, PickSeen, circle, ordinal};
 pub(super) use measured::{MeasuredPoint, PointState};
 pub(super) use offers::OfferSeen;
+pub(super) use on_edge::{OnEdge, Whiskers};
 
 use super::heat_map::HeatSeen;
 use super::transform::Transform;
@@ -51,6 +53,8 @@ pub(super) struct Scene {
     pub(super) added: Vec<AddedSeen>,
     /// Outline and openings.
     pub(super) outlines: Vec<Outline>,
+    /// How the cut lies to the measured edge.
+    pub(super) on_edge: OnEdge,
 }
 
 impl Scene {
@@ -71,6 +75,7 @@ impl Scene {
             ellipses: features::ellipses(session, transform),
             heat: None,
             asked: dimensions::asked(session).map_or_else(Vec::new, |next| next.between.clone()),
+            on_edge: on_edge::on_edge(session, transform),
             outlines: contours::outlines(session, document.job(), transform),
             corners: edges::corners(session, document.job(), transform),
             edges,

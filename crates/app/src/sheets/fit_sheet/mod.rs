@@ -4,6 +4,7 @@ mod bolt_up;
 mod camera;
 mod checks;
 mod design;
+mod edge;
 mod explain;
 mod findings;
 mod holes;
@@ -12,6 +13,7 @@ mod next;
 mod offered;
 mod offs;
 mod outline;
+mod proposed;
 mod rows;
 mod statements;
 mod suspects;
@@ -195,6 +197,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             bolt_up::show(ui, session, commands);
         }
         Operation::Outline => {
+            proposed::show(ui, session, commands);
             outline::show(ui, session, commands);
             design::show(ui, session);
         }

@@ -1,6 +1,6 @@
 //! The outline: its contours, and the chosen node.
 
-use super::{note, rows, table_head};
+use super::{edge, note, rows, table_head};
 use crate::command::{Action, Command};
 use crate::controls::{Head, Icon, columns_text, switch};
 use crate::session::Session;
@@ -13,11 +13,12 @@ use platewright_core::solution::ContourFit;
 use std::sync::Arc;
 
 /// The blocks of operation 40.
-pub(super) fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
-    let Some(document) = &session.document else { return };
+pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let Some(contours) = session.document.as_ref().map(|document| document.job().contours.clone()) else { return };
+    session.screen.pointed_pieces = None;
     let solution = Arc::clone(&session.results.solution);
     let lengths = solution.fit.scale_known().then(|| Lengths::of(session));
-    for contour in &document.job().contours {
+    for contour in &contours {
         let fit = solution.contours.iter().find(|fit| fit.id == contour.id);
         let name = match contour.role {
             Role::Outer => "Round the part".to_owned(),
@@ -30,8 +31,11 @@ pub(super) fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) 
         };
         table_head(ui, &name, state);
         of_contour(ui, contour, fit, lengths);
+        if let Some((fit, lengths)) = fit.zip(lengths) {
+            ui.push_id(&contour.id, |ui| edge::show(ui, session, (contour, fit), lengths, commands));
+        }
     }
-    if !document.job().contours.is_empty() && lengths.is_none() {
+    if !contours.is_empty() && lengths.is_none() {
         note(ui, "Lengths are not known yet: one measure across the part sets the scale.");
     }
     chosen_node(ui, session, commands);
@@ -58,10 +62,6 @@ fn of_contour(ui: &mut Ui, contour: &Contour, fit: Option<&ContourFit>, lengths:
     for gap in &fit.gaps {
         let width = lengths.map_or_else(|| DASH.to_owned(), |lengths| lengths.with_unit(gap.width_mm()));
         rows::pair(ui, "Gap", &width);
-    }
-    for crossing in &fit.crossings {
-        let (first, second) = (crossing.pieces.0 + 1, crossing.pieces.1 + 1);
-        rows::pair(ui, "Crosses itself", &format!("pieces {first} and {second}"));
     }
 }
 

@@ -59,13 +59,13 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
     if is_edge {
         let picking = session.screen.picking_edge.as_ref() == Some(&id);
         let button = if picking {
-            Button::quiet("End the edge").key(Action::EndEdge.key_text())
+            Button::quiet("End the edge").key(Action::Done.key_text())
         } else {
             Button::quiet("Click along it again")
         };
         if button.width(width).show(ui).clicked() {
             if picking {
-                commands.push(Command::Do(Action::EndEdge));
+                commands.push(Command::Do(Action::Done));
             } else {
                 session.screen.picking_edge = Some(id.clone());
             }

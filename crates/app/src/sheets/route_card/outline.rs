@@ -9,6 +9,12 @@ use egui::Ui;
 use platewright_core::job::{Contour, Edit, Node, NodeKind, Piece, Role};
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let width = ui.available_width();
+    let waits = Action::Propose.waits_for(session);
+    let propose = Button::rest("Propose the outline").key(Action::Propose.key_text()).width(width).waits(waits);
+    if propose.show(ui).on_hover_text(Action::Propose.row().hint).clicked() {
+        commands.push(Command::Do(Action::Propose));
+    }
     let Some(document) = &session.document else { return };
     let job = document.job();
     let in_hand = session.screen.chosen_node().map(|(contour, _)| contour).or(session.screen.tracing.as_ref());
@@ -25,7 +31,6 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         let words = if nothing { "Click along the edge of the part." } else { "Choose a node to set its contour." };
         say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
     }
-    let width = ui.available_width();
     if Button::quiet("New opening").width(width).show(ui).on_hover_text("Begins a contour inside the part.").clicked() {
         let id = job.free_id("c");
         commands.push(Command::Edit(
@@ -51,6 +56,12 @@ fn of_contour(ui: &mut Ui, contour: &Contour, commands: &mut Vec<Command>) {
         let name = if contour.closed { "open the outline" } else { "join the outline" };
         commands.push(Command::Edit(name.to_owned(), vec![edit]));
     }
+    let follow = contour.follow_edge;
+    if check_box(ui, follow, "Follow the edge").on_hover_text("Measures its edge in the photo.").clicked() {
+        let edit = Edit::FollowEdge { contour: contour.id.clone(), follow: !follow };
+        let name = if follow { "cut the contour as drawn" } else { "follow the edge" };
+        commands.push(Command::Edit(name.to_owned(), vec![edit]));
+    }
 }
 
 fn of_node(ui: &mut Ui, contour: &Contour, index: usize, node: &Node, commands: &mut Vec<Command>) {
@@ -60,6 +71,19 @@ fn of_node(ui: &mut Ui, contour: &Contour, index: usize, node: &Node, commands: 
     if kind.is_some() {
         commands.push(Command::Do(Action::CornerSmooth));
     }
+    if contour.follow_edge {
+        let held = check_box(ui, node.pinned, "Held in place (K)").on_hover_text(Action::Pin.row().hint);
+        if held.clicked() {
+            commands.push(Command::Do(Action::Pin));
+        }
+        let drawn = check_box(ui, node.as_drawn, "Next piece as drawn (D)").on_hover_text(Action::AsDrawn.row().hint);
+        if drawn.clicked() {
+            commands.push(Command::Do(Action::AsDrawn));
+        }
+        if !node.as_drawn {
+            return remove_node(ui, commands);
+        }
+    }
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "To the next node");
     let choices = [(Piece::Line, "line"), (Piece::Arc, "arc"), (Piece::Curve, "curve")];
     let width = ui.available_width();
@@ -67,6 +91,11 @@ fn of_node(ui: &mut Ui, contour: &Contour, index: usize, node: &Node, commands: 
         let edit = Edit::PieceAs { contour: contour.id.clone(), index, piece };
         commands.push(Command::Edit("change the piece".to_owned(), vec![edit]));
     }
+    remove_node(ui, commands);
+}
+
+fn remove_node(ui: &mut Ui, commands: &mut Vec<Command>) {
+    let width = ui.available_width();
     if Button::quiet("Remove the node").width(width).show(ui).clicked() {
         commands.push(Command::Do(Action::Remove));
     }

@@ -20,7 +20,7 @@ fn plate() -> image::RgbImage {
 }
 
 /// Steps until `holds`; what never comes is a failure.
-fn until(harness: &mut Harness<'_, Workbench>, what: &str, holds: impl Fn(&Session) -> bool) {
+pub(super) fn until(harness: &mut Harness<'_, Workbench>, what: &str, holds: impl Fn(&Session) -> bool) {
     let started = Instant::now();
     while !holds(&harness.state().session) {
         assert!(started.elapsed() < Duration::from_mins(2), "waited in vain until {what}");
@@ -30,7 +30,7 @@ fn until(harness: &mut Harness<'_, Workbench>, what: &str, holds: impl Fn(&Sessi
     harness.run_steps(2);
 }
 
-fn settled(harness: &mut Harness<'_, Workbench>) {
+pub(super) fn settled(harness: &mut Harness<'_, Workbench>) {
     until(harness, "the rims are measured", |session| session.results.standing == Standing::Settled);
 }
 

@@ -3,6 +3,7 @@
 mod edges;
 mod escape;
 mod measured;
+mod traced;
 
 use crate::command::{Action, Command};
 use crate::files::LoadedPhoto;
