@@ -2,14 +2,9 @@
 
 use platewright_core::edge::Picture;
 use platewright_core::instrument::Instrument;
-use platewright_core::job::{Contour, Job, Node, Role};
 use platewright_core::solution::{Inputs, solve, solve_photo};
 use platewright_core::space::PhotoPoint;
-use platewright_synth::Random;
-use platewright_tests::{CASES, Case, shared_dir, skip};
-
-/// Nodes are displaced by this in a direction of chance, px.
-const DISPLACED_PX: f64 = 5.0;
+use platewright_tests::{CASES, Case, shared_dir, skip, traced};
 
 /// How far a place lies from a closed chain, px.
 fn off_px(chain: &[PhotoPoint], place: PhotoPoint) -> f64 {
@@ -20,18 +15,6 @@ fn off_px(chain: &[PhotoPoint], place: PhotoPoint) -> f64 {
         place.distance(from.lerp(*to, share))
     };
     sides.map(off).fold(f64::INFINITY, f64::min)
-}
-
-/// The case's job with an outline through its true nodes, each off by a few px.
-fn traced(case: &Case) -> Job {
-    let mut random = Random::new(1);
-    let mut rough = |node: PhotoPoint| {
-        let (sine, cosine) = random.between(0.0, std::f64::consts::TAU).sin_cos();
-        Node::corner(PhotoPoint::new(node.x + DISPLACED_PX * cosine, node.y + DISPLACED_PX * sine))
-    };
-    let nodes = case.true_nodes().into_iter().map(&mut rough).collect();
-    let outline = Contour { closed: true, follow_edge: true, nodes, ..Contour::new("outline".into(), Role::Outer) };
-    Job { contours: vec![outline], ..case.job() }
 }
 
 #[test]

@@ -15,6 +15,7 @@ pub mod random_job;
 mod rim_bound;
 pub mod rims;
 mod shared;
+mod traced;
 mod truth;
 
 pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move, rigid_move};
@@ -23,4 +24,5 @@ pub use crowded::crowded;
 pub use general_solver::general_solver;
 pub use rim_bound::Bound;
 pub use shared::{judge, project_dir, shared_dir, skip};
+pub use traced::traced;
 pub use truth::{CASES, Case, TruePiece};

@@ -354,6 +354,11 @@ fn of_outline(session: &Session) -> Verdict {
         },
         _ => "Its size is not known yet: one measure sets the scale.".to_owned(),
     };
+    let leaves_edge =
+        |fit: &ContourFit| fit.measured.as_ref().is_some_and(|measured| measured.worst_mm > measured.allowance_mm());
+    if known && fit.is_some_and(leaves_edge) {
+        return Verdict::new(Tone::Caution, "The cut leaves the measured edge.", explanation);
+    }
     Verdict::new(if known { Tone::Agrees } else { Tone::NotKnown }, "The outline is closed.", explanation)
 }
 
