@@ -12,6 +12,7 @@ use cavalier_contours::polyline::{
     CoincidentSegmentBehavior, PlineOffsetOptions, PlineSource, PlineSourceMut, PlineVertex, Polyline,
     TouchingLoopBehavior,
 };
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// A contour narrower than this is a line gone along twice, mm: the library takes places this near for one.
 const SLIVER_MM: f64 = 1e-5;
@@ -23,7 +24,7 @@ pub enum OffsetRefused {
     /// It does not close, or meets itself, or holds a figure that is none.
     #[error("the contour is not closed, or it meets itself")]
     NoRing,
-    /// What came out is no ring.
+    /// What came out is no ring, or nothing came out.
     #[error("no clean contour lies at this distance")]
     NoRingBeside,
 }
@@ -47,10 +48,17 @@ pub fn contours_beside(contour: &Contour, outward_mm: f64) -> Result<Vec<Contour
         coincident_segment_behavior: CoincidentSegmentBehavior::Discard,
         ..PlineOffsetOptions::default()
     };
-    let beside = polyline(contour).parallel_offset_opt(leftward, &options);
+    let beside = if_it_can(|| polyline(contour).parallel_offset_opt(leftward, &options))?;
     let has_area = |contour: &Contour| contour.signed_area_mm2().abs() > SLIVER_MM * contour.length_mm();
     let beside: Vec<Contour> = beside.iter().map(from_polyline).filter(has_area).collect();
     if beside.iter().all(is_ring) { Ok(beside) } else { Err(OffsetRefused::NoRingBeside) }
+}
+
+/// What the library makes, or that it makes nothing. It asserts and unwraps what it holds of its own steps, and trips over
+/// rings that it did not foresee: a drawing must not take the window down. Nothing half done outlives the call, for it only
+/// reads what it is handed.
+fn if_it_can<T>(work: impl FnOnce() -> T) -> Result<T, OffsetRefused> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|_| OffsetRefused::NoRingBeside)
 }
 
 /// It closes exactly, every figure is one, and it meets itself nowhere.
@@ -179,6 +187,13 @@ mod tests {
         assert_eq!(contours_beside(&endless, 1.0), refused, "one with a figure that is none");
         assert_eq!(contours_beside(&plate(), f64::INFINITY), refused, "at no distance");
         assert_eq!(contours_beside(&Contour::default(), 1.0), refused, "nothing");
+    }
+
+    #[test]
+    fn what_the_library_trips_over_has_no_ring_beside_it() {
+        let none: [f64; 0] = [];
+        assert_eq!(if_it_can(|| none[none.len()]), Err(OffsetRefused::NoRingBeside), "it reads past an end");
+        assert_eq!(if_it_can(|| 1.0), Ok(1.0));
     }
 
     /// The library takes what lies this near to the distance as being at it, mm.
