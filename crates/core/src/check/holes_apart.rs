@@ -27,16 +27,21 @@ pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
 
 fn holes_meet(one: &CutHole, other: &CutHole) -> Option<Check> {
     let wall = one.centre.distance(other.centre) - f64::midpoint(one.diameter_mm, other.diameter_mm);
-    let text =
-        format!("{} and {} run {:.2} mm into each other. Move one, or leave it out.", one.name, other.name, -wall);
-    (wall <= 0.0).then(|| Check::of(NAME, Verdict::Fail, text).about(&other.id))
+    // Every pair is looked at: a sentence is made for those alone that meet.
+    (wall <= 0.0).then(|| {
+        let text =
+            format!("{} and {} run {:.2} mm into each other. Move one, or leave it out.", one.name, other.name, -wall);
+        Check::of(NAME, Verdict::Fail, text).about(&other.id)
+    })
 }
 
 fn hole_meets_opening(hole: &CutHole, opening: &CutContour) -> Option<Check> {
     let line = &opening.contour;
     let meets = line.contains(hole.centre) || line.distance_mm(hole.centre) <= hole.diameter_mm / 2.0;
-    let text = format!("{} runs into {}. Move one, or leave it out.", hole.name, opening.name);
-    meets.then(|| Check::of(NAME, Verdict::Fail, text).about(&hole.id))
+    meets.then(|| {
+        let text = format!("{} runs into {}. Move one, or leave it out.", hole.name, opening.name);
+        Check::of(NAME, Verdict::Fail, text).about(&hole.id)
+    })
 }
 
 fn openings_meet(one: &CutContour, other: &CutContour) -> Option<Check> {
@@ -44,6 +49,8 @@ fn openings_meet(one: &CutContour, other: &CutContour) -> Option<Check> {
     let meets = !crossings_between(&one.contour, &other.contour).is_empty()
         || holds(&one.contour, &other.contour)
         || holds(&other.contour, &one.contour);
-    let text = format!("{} runs into {}. Move one, or take it away.", capital(&other.name), one.name);
-    meets.then(|| Check::of(NAME, Verdict::Fail, text).about(&other.id))
+    meets.then(|| {
+        let text = format!("{} runs into {}. Move one, or take it away.", capital(&other.name), one.name);
+        Check::of(NAME, Verdict::Fail, text).about(&other.id)
+    })
 }
