@@ -183,8 +183,15 @@ fn cut_is_refused_with_the_reasons_and_writes_nothing() {
     assert!(!out.exists(), "nothing was written");
     let ran = platewright(cut.into_iter().chain(["--even-so".as_ref()]));
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "written even so");
+    let marks = || fs::read_to_string(&out).unwrap().matches("NOT CHECKED GOOD: ").count();
+    assert!(marks() > 0, "and marked");
+    let mut job = job::read(&fs::read_to_string(&path).unwrap()).unwrap();
+    job.design.mirrored = true;
+    fs::write(&path, job::write(&job)).unwrap();
+    let ran = platewright(cut.into_iter().chain(["--even-so".as_ref()]));
+    assert_eq!((ran.code, marks()), (0, 0), "none by the drawing's own places: {}", ran.err);
     let text = fs::read_to_string(&out).unwrap();
-    assert!(text.contains("NOT CHECKED GOOD"), "and marked");
+    assert!(text.contains("NOT CHECKED GOOD, PLACES AS IN THE PHOTO: "), "checks tell them as on screen");
 }
 
 #[test]

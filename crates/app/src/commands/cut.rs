@@ -57,7 +57,10 @@ pub fn write(job: &Job, solution: &Solution, path: &Path, even_so: bool) -> Resu
         return Err(CutRefused::Checks(FailedChecks { file: Place::file(path), failed }));
     }
     let mut drawing = CutDrawing::from_solution(job, solution);
-    drawing.notes.extend(failed.iter().map(|check| format!("NOT CHECKED GOOD: {}: {}", check.name, check.text)));
+    // Checks tell places as they are on screen, and a mirrored drawing has them elsewhere.
+    let frame = if job.design.mirrored { ", PLACES AS IN THE PHOTO" } else { "" };
+    let note = |check: &Check| format!("NOT CHECKED GOOD{frame}: {}: {}", check.name, check.text);
+    drawing.notes.extend(failed.iter().map(note));
     let bytes =
         export::dxf(&drawing).map_err(|refused| Place::file(path).has(Problem::NotMade(refused.to_string())))?;
     files::write(path, &bytes)?;
