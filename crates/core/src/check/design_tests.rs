@@ -99,7 +99,10 @@ fn land_that_changes_the_part_is_said() {
         move |job: &mut Job, _: &mut Solution| (job.design.land_mm, job.design.opening_land_mm) = (outer, opening)
     };
     check("Land", land(0.0, 0.0), Verdict::Pass, "Cut along the edge, without land.", None);
-    check("Land", land(3.0, 1.0), Verdict::Pass, "Land is left all round.", None);
+    let both = "3.00 mm is left outside the outline and 1.00 mm is taken off inside the openings.";
+    check("Land", land(3.0, -1.0), Verdict::Pass, both, None);
+    check("Land", land(-1.0, 0.0), Verdict::Pass, "1.00 mm is taken off outside the outline.", None);
+    check("Land", land(0.0, 0.5), Verdict::Pass, "0.50 mm is left inside the openings.", None);
     check("Land", land(0.0, 4.0), Verdict::Fail, "Opening c2 is gone with a land of 4.00 mm. Leave less.", Some("c2"));
     check(
         "Land",

@@ -1,15 +1,29 @@
-//! Land is left all round, and the outline and every opening are still what they were.
+//! What land is left or taken off, and that the outline and every opening are still what they were.
 
 use super::{Case, Check, Verdict, found_or};
 use crate::export::Land;
 use crate::geom::OffsetRefused;
-use crate::job::{Role, capital};
+use crate::job::{Role, capital, listed};
 
 const NAME: &str = "Land";
 
 pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
-    let text = if cut.lands.is_empty() { "Cut along the edge, without land." } else { "Land is left all round." };
-    found_or(cut.lands.iter().filter_map(wrong).collect(), || Check::of(NAME, Verdict::Pass, text))
+    found_or(cut.lands.iter().filter_map(wrong).collect(), || {
+        let of = |role| cut.lands.iter().find(|land| land.role == role).map(said);
+        let said: Vec<String> = [Role::Outer, Role::Opening].into_iter().filter_map(of).collect();
+        let text = if said.is_empty() { "cut along the edge, without land".to_owned() } else { listed(&said) };
+        Check::of(NAME, Verdict::Pass, format!("{}.", capital(&text)))
+    })
+}
+
+/// What is done, and where: it is the same for the outline and for every opening.
+fn said(Land { role, land_mm, .. }: &Land) -> String {
+    let done = if *land_mm > 0.0 { "left" } else { "taken off" };
+    let place = match role {
+        Role::Outer => "outside the outline",
+        Role::Opening => "inside the openings",
+    };
+    format!("{:.2} mm is {done} {place}", land_mm.abs())
 }
 
 fn wrong(land: &Land) -> Option<Check> {
