@@ -1,8 +1,8 @@
 //! What is being added to the part: the features that it is placed from are clicked, then its figures are typed.
 
 use crate::session::{Chosen, Session};
-use platewright_core::job::{Added, AddedKind, Between, Id, Job, Offset, OnCircle, Placed};
-use platewright_core::solution::{AddedFit, added_among};
+use platewright_core::job::{Added, AddedKind, Between, Edit, Id, Job, Offset, OnCircle, Placed};
+use platewright_core::solution::{AddedFit, Solution, added_among};
 use platewright_core::space::{PlatePoint, PlateVec};
 
 /// How a circle and a slot begin: six holes 20 mm from the middle, 10 mm between the centres of the ends.
@@ -91,6 +91,15 @@ fn place_from(added: &mut Added, bases: &[Id]) {
     };
 }
 
+/// What puts it into the job. Where it lies by coordinates and nothing says where they start, that is said with it: else it
+/// would move with whatever comes to be the first hole.
+pub(crate) fn edits_to_put(job: &Job, solution: &Solution, added: &Added) -> Vec<Edit> {
+    let is_unsaid = job.datum.is_none() && added.lies_by_coordinates();
+    let datum = is_unsaid.then(|| solution.datum_in_use(job)).flatten();
+    let said = datum.map(|datum| Edit::DatumAt(Some(datum)));
+    said.into_iter().chain([Edit::PutAdded(Box::new(added.clone()))]).collect()
+}
+
 impl Session {
     /// Begins to add something; a hole or point that is chosen is the first that it is placed from. What was added just
     /// before is chosen too, and is not meant.
@@ -145,15 +154,15 @@ impl Session {
         let Some((added, document)) = self.screen.adding.as_ref().zip(self.document.as_ref()) else {
             return Vec::new();
         };
-        let mut job: Job = document.job().clone();
-        job.added.retain(|other| other.id != added.id);
-        job.added.push(added.clone());
+        let job = document.job();
+        let others = job.added.iter().filter(|other| other.id != added.id);
+        let all: Vec<&Added> = others.chain([added]).collect();
         let solution = &self.results.solution;
         let place = |id: &Id| {
             let hole = solution.holes.iter().find(|fit| fit.id == *id).map(|fit| fit.centre);
             hole.or_else(|| Some(solution.points.iter().find(|fit| fit.id == *id)?.at))
         };
-        added_among(&job, place).into_iter().filter(|fit| fit.id == added.id).collect()
+        added_among(job, &all, place).into_iter().filter(|fit| fit.id == added.id).collect()
     }
 }
 
@@ -190,6 +199,21 @@ mod tests {
         session.take_base(&"h3".into()).unwrap();
         session.place_adding(PlatePoint::new(1.234, 2.0)).unwrap();
         assert!(added(&session).at_mm.unwrap().distance(PlatePoint::new(1.2, 2.0)) < 1e-9, "to a tenth");
+    }
+
+    #[test]
+    fn what_is_placed_again_from_what_rests_on_it_is_seen_nowhere() {
+        let mut session = adding(Addition::Hole);
+        let mut before = Addition::Hole.begun("a1".into());
+        let mut beside = Addition::Hole.begun("a2".into());
+        place_from(&mut beside, &["a1".into()]);
+        let history = &mut session.document.as_mut().unwrap().history;
+        for added in [&before, &beside] {
+            history.apply("add it", Edit::PutAdded(Box::new(added.clone()))).unwrap();
+        }
+        place_from(&mut before, &["a2".into()]);
+        session.screen.adding = Some(before);
+        assert_eq!(session.adding_seen(), [], "neither has a place");
     }
 
     #[test]

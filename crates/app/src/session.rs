@@ -13,6 +13,7 @@ use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use crate::proposal::{Proposal, Proposing};
 use platewright_core::check::Check;
+use platewright_core::export::CutDrawing;
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
 use platewright_core::seen::{Seen, look_again};
@@ -71,6 +72,8 @@ pub struct Results {
     pub solution: Arc<Solution>,
     /// What must hold before anything is cut.
     pub checks: Vec<Check>,
+    /// What is cut, seen as in the photo.
+    pub cut: Arc<CutDrawing>,
     /// The revision that they were computed from.
     pub revision: Option<u64>,
     /// What they suppose that the next measures are taken with.
@@ -527,9 +530,10 @@ impl Session {
         // What may have been meant with a shape takes longer than a frame, and is not asked for while it changes.
         let settled = standing == Standing::Settled;
         let solution = Arc::new(if settled { solve(&inputs) } else { solve_in_hand(&inputs) });
-        let checks = platewright_core::check::all(job, &solution);
+        let cut = Arc::new(CutDrawing::as_seen(job, &solution));
+        let checks = platewright_core::check::all_of(job, &solution, &cut);
         let measured = self.results.measured.take();
-        self.results = Results { solution, checks, revision, instrument, seen, standing, measured };
+        self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured };
     }
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
@@ -551,9 +555,10 @@ impl Session {
             return;
         };
         if self.screen.instrument.facts() == instrument {
+            let cut = Arc::new(CutDrawing::as_seen(document.job(), &solution));
             let measured = Some((Arc::new(what_is_measured_by(document.job())), Arc::clone(&seen)));
             let (revision, standing) = (Some(revision), Standing::Settled);
-            self.results = Results { solution, checks, revision, instrument, seen, standing, measured };
+            self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured };
         }
     }
 

@@ -170,14 +170,14 @@ impl Canvas {
         self.picture.paint(&painter, transform);
         self.paint_fading(ui, &painter, transform);
         layers::paint_heat_map(&painter, view, scene);
-        if let (Operation::Cut, Some(document)) = (operation, &session.document) {
-            layers::paint_cut(&painter, transform, scene, document.job(), &session.results.solution);
+        if operation == Operation::Cut && session.document.is_some() {
+            layers::paint_cut(&painter, transform, scene, &session.results.cut);
         } else {
             layers::paint_outlines(&painter, view, scene, operation == Operation::Outline);
             layers::paint_rims(&painter, view, &scene.features);
             layers::paint_asked(&painter, view, scene);
-            if let (Operation::Outline, Some(document)) = (operation, &session.document) {
-                layers::paint_land(&painter, transform, document.job(), &session.results.solution);
+            if operation == Operation::Outline && session.document.is_some() {
+                layers::paint_land(&painter, transform, &session.results.cut);
                 layers::paint_added(&painter, transform, scene);
             }
         }

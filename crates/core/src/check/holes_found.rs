@@ -33,8 +33,15 @@ pub(super) fn check(Case { job, solution, cut }: Case<'_>) -> Vec<Check> {
             format!("{name} says where coordinates start, and it is not found. Pick its rim, or choose another.");
         Check::of(NAME, Verdict::Fail, text).about(id)
     });
+    let lies = job.added.iter().find(|added| job.datum.is_none() && added.lies_by_coordinates());
+    let unsaid_datum = lies.map(|added| {
+        let name = added.shown_name();
+        let text = format!("{name} lies by coordinates, and nothing says where they start. Choose where.");
+        Check::of(NAME, Verdict::Fail, text).about(&added.id)
+    });
     let not_placed = job.added.iter().filter_map(|added| not_placed(job, solution, added));
-    let found: Vec<Check> = lost.chain(without_size).chain(not_placed).chain(without_datum).collect();
+    let found: Vec<Check> =
+        lost.chain(without_size).chain(not_placed).chain(without_datum).chain(unsaid_datum).collect();
     found_or(found, || {
         let and_slots = if slots > 0 { format!(" and {}", count(slots, "slot")) } else { String::new() };
         Check::of(NAME, Verdict::Pass, format!("{}{and_slots} to cut.", count(cut.len(), "hole")))

@@ -80,7 +80,11 @@ const RULES: [Rule; 12] = [
 
 /// What all rules say of a job.
 pub fn all(job: &Job, solution: &Solution) -> Vec<Check> {
-    let cut = &CutDrawing::as_seen(job, solution);
+    all_of(job, solution, &CutDrawing::as_seen(job, solution))
+}
+
+/// The same where what is cut, seen as in the photo, is at hand.
+pub fn all_of(job: &Job, solution: &Solution, cut: &CutDrawing) -> Vec<Check> {
     RULES.iter().flat_map(|rule| rule(Case { job, solution, cut })).collect()
 }
 

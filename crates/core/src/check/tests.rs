@@ -29,7 +29,8 @@ const JOB: &str = r#"{
       { "at": [250, 200], "kind": "corner", "next": "line" }, { "at": [350, 200], "kind": "corner", "next": "line" },
       { "at": [350, 280], "kind": "corner", "next": "line" }, { "at": [250, 280], "kind": "corner", "next": "line" } ] }
   ],
-  "added": [ { "id": "a1", "kind": "hole", "at_mm": [10.0, 30.0], "diameter_mm": 4.2 } ]
+  "added": [ { "id": "a1", "kind": "hole", "at_mm": [10.0, 30.0], "diameter_mm": 4.2 } ],
+  "datum": { "origin": "h1", "along": "h2" }
 }"#;
 
 pub(super) fn job() -> Job {
@@ -69,7 +70,8 @@ fn measure_fit(id: &str, verdict: MeasureVerdict) -> MeasureFit {
 }
 
 fn added_of(job: &Job, solution: &Solution) -> Vec<AddedFit> {
-    added_among(job, |id| Some(solution.holes.iter().find(|fit| fit.id == *id)?.centre))
+    let added: Vec<_> = job.added.iter().collect();
+    added_among(job, &added, |id| Some(solution.holes.iter().find(|fit| fit.id == *id)?.centre))
 }
 
 pub(super) fn solved(job: &Job) -> Solution {
@@ -127,7 +129,7 @@ fn a_sound_job_may_be_cut() {
 #[test]
 fn an_empty_job_passes_nothing_that_was_not_looked_at() {
     let mut empty = job();
-    (empty.holes, empty.contours, empty.added) = (vec![], vec![], vec![]);
+    (empty.holes, empty.contours, empty.added, empty.datum) = (vec![], vec![], vec![], None);
     let checks = all(&empty, &Solution::default());
     let passed: Vec<_> = checks.iter().filter(|check| check.verdict == Verdict::Pass).map(|c| c.name).collect();
     assert_eq!(passed, ["Land", "Holes found", "Holes apart", "Kerf"], "{checks:#?}");
@@ -403,6 +405,14 @@ fn a_datum_that_is_not_found_is_said() {
         "H3 says where coordinates start, and it is not found. Pick its rim, or choose another.",
         Some("h3"),
     );
+}
+
+#[test]
+fn what_lies_by_coordinates_needs_to_know_where_they_start() {
+    let sentence = "A1 lies by coordinates, and nothing says where they start. Choose where.";
+    check("Holes found", |job, _| job.datum = None, Verdict::Fail, sentence, Some("a1"));
+    let nothing_added = |job: &mut Job, _: &mut Solution| (job.datum, job.added) = (None, Vec::new());
+    check("Holes found", nothing_added, Verdict::Pass, "2 holes to cut.", None);
 }
 
 #[test]

@@ -43,6 +43,7 @@ impl Job {
             Edit::PutTrial(trial) => put(&mut self.trials, trial),
             Edit::PutAdded(added) => put(&mut self.added, *added),
             Edit::DesignAs(design) => self.design = design,
+            Edit::DatumAt(None) => self.forget_datum()?,
             Edit::DatumAt(datum) => self.datum = datum,
             Edit::StockAs(stock) => self.stock = Some(stock),
             Edit::Remove(id) => self.remove(&id)?,
@@ -243,7 +244,7 @@ impl Job {
             }
         }
         if self.datum.as_ref().is_some_and(|d| d.origin == *id || d.along == *id) {
-            self.datum = None;
+            self.forget_datum()?;
         }
         if self.ids().count() == before {
             return Err(EditRefused::NoSuch { what: "thing", id: id.clone() });
@@ -258,6 +259,17 @@ fn take_back(contour: &mut Contour, meant: &Meant) {
 }
 
 impl Job {
+    /// Leaves where coordinates start unsaid, unless something lies by them.
+    fn forget_datum(&mut self) -> Result<(), EditRefused> {
+        match self.added.iter().find(|added| added.lies_by_coordinates()) {
+            Some(added) => Err(EditRefused::LiesByCoordinates(added.shown_name())),
+            None => {
+                self.datum = None;
+                Ok(())
+            }
+        }
+    }
+
     /// Removes what was added with this id, and what was placed by it, and so on; a group that goes leaves no size.
     fn remove_added(&mut self, id: &Id) {
         let mut gone = vec![id.clone()];
@@ -351,6 +363,7 @@ mod tests {
     #[test]
     fn what_rests_on_a_removed_hole_goes_with_it() {
         let mut job = job();
+        job.apply(Edit::Remove("a1".into())).unwrap();
         let hole = job.measures[0].between[0].clone();
         job.apply(Edit::Remove(hole.clone())).unwrap();
         assert!(job.measures.iter().all(|measure| !measure.between.contains(&hole)), "no measure hangs in the air");

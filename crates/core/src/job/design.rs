@@ -114,8 +114,12 @@ pub struct OnCircle {
     pub first_deg: f64,
 }
 
-/// The most that one circle may hold: more are not meant, and every one is checked against every other.
+/// The most that one circle may hold: more are not meant.
 pub const MOST_ON_A_CIRCLE: usize = 360;
+
+/// The most holes and slots that may be added to one part, those on circles counted: every one is checked against every
+/// other, and half a million pairs are still looked at within a frame or two.
+pub const MOST_ADDED: usize = 1000;
 
 /// What is done to the whole part before it is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -165,6 +169,22 @@ impl Added {
     /// Its name on screen.
     pub fn shown_name(&self) -> String {
         self.name.clone().unwrap_or_else(|| self.id.0.to_uppercase())
+    }
+
+    /// How many holes or slots it stands for.
+    pub fn count(&self) -> usize {
+        match &self.placed {
+            Some(Placed::Circle(circle)) => circle.n,
+            _ => 1,
+        }
+    }
+
+    /// Its place or its direction changes with where coordinates start or which way x runs.
+    pub fn lies_by_coordinates(&self) -> bool {
+        match &self.placed {
+            None | Some(Placed::Offset(_) | Placed::Circle(_)) => true,
+            Some(Placed::Between(_)) => self.kind == AddedKind::Slot && self.towards.is_none(),
+        }
     }
 
     /// The features that its place and its direction are told by.

@@ -152,19 +152,77 @@ fn nothing_is_placed_by_itself() {
 #[test]
 fn what_rests_on_a_removed_feature_goes_with_it() {
     let mut job = example();
-    for (id, from) in [("a2", "h1"), ("a3", "a2"), ("a4", "p1")] {
+    for (id, from) in [("a2", "h3"), ("a3", "a2"), ("a4", "p1")] {
         job.apply(Edit::PutAdded(Box::new(beside(id, from)))).unwrap();
     }
     let ids = |job: &Job| job.added.iter().map(|added| added.id.0.clone()).collect::<Vec<_>>();
     let mut rest = job.clone();
-    rest.apply(Edit::Remove("h1".into())).unwrap();
-    assert_eq!(ids(&rest), ["a1", "a4"], "a3 stood beside a2, and a2 beside H1");
+    rest.apply(Edit::Remove("h3".into())).unwrap();
+    assert_eq!(ids(&rest), ["a1", "a4"], "a3 stood beside a2, and a2 beside H3");
     job.apply(Edit::Remove("a2".into())).unwrap();
     assert_eq!(ids(&job), ["a1", "a4"], "and so it goes with a2 alone");
     let sized = Added { group: Some("studs".into()), ..job.added[1].clone() };
     job.apply(Edit::PutAdded(Box::new(sized))).unwrap();
     job.apply(Edit::Remove("studs".into())).unwrap();
     assert_eq!(job.added[1].group, None, "its size is gone, it is not");
+}
+
+#[test]
+fn a_long_chain_is_looked_at_link_by_link_and_too_many_are_refused() {
+    let mut job = example();
+    let first = job.added.len();
+    job.added.extend((first..MOST_ADDED).map(|k| {
+        // By both before it: as many ways lead back as there are numbers in a Fibonacci sequence.
+        let base = |back: usize| if k < first + back { Id::from("h1") } else { Id(format!("b{}", k - back)) };
+        let (a, b) = if k == first { (Id::from("h1"), Id::from("h5")) } else { (base(1), base(2)) };
+        let between = Between { a, b, share: None, distance_mm: None };
+        Added::new(Id(format!("b{k}")), AddedKind::Hole, Placed::Between(between))
+    }));
+    validate(&job).unwrap();
+    job.added.push(beside("a2", "h1"));
+    let refused = "added: is 1001 holes and slots, those on circles counted, and 1000 are the most";
+    assert_eq!(validate(&job).unwrap_err().to_string(), refused);
+    job.added.truncate(first);
+    let circle = OnCircle { about: Some("h1".into()), about_mm: None, n: 333, radius_mm: 9.0, first_deg: 0.0 };
+    for id in ["b1", "b2", "b3"] {
+        job.added.push(Added::new(id.into(), AddedKind::Hole, Placed::Circle(circle.clone())));
+    }
+    validate(&job).unwrap();
+    job.added.push(beside("a2", "h1"));
+    assert_eq!(validate(&job).unwrap_err().to_string(), refused, "one and three circles of 333, and one more");
+}
+
+#[test]
+fn where_coordinates_start_stays_while_something_lies_by_them() {
+    let mut job = example();
+    for edit in [Edit::Remove("h1".into()), Edit::Remove("h5".into()), Edit::DatumAt(None)] {
+        let before = job.clone();
+        let refused = job.apply(edit).unwrap_err().to_string();
+        let sentence = "A1 lies by coordinates, and this takes away where they start: \
+                        choose another place for that first, or remove A1";
+        assert_eq!(refused, sentence);
+        assert_eq!(job, before, "a refused edit leaves the job as it was");
+    }
+    // What goes with the hole moves no more, and what lies by features alone does not move at all.
+    let between = Between { a: "p1".into(), b: "p2".into(), share: None, distance_mm: None };
+    for added in [Added::new("a1".into(), AddedKind::Hole, Placed::Between(between)), beside("a2", "h1")] {
+        job.apply(Edit::PutAdded(Box::new(added))).unwrap();
+    }
+    job.apply(Edit::Remove("h1".into())).unwrap();
+    assert_eq!((job.datum, job.added.len()), (None, 1));
+}
+
+#[test]
+fn what_lies_by_coordinates_is_told_from_what_does_not() {
+    let between = |kind, towards: Option<&str>| {
+        let between = Between { a: "p1".into(), b: "p2".into(), share: None, distance_mm: None };
+        Added { towards: towards.map(Id::from), ..Added::new("a2".into(), kind, Placed::Between(between)) }
+    };
+    assert!(!between(AddedKind::Hole, None).lies_by_coordinates(), "on a line");
+    assert!(!between(AddedKind::Slot, Some("h1")).lies_by_coordinates(), "and pointing to a hole");
+    assert!(between(AddedKind::Slot, None).lies_by_coordinates(), "its angle is told from x");
+    assert!(beside("a2", "h1").lies_by_coordinates(), "so is a step");
+    assert!(example().added[0].lies_by_coordinates(), "and a place");
 }
 
 #[test]

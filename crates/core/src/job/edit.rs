@@ -298,12 +298,12 @@ pub enum Edit {
     PutAdded(Box<Added>),
     /// Says what is done to the whole part before it is cut.
     DesignAs(Design),
-    /// Sets where plate coordinates start.
+    /// Sets where plate coordinates start; unsaid it may not be while something added lies by them.
     DatumAt(Option<Datum>),
     /// Says what sheet and cutter it is for.
     StockAs(Stock),
-    /// Removes whatever has this id. Measures between removed features go too, as do a datum that rests on one and what was
-    /// added by its place.
+    /// Removes whatever has this id. Measures between removed features go too, as do what was added by its place and a datum
+    /// that rests on one, unless something else that is added lies by that datum's coordinates: then it is refused.
     Remove(Id),
 }
 
@@ -340,6 +340,11 @@ pub enum EditRefused {
     /// Something else has this name.
     #[error("the name “{0}” is taken")]
     NameTaken(String),
+    /// What was added lies by coordinates, and would move unsaid with where they start.
+    #[error(
+        "{0} lies by coordinates, and this takes away where they start: choose another place for that first, or remove {0}"
+    )]
+    LiesByCoordinates(String),
     /// The edit would leave a job that does not hold together.
     #[error("{0}")]
     Invalid(#[from] super::JobError),

@@ -15,6 +15,7 @@ mod history;
 mod layout;
 mod look_up;
 mod model;
+mod placing_order;
 mod validate;
 mod validate_design;
 
@@ -27,11 +28,12 @@ mod tests;
 pub(crate) use tests::example;
 
 pub use contours::{Contour, Meant, MeantKind, Node, NodeKind, Piece, Role};
-pub use design::{Added, AddedKind, Between, Design, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed};
+pub use design::{Added, AddedKind, Between, Design, MOST_ADDED, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed};
 pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};
 pub use history::History;
 pub use look_up::{capital, listed};
 pub use model::*;
+pub(crate) use placing_order::PlacingOrder;
 pub use validate::validate;

@@ -2,9 +2,10 @@
 
 use super::error::shown;
 use super::validate::{Ids, Thing, optional, pair, positive, usable};
-use super::{Added, AddedKind, Between, Design, Id, Job, JobError, MOST_ON_A_CIRCLE, OnCircle, Placed};
+use super::{
+    Added, AddedKind, Between, Design, Id, Job, JobError, MOST_ADDED, MOST_ON_A_CIRCLE, OnCircle, Placed, PlacingOrder,
+};
 use crate::standards::{Fastener, HoleClass, clearance_hole_mm};
-use std::collections::BTreeSet;
 
 /// What may be placed from.
 const PLACES: [Thing; 3] = [Thing::Hole, Thing::Point, Thing::Added];
@@ -16,10 +17,16 @@ pub(super) fn design(job: &Job, ids: &Ids<'_>) -> Result<(), JobError> {
         place(&key, one, ids)?;
         size(&key, one, ids)?;
         slot(&key, one, ids)?;
-        if rests_on_itself(job, one) {
-            let id = shown(&one.id.0);
-            return Err(JobError::at(key, format!("“{id}” is placed by itself in the end, and so it has no place")));
-        }
+    }
+    let count: usize = job.added.iter().map(Added::count).sum();
+    if count > MOST_ADDED {
+        let problem = format!("is {count} holes and slots, those on circles counted, and {MOST_ADDED} are the most");
+        return Err(JobError::at("added", problem));
+    }
+    if let Some(i) = PlacingOrder::of(&job.added.iter().collect::<Vec<_>>()).in_circle {
+        let id = shown(&job.added[i].id.0);
+        let problem = format!("“{id}” is placed by itself in the end, and so it has no place");
+        return Err(JobError::at(format!("added[{i}]"), problem));
     }
     let Design { mirrored: _, land_mm, opening_land_mm } = job.design;
     usable("design.land_mm", land_mm)?;
@@ -124,20 +131,4 @@ fn one_at_most(key: &str, said: [(&str, bool); 3]) -> Result<(), JobError> {
         [first, second, ..] => Err(JobError::at(key, format!("has both “{first}” and “{second}”, and one is enough"))),
         _ => Ok(()),
     }
-}
-
-/// Following what it is placed by leads back to it.
-fn rests_on_itself(job: &Job, added: &Added) -> bool {
-    let (mut seen, mut next) = (BTreeSet::new(), vec![added]);
-    while let Some(one) = next.pop() {
-        for id in one.rests_on() {
-            if *id == added.id {
-                return true;
-            }
-            if seen.insert(id) {
-                next.extend(job.added.iter().find(|other| other.id == *id));
-            }
-        }
-    }
-    false
 }

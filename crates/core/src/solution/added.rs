@@ -5,19 +5,21 @@ use super::results::Results;
 use super::traced::Traced;
 use super::{AddedFit, Ellipse, SlotFit, datum};
 use crate::adjust::{Feature, PlaceCovariance};
-use crate::job::{Added, AddedKind, Between, Id, Job, Placed};
+use crate::job::{Added, AddedKind, Between, Id, Job, Placed, PlacingOrder};
 use crate::space::{PlatePoint, PlateVec};
+use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 /// What places are told from: the frame of the datum, and the places of features, all in one frame.
-pub(super) struct Base<'a> {
-    job: &'a Job,
+struct Base<'a> {
     /// Where the datum's coordinates start.
     origin: Traced,
     /// The direction of its x, of length one.
     along: Traced,
     /// Where a hole or point is; `None` where it is not found.
     feature: &'a dyn Fn(&Id) -> Option<Traced>,
+    /// The middles of what is added, as far as they are found yet.
+    middles: BTreeMap<&'a Id, Traced>,
 }
 
 /// One hole or slot.
@@ -27,7 +29,20 @@ struct One {
     along: PlateVec,
 }
 
-impl Base<'_> {
+impl<'a> Base<'a> {
+    /// With the middle of everything that is added and has one, each found once and after what it rests on.
+    fn new((origin, along): (Traced, Traced), feature: &'a dyn Fn(&Id) -> Option<Traced>, added: &[&'a Added]) -> Self {
+        let mut base = Self { origin, along, feature, middles: BTreeMap::new() };
+        for number in PlacingOrder::of(added).order {
+            let added = added[number];
+            // Shares of shares may grow beyond every figure.
+            if let Some(middle) = base.middle(added).filter(|middle| middle.place().is_finite()) {
+                base.middles.insert(&added.id, middle);
+            }
+        }
+        base
+    }
+
     /// A step in the datum's directions.
     fn step(&self, by: PlateVec) -> Traced {
         self.along.turned(by)
@@ -37,15 +52,12 @@ impl Base<'_> {
         self.origin.plus(&self.step(PlateVec::new(x, y)))
     }
 
-    /// Where a hole, a point or the middle of something added is. Nothing here rests on itself: the job would not stand.
+    /// Where a hole, a point or the middle of something added is.
     fn of(&self, id: &Id) -> Option<Traced> {
-        match self.job.added(id) {
-            Some(added) => self.middle(added),
-            None => (self.feature)(id),
-        }
+        self.middles.get(id).cloned().or_else(|| (self.feature)(id))
     }
 
-    /// Of several on a circle: the middle of the circle.
+    /// Of several on a circle: the middle of the circle. What it rests on is found before.
     fn middle(&self, added: &Added) -> Option<Traced> {
         match (&added.placed, added.at_mm) {
             (None, at) => at.map(|at| self.at(at)),
@@ -68,7 +80,7 @@ impl Base<'_> {
 
     /// Every hole or slot of one entry of the job; none where what it rests on is not found.
     fn all(&self, added: &Added) -> Vec<One> {
-        let Some(middle) = self.middle(added) else { return Vec::new() };
+        let Some(middle) = self.middles.get(&added.id).cloned() else { return Vec::new() };
         let Some(Placed::Circle(circle)) = &added.placed else {
             return self.one(added, middle, 0.0).into_iter().collect();
         };
@@ -120,12 +132,8 @@ pub(super) fn added(results: &Results<'_>) -> Vec<AddedFit> {
     let (origin, along) = (origin.map(traced), along.map(traced));
     let direction = origin.as_ref().zip(along.as_ref()).and_then(|(origin, along)| along.minus(origin).unit());
     let feature = |id: &Id| datum::feature_of(job, assembled, id).map(traced);
-    let base = Base {
-        job,
-        origin: origin.unwrap_or_default(),
-        along: direction.unwrap_or_else(|| Traced::fixed(1.0, 0.0)),
-        feature: &feature,
-    };
+    let frame = (origin.unwrap_or_default(), direction.unwrap_or_else(|| Traced::fixed(1.0, 0.0)));
+    let base = Base::new(frame, &feature, &job.added.iter().collect::<Vec<_>>());
     let all: Vec<(&Added, Vec<One>)> = job.added.iter().map(|added| (added, base.all(added))).collect();
     let mut features: Vec<Feature> = Vec::new();
     for feature in all.iter().flat_map(|(_, ones)| ones).flat_map(|one| one.at.features()) {
@@ -147,16 +155,16 @@ pub(super) fn added(results: &Results<'_>) -> Vec<AddedFit> {
     all.into_iter().flat_map(fit).collect()
 }
 
-/// Where everything that is added lies by the places of features in the datum's frame, without how well it is known: for
-/// what is not in the job yet.
-pub fn added_among(job: &Job, places: impl Fn(&Id) -> Option<PlatePoint>) -> Vec<AddedFit> {
+/// Where each of `added` lies by the places of features in the datum's frame, without how well it is known: for what is not
+/// in the job yet.
+pub fn added_among(job: &Job, added: &[&Added], places: impl Fn(&Id) -> Option<PlatePoint>) -> Vec<AddedFit> {
     let feature = |id: &Id| places(id).map(|at| Traced::fixed(at.x, at.y));
-    let base = Base { job, origin: Traced::default(), along: Traced::fixed(1.0, 0.0), feature: &feature };
-    let fit = |added: &Added| -> Vec<AddedFit> {
+    let base = Base::new((Traced::default(), Traced::fixed(1.0, 0.0)), &feature, added);
+    let fit = |added: &&Added| -> Vec<AddedFit> {
         let ones = base.all(added);
         let of = ones.len();
         let fit = |(k, one): (usize, One)| AddedFit::new(job, added, (k + 1, of), one.at.place(), one.along);
         ones.into_iter().enumerate().map(fit).collect()
     };
-    job.added.iter().flat_map(fit).collect()
+    added.iter().flat_map(fit).collect()
 }

@@ -1,9 +1,10 @@
 //! Where plate coordinates start and which way x runs.
 
+use super::Solution;
 use super::assemble::Assembled;
 use crate::adjust::{Adjusted, Feature};
 use crate::camera::RigidMove;
-use crate::job::{Id, Job};
+use crate::job::{Datum, Id, Job};
 use crate::space::PlatePoint;
 
 /// The hole or point with this id, where it is in the adjustment.
@@ -42,5 +43,18 @@ pub(super) fn datum(job: &Job, assembled: &Assembled, adjusted: &Adjusted<'_>) -
         (Some(origin), Some(along)) => RigidMove::to_datum(place(origin), place(along)),
         (Some(origin), None) => RigidMove::to_datum(place(origin), place(origin)),
         _ => RigidMove::default(),
+    }
+}
+
+impl Solution {
+    /// Where coordinates start as things stand, to be said in `job`: what it says, else the two features that it is taken
+    /// from; `None` with fewer.
+    pub fn datum_in_use(&self, job: &Job) -> Option<Datum> {
+        if job.datum.is_some() {
+            return job.datum.clone();
+        }
+        let holes = self.holes.iter().map(|fit| &fit.id);
+        let mut fitted = holes.chain(self.points.iter().map(|fit| &fit.id)).cloned();
+        Some(Datum { origin: fitted.next()?, along: fitted.next()? })
     }
 }

@@ -7,8 +7,7 @@ use crate::canvas::transform::Transform;
 use crate::theme::on_photo;
 use egui::{Painter, Pos2};
 use platewright_core::export::CutDrawing;
-use platewright_core::job::{Id, Job};
-use platewright_core::solution::Solution;
+use platewright_core::job::Id;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
 
 /// A rim narrower than this on the screen gets no cross in its middle, points.
@@ -38,12 +37,11 @@ pub(in crate::canvas) fn paint(painter: &Painter, transform: &Transform, scene: 
 }
 
 /// Draws the lines that are cut beside the edge, where land is left.
-pub(in crate::canvas) fn paint_land(painter: &Painter, transform: &Transform, job: &Job, solution: &Solution) {
-    if job.design.land_mm == 0.0 && job.design.opening_land_mm == 0.0 {
+pub(in crate::canvas) fn paint_land(painter: &Painter, transform: &Transform, cut: &CutDrawing) {
+    if cut.lands.is_empty() {
         return;
     }
     let mut lines = Lines::new(transform.rect);
-    let cut = CutDrawing::as_seen(job, solution);
     let has_land = |id: &Id| cut.lands.iter().any(|land| land.id == *id && land.made.is_ok());
     for cut in cut.outer.iter().chain(&cut.openings).filter(|cut| has_land(&cut.id)) {
         let places = cut.contour.sampled(DRAWN_CHORD_MM).into_iter();

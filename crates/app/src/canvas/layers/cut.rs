@@ -7,20 +7,11 @@ use crate::canvas::transform::Transform;
 use crate::theme::on_photo;
 use egui::{Painter, Pos2};
 use platewright_core::export::{CutContour, CutDrawing, CutHole};
-use platewright_core::job::Job;
-use platewright_core::solution::Solution;
 use platewright_core::tolerance::DRAWN_CHORD_MM;
 
 /// Draws the cut lines.
-pub(in crate::canvas) fn paint(
-    painter: &Painter,
-    transform: &Transform,
-    scene: &Scene,
-    job: &Job,
-    solution: &Solution,
-) {
+pub(in crate::canvas) fn paint(painter: &Painter, transform: &Transform, scene: &Scene, cut: &CutDrawing) {
     let mut lines = Lines::new(transform.rect);
-    let cut = CutDrawing::as_seen(job, solution);
     for CutContour { contour, .. } in cut.outer.iter().chain(&cut.openings) {
         let places = contour.sampled(DRAWN_CHORD_MM).into_iter();
         let line: Vec<Pos2> = places.filter_map(|plate| transform.screen_from_plate(plate)).collect();
@@ -30,7 +21,7 @@ pub(in crate::canvas) fn paint(
             lines.line(&line, 2.2, on_photo::LIGHT, 1.4);
         }
     }
-    for CutHole { centre, diameter_mm, .. } in cut.holes {
+    for &CutHole { centre, diameter_mm, .. } in &cut.holes {
         if let Some(rim) = circle(centre, diameter_mm / 2.0, transform) {
             lines.closed(&rim, 2.2, on_photo::LIGHT, 1.4);
         }

@@ -7,7 +7,7 @@ use crate::sheets::places;
 use crate::sheets::verdict::area_words;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
-use platewright_core::export::CutDrawing;
+use platewright_core::job::Added;
 use platewright_core::solution::AddedFit;
 use platewright_core::tolerance::K95_PLACE;
 use std::sync::Arc;
@@ -24,14 +24,12 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
 /// The outline with its land, and what of the sheet is left.
 fn as_cut(ui: &mut Ui, session: &Session) {
     let Some(document) = &session.document else { return };
-    let (job, solution) = (document.job(), &session.results.solution);
-    let design = &job.design;
-    if design.is_as_seen() || !solution.fit.scale_known() {
+    let design = &document.job().design;
+    if design.is_as_seen() || !session.results.solution.fit.scale_known() {
         return;
     }
     let side = if design.mirrored { "from the other side" } else { "as seen" };
-    let cut = CutDrawing::as_seen(job, solution);
-    let Some(outline) = cut.outline() else { return };
+    let Some(outline) = session.results.cut.outline() else { return };
     table_head(ui, "As cut", side);
     let lengths = Lengths::of(session);
     rows::pair(ui, "Round the part", &lengths.with_unit(outline.contour.length_mm()));
@@ -46,12 +44,8 @@ fn table(ui: &mut Ui, session: &mut Session) {
     }
     let lengths = Lengths::of(session);
     let solution = Arc::clone(&session.results.solution);
-    let not_placed: Vec<String> = job
-        .added
-        .iter()
-        .filter(|added| solution.added.iter().all(|fit| fit.id != added.id))
-        .map(platewright_core::job::Added::shown_name)
-        .collect();
+    let not_placed = job.added.iter().filter(|added| solution.added.iter().all(|fit| fit.id != added.id));
+    let not_placed: Vec<String> = not_placed.map(no_place_words).collect();
     table_head(ui, "Added", &format!("{}, ± is 95 %", lengths.unit()));
     if !solution.fit.scale_known() {
         note(ui, "Where it lies is known once a measure sets the scale.");
@@ -66,8 +60,17 @@ fn table(ui: &mut Ui, session: &mut Session) {
             places::show(session, &fit.id);
         }
     }
-    for name in not_placed {
-        note(ui, &format!("{name} has no place: what it is placed from is not found."));
+    for words in not_placed {
+        note(ui, &words);
+    }
+}
+
+/// Why it has no place.
+fn no_place_words(added: &Added) -> String {
+    let name = added.shown_name();
+    match added.rests_on().next() {
+        Some(_) => format!("{name} has no place: what it is placed from is not found."),
+        None => format!("{name} has no place yet: it lies by coordinates, and too few holes are found to count from."),
     }
 }
 
@@ -85,4 +88,21 @@ fn row(ui: &mut Ui, session: &Session, fit: &AddedFit, lengths: Lengths) -> bool
         rows::right(ui, row.rect, share * width, Lettering::Body, colours.ink, text);
     }
     row.response.clicked()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use platewright_core::job::{AddedKind, Offset, Placed};
+    use platewright_core::space::{PlatePoint, PlateVec};
+
+    #[test]
+    fn what_has_no_place_says_why() {
+        let offset = Offset { from: "h1".into(), by_mm: PlateVec::default() };
+        let beside = Added::new("a1".into(), AddedKind::Hole, Placed::Offset(offset));
+        assert_eq!(no_place_words(&beside), "A1 has no place: what it is placed from is not found.");
+        let at = Added { at_mm: Some(PlatePoint::default()), placed: None, ..beside };
+        let words = "A1 has no place yet: it lies by coordinates, and too few holes are found to count from.";
+        assert_eq!(no_place_words(&at), words);
+    }
 }

@@ -8,6 +8,7 @@ use crate::sheets::figure_field::{Figure, shortest, taken};
 use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
 use platewright_core::job::{Datum, Edit, Hole, Id, Job};
+use platewright_core::solution::Solution;
 use platewright_core::tolerance::CLICK_SIGMA_PX;
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -80,13 +81,13 @@ fn of_hole(ui: &mut Ui, session: &Session, hole: &Hole, picking: bool, commands:
 }
 
 /// Where plate coordinates start and which way x runs.
-pub(super) fn datum(ui: &mut Ui, job: &Job, commands: &mut Vec<Command>) {
+pub(super) fn datum(ui: &mut Ui, job: &Job, solution: &Solution, commands: &mut Vec<Command>) {
     let features: Vec<&Id> = job.holes.iter().map(|hole| &hole.id).chain(job.points.iter().map(|p| &p.id)).collect();
     if features.len() < 2 {
         return;
     }
-    let (origin, along) = match &job.datum {
-        Some(datum) => (datum.origin.clone(), datum.along.clone()),
+    let (origin, along) = match solution.datum_in_use(job) {
+        Some(Datum { origin, along }) => (origin, along),
         None => (features[0].clone(), features[1].clone()),
     };
     let picked_origin = feature_box(ui, job, ("Zero at", "Plate coordinates start at"), &features, &origin);
@@ -109,7 +110,9 @@ fn feature_box(ui: &mut Ui, job: &Job, (label, name): (&str, &str), features: &[
         let combo = ComboBox::from_id_salt(name).width(width).selected_text(job.feature_name(now).to_owned());
         let shown = combo.show_ui(ui, |ui| {
             for id in features {
-                if ui.selectable_label(*id == now, job.feature_name(id).to_owned()).clicked() && *id != now {
+                if ui.selectable_label(*id == now, job.feature_name(id).to_owned()).clicked()
+                    && (*id != now || job.datum.is_none())
+                {
                     picked = Some((*id).clone());
                 }
             }

@@ -47,7 +47,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Co
         session.screen.ellipses = !session.screen.ellipses;
     }
     if let Some(document) = &session.document {
-        super::holes::datum(ui, document.job(), commands);
+        super::holes::datum(ui, document.job(), &session.results.solution, commands);
     }
 }
 

@@ -1,6 +1,7 @@
 //! The route card: the six operations, their sign-off boxes, and the settings of the open one. In a small window it
 //! folds to the numbers, and the open card slides over the photo.
 
+mod added;
 mod camera;
 mod clearance;
 mod cut;

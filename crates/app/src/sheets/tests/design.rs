@@ -55,6 +55,28 @@ fn a_hole_is_added_beside_another_and_changed_and_removed() {
 }
 
 #[test]
+fn where_coordinates_start_is_said_with_what_lies_by_them() {
+    let mut window = outline();
+    assert_eq!(job(&window).datum, None, "nothing was said");
+    click(&mut window, "Add a hole");
+    click(&mut window, "H1");
+    type_into(&mut window, SIZE, "5");
+    type_into(&mut window, "Along X from there", "12");
+    click(&mut window, "Add it");
+    let said = job(&window).datum.clone().expect("it is said");
+    assert_eq!((said.origin.0.as_str(), said.along.0.as_str()), ("h1", "h2"), "as they started before");
+    window.state_mut().session.screen.chosen = Some(Chosen::Hole(Id::from("h2")));
+    window.run_steps(3);
+    window.key_press(egui::Key::Delete);
+    window.run_steps(4);
+    let told = window.state().session.screen.error.clone().unwrap_or_default();
+    assert!(told.starts_with("That was not done: A1 lies by coordinates"), "{told}");
+    assert_eq!(job(&window).holes.len(), 4, "H2 stays");
+    click(&mut window, "Undo");
+    assert_eq!((job(&window).added.len(), &job(&window).datum), (0, &None), "both are one step");
+}
+
+#[test]
 fn a_slot_lies_on_the_line_between_two_and_points_to_one() {
     let mut window = outline();
     click(&mut window, "Add a slot");
@@ -156,7 +178,9 @@ fn land_is_left_and_the_other_side_is_cut() {
     let mut window = outline();
     type_into(&mut window, "Land round the part", "3");
     assert!((job(&window).design.land_mm - 3.0).abs() < 1e-12);
-    assert_eq!(checks_of(&window, "Land"), ["Land is left all round."]);
+    assert_eq!(checks_of(&window, "Land"), ["3.00 mm is left outside the outline."]);
+    let cut = window.state().session.results.cut.clone();
+    assert_eq!(cut.lands.iter().map(|land| land.made.clone()).collect::<Vec<_>>(), [Ok(1)], "what is drawn has it");
     click(&mut window, "Cut from the other side");
     assert!(job(&window).design.mirrored);
     assert!(says(&window, "The cut file is mirrored"), "said on the card");

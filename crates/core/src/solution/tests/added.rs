@@ -161,3 +161,54 @@ fn neither_the_odds_nor_the_holes_change_by_what_is_added() {
     assert!(plain.bolt_up.is_some(), "there are odds");
     assert_eq!((plain.bolt_up, plain.holes), (designed.bolt_up, designed.holes));
 }
+
+#[test]
+fn each_is_placed_once_however_many_rest_on_it() {
+    // Halfway between the two before it, and so on: it comes to lie at two thirds of the way.
+    let id = |k: usize| match k {
+        0 => "h1".to_owned(),
+        1 => "h3".to_owned(),
+        k => format!("a{k}"),
+    };
+    let halves = (2..62).map(|k| between(&id(k), [&id(k - 2), &id(k - 1)], None, None)).collect();
+    let solution = solved_with(halves);
+    let ends = [0, 2].map(|i| solution.holes[i].centre);
+    same_place(solution.added[59].at, ends[0].lerp(ends[1], 2.0 / 3.0));
+}
+
+#[test]
+fn a_long_row_of_steps_does_not_run_out_of_stack() {
+    let from = |k: usize| if k == 0 { "h2".to_owned() } else { format!("a{}", k - 1) };
+    let row: Vec<Added> =
+        (0..crate::job::MOST_ADDED).map(|k| offset(&format!("a{k}"), &from(k), 0.0, 0.1)).rev().collect();
+    let solution = solved_with(row);
+    assert!(solution.added[0].at.distance(PlatePoint::new(0.0, 100.0)) < 1e-6, "{:?}", solution.added[0]);
+}
+
+#[test]
+fn what_rests_on_itself_or_beyond_every_figure_has_no_place() {
+    let job = job(6, ten());
+    let at = |_: &crate::job::Id| Some(PlatePoint::new(1.0, 2.0));
+    let [own, other] = [offset("a1", "a2", 1.0, 0.0), offset("a2", "a1", 1.0, 0.0)];
+    let beside = offset("a3", "h1", 1.0, 0.0);
+    let placed = crate::solution::added_among(&job, &[&own, &other, &beside], at);
+    assert_eq!(placed.iter().map(|fit| fit.id.0.as_str()).collect::<Vec<_>>(), ["a3"]);
+    let mut wide = vec![offset("a0", "h1", 1.0, 0.0)];
+    wide.extend((1..100).map(|k| between(&format!("a{k}"), ["h1", &format!("a{}", k - 1)], Some(1e6), None)));
+    let placed = crate::solution::added_among(&job, &wide.iter().collect::<Vec<_>>(), at);
+    assert!(placed.len() < 100 && placed.iter().all(|fit| fit.at.is_finite()), "{} of 100", placed.len());
+}
+
+#[test]
+fn the_datum_in_use_is_where_coordinates_start() {
+    let unsaid = job(6, ten());
+    let solution = solved(&unsaid);
+    let datum = solution.datum_in_use(&unsaid).unwrap();
+    let said = solved(&Job { datum: Some(datum), ..unsaid.clone() });
+    for (said, unsaid) in said.holes.iter().zip(&solution.holes) {
+        same_place(said.centre, unsaid.centre);
+    }
+    let other = Job { datum: Some(Datum { origin: "h5".into(), along: "h3".into() }), ..unsaid };
+    assert_eq!(solution.datum_in_use(&other), other.datum, "what is said");
+    assert_eq!(Solution::default().datum_in_use(&Job { datum: None, ..other }), None, "nothing is found");
+}
