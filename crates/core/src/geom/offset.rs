@@ -58,7 +58,7 @@ pub fn contours_beside(contour: &Contour, outward_mm: f64) -> Result<Vec<Contour
 /// rings that it did not foresee: a drawing must not take the window down. Nothing half done outlives the call, for it only
 /// reads what it is handed.
 fn if_it_can<T>(work: impl FnOnce() -> T) -> Result<T, OffsetRefused> {
-    catch_unwind(AssertUnwindSafe(work)).map_err(|_| OffsetRefused::NoRingBeside)
+    catch_unwind(AssertUnwindSafe(work)).map_err(|_fault| OffsetRefused::NoRingBeside)
 }
 
 /// It closes exactly, every figure is one, and it meets itself nowhere.

@@ -261,13 +261,11 @@ fn take_back(contour: &mut Contour, meant: &Meant) {
 impl Job {
     /// Leaves where coordinates start unsaid, unless something lies by them.
     fn forget_datum(&mut self) -> Result<(), EditRefused> {
-        match self.added.iter().find(|added| added.lies_by_coordinates()) {
-            Some(added) => Err(EditRefused::LiesByCoordinates(added.shown_name())),
-            None => {
-                self.datum = None;
-                Ok(())
-            }
+        if let Some(added) = self.added.iter().find(|added| added.lies_by_coordinates()) {
+            return Err(EditRefused::LiesByCoordinates(added.shown_name()));
         }
+        self.datum = None;
+        Ok(())
     }
 
     /// Removes what was added with this id, and what was placed by it, and so on; a group that goes leaves no size.

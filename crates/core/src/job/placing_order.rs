@@ -20,13 +20,10 @@ impl PlacingOrder {
         let numbers: BTreeMap<&Id, usize> = added.iter().enumerate().map(|(k, one)| (&one.id, k)).collect();
         let rests_on = |k: usize| added[k].rests_on().filter_map(|id| numbers.get(id).copied());
         let mut resting: Vec<Vec<usize>> = vec![Vec::new(); added.len()];
-        let mut waits_for: Vec<usize> = vec![0; added.len()];
-        for k in 0..added.len() {
-            for base in rests_on(k) {
-                resting[base].push(k);
-                waits_for[k] += 1;
-            }
+        for (k, base) in (0..added.len()).flat_map(|k| rests_on(k).map(move |base| (k, base))) {
+            resting[base].push(k);
         }
+        let mut waits_for: Vec<usize> = (0..added.len()).map(|k| rests_on(k).count()).collect();
         let mut order: Vec<usize> = (0..added.len()).filter(|k| waits_for[*k] == 0).collect();
         let mut next = 0;
         while let Some(base) = order.get(next).copied() {
