@@ -173,7 +173,7 @@ fn a_suggestion_is_taken_taken_back_and_left() {
     assert!(before > 0, "four sides square to each other");
     let first = |harness: &Harness<'_, Workbench>, verb: &str| {
         let part = format!("{verb} 1: ");
-        let all = harness.query_all_by_label_contains(&part);
+        let mut all = harness.query_all_by_label_contains(&part);
         all.find_map(|node| egui_kittest::kittest::NodeT::accesskit_node(&node).label())
     };
     let take = first(&harness, "Take").expect("a row to take");
