@@ -75,12 +75,14 @@ fn the_outline_is_followed_from_rough_nodes() {
         let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
         let (_, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
         let solved = solution.map.expect("the clicks and measures give a camera");
-        // Hammered metal with a broken edge at a slant, and paper at a quarter of the pixels, are rougher.
+        // A point each five px: the more of them, the more each scatters. Hammered metal with a broken edge at a slant, and
+        // paper at a quarter of the pixels, are rougher; half of the flange's (05) edge lies in glare.
         let (least_within, most_px, most_over) = match &name[..2] {
-            "01" => (0.94, 1.6, 1.6),
-            "02" | "05" => (0.93, 1.0, 1.5),
-            "09" => (0.72, 2.5, 2.0),
-            _ => (0.85, 1.9, 1.4),
+            "01" => (0.96, 1.2, 1.3),
+            "02" => (0.90, 1.0, 1.3),
+            "05" => (0.87, 1.1, 1.3),
+            "09" => (0.66, 2.5, 2.0),
+            _ => (0.80, 1.9, 1.4),
         };
         for (camera, map) in [("true camera", map_of(&case.camera())), ("camera from clicks and measures", solved)] {
             let Figures { points, rejected, within, worst_px, over_sigma } = followed(&case, &picture, &map);
@@ -130,13 +132,13 @@ fn one_click_proposes_the_whole_outline() {
         let truth = case.true_contours();
         assert_eq!(1 + proposal.openings.len(), truth.len(), "{name}: every opening and no other");
         let proposed = [std::slice::from_ref(&proposal.outer), &proposal.openings].concat();
-        // Both ways: no place off the truth, and nothing of the truth passed by but the tips of sharp corners, which the
-        // way cuts. The gasket's opening is found at the foot of its wall on one side.
+        // Both ways: no place off the truth, and nothing of the truth passed by. The gasket's opening is found at the foot of
+        // its wall on one side.
         for (number, (proposed, truth)) in proposed.iter().zip(&truth).enumerate() {
             let off = largest(proposed.iter().map(|place| off_px(std::slice::from_ref(truth), *place)));
             let missed = largest(truth.iter().step_by(5).map(|place| off_px(std::slice::from_ref(proposed), *place)));
             println!("{name}: {} places, worst {off:.2} px off, {missed:.2} px missed", proposed.len());
-            let most_missed = if number == 0 { 3.0 } else { 4.5 };
+            let most_missed = if number == 0 { 2.0 } else { 4.5 };
             assert!(missed < most_missed && off < 4.5, "{name}: {off:.2} px off, {missed:.2} px missed");
             good += usize::from(number == 0 && off < 2.0);
         }

@@ -1,29 +1,31 @@
 //! Laying what was found over what is true, and the two plain ways of finding it that the program is held against.
 
+use platewright_core::camera::RigidMove;
 use platewright_core::job::{Job, MeasureKind};
-use platewright_core::space::PlatePoint;
+use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_synth::Camera;
 
-/// Distances between `found` and `truth` after the best rigid move (shift and turn, least squares; Umeyama 1991 without
-/// scale), mm.
-pub fn errors_after_rigid_move(found: &[PlatePoint], truth: &[PlatePoint]) -> Vec<f64> {
+/// The best rigid move (shift and turn, least squares; Umeyama 1991 without scale) that lays `found` over `truth`.
+pub fn rigid_move(found: &[PlatePoint], truth: &[PlatePoint]) -> RigidMove {
     let middle = |points: &[PlatePoint]| {
         let n = points.len() as f64;
-        [points.iter().map(|p| p.x).sum::<f64>() / n, points.iter().map(|p| p.y).sum::<f64>() / n]
+        PlateVec::new(points.iter().map(|p| p.x).sum::<f64>() / n, points.iter().map(|p| p.y).sum::<f64>() / n)
     };
     let (from, to) = (middle(found), middle(truth));
     let (mut cross, mut dot) = (0.0, 0.0);
     for (f, t) in found.iter().zip(truth) {
-        let (a, b) = ([f.x - from[0], f.y - from[1]], [t.x - to[0], t.y - to[1]]);
+        let (a, b) = ([f.x - from.x, f.y - from.y], [t.x - to.x, t.y - to.y]);
         dot += a[0] * b[0] + a[1] * b[1];
         cross += a[0] * b[1] - a[1] * b[0];
     }
-    let (s, c) = cross.atan2(dot).sin_cos();
-    let moved = |f: &PlatePoint| {
-        let a = [f.x - from[0], f.y - from[1]];
-        [to[0] + c * a[0] - s * a[1], to[1] + s * a[0] + c * a[1]]
-    };
-    found.iter().zip(truth).map(|(f, t)| (moved(f)[0] - t.x).hypot(moved(f)[1] - t.y)).collect()
+    let turn = RigidMove::new(cross.atan2(dot), PlateVec::default());
+    RigidMove::new(cross.atan2(dot), to - turn.turn(from))
+}
+
+/// Distances between `found` and `truth` after the best rigid move, mm.
+pub fn errors_after_rigid_move(found: &[PlatePoint], truth: &[PlatePoint]) -> Vec<f64> {
+    let best = rigid_move(found, truth);
+    found.iter().zip(truth).map(|(f, t)| best.apply(*f).distance(*t)).collect()
 }
 
 /// Hole centres by the camera that is known exactly: the clicks projected to the face, a geometric circle through each.

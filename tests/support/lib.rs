@@ -10,6 +10,7 @@ pub mod edges;
 mod general_solver;
 pub mod measure_order;
 pub mod misreading;
+pub mod outlines;
 pub mod random_job;
 mod rim_bound;
 pub mod rims;
@@ -17,7 +18,7 @@ mod shared;
 mod traced;
 mod truth;
 
-pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move};
+pub use align::{centres_by_one_length, centres_by_true_camera, errors_after_rigid_move, rigid_move};
 pub use cameras::map_of;
 pub use crowded::crowded;
 pub use general_solver::general_solver;

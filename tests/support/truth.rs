@@ -105,6 +105,17 @@ impl TrueSegment {
     }
 }
 
+impl TrueSegment {
+    fn piece(&self) -> TruePiece {
+        let [from, to] = [self.p0, self.p1].map(PlatePoint::from);
+        if let (Some(c1), Some(c2)) = (self.c1.map(PlatePoint::from), self.c2.map(PlatePoint::from)) {
+            return TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to));
+        }
+        let bulge = self.centre.map_or(0.0, |_| (self.sweep_deg.to_radians() / 4.0).tan());
+        TruePiece::Round(Segment::arc(from, to, bulge))
+    }
+}
+
 /// An opening, which runs with the face on its right or left alike.
 #[derive(Debug, Deserialize)]
 struct TrueOpening {
@@ -120,7 +131,39 @@ pub enum TruePiece {
     Smooth(Cubic),
 }
 
+fn cross(a: PlatePoint, b: PlatePoint) -> f64 {
+    a.x * b.y - b.x * a.y
+}
+
 impl TruePiece {
+    /// Where it starts.
+    pub fn from(&self) -> PlatePoint {
+        match self {
+            Self::Round(segment) => segment.from,
+            Self::Smooth(cubic) => cubic.from(),
+        }
+    }
+
+    /// The place in its middle.
+    pub fn middle(&self) -> PlatePoint {
+        match self {
+            Self::Round(segment) => segment.point_at(0.5),
+            Self::Smooth(cubic) => cubic.point_at(0.5),
+        }
+    }
+
+    /// The same piece, gone along the other way.
+    #[must_use]
+    pub fn reversed(self) -> Self {
+        match self {
+            Self::Round(segment) => Self::Round(segment.reversed()),
+            Self::Smooth(cubic) => {
+                let levers = [1.0, 0.0].map(|t| cubic.derivative_at(t) * (1.0 / 3.0));
+                Self::Smooth(Cubic::new(cubic.to(), -levers[0], levers[1], cubic.from()))
+            }
+        }
+    }
+
     /// Points along it, both ends included, no chord between them off by more than `chord_mm` nor longer than `step_mm`.
     pub fn sampled(&self, chord_mm: f64, step_mm: f64) -> Vec<PlatePoint> {
         let points = match self {
@@ -333,15 +376,18 @@ impl Case {
 
     /// The pieces of the true outline, with the face on their left.
     pub fn true_outline(&self) -> Vec<TruePiece> {
-        let piece = |s: &TrueSegment| {
-            let [from, to] = [s.p0, s.p1].map(PlatePoint::from);
-            if let (Some(c1), Some(c2)) = (s.c1.map(PlatePoint::from), s.c2.map(PlatePoint::from)) {
-                return TruePiece::Smooth(Cubic::new(from, c1 - from, c2 - to, to));
-            }
-            let bulge = s.centre.map_or(0.0, |_| (s.sweep_deg.to_radians() / 4.0).tan());
-            TruePiece::Round(Segment::arc(from, to, bulge))
+        self.truth.plate.outline.iter().map(TrueSegment::piece).collect()
+    }
+
+    /// The outline and then the openings, each as pieces with the face on their left.
+    pub fn true_outlines(&self) -> Vec<Vec<TruePiece>> {
+        let opening = |opening: &TrueOpening| {
+            let pieces: Vec<TruePiece> = opening.segments.iter().map(TrueSegment::piece).collect();
+            let next = pieces.iter().cycle().skip(1);
+            let twice_area: f64 = pieces.iter().zip(next).map(|(a, b)| cross(a.from(), b.from())).sum();
+            if twice_area > 0.0 { pieces.into_iter().rev().map(TruePiece::reversed).collect() } else { pieces }
         };
-        self.truth.plate.outline.iter().map(piece).collect()
+        std::iter::once(self.true_outline()).chain(self.truth.plate.openings.iter().map(opening)).collect()
     }
 
     /// Ends of the straight sides of the outline, in order round it, each with the face on the left of its way.

@@ -15,8 +15,8 @@ use super::polyline::Polyline;
 use crate::camera::PlateMap;
 
 /// A profile each so many px, and half its width.
-const PROFILE_PX: f64 = 8.0;
-const HALF_WIDTH_PX: f64 = 4.0;
+const PROFILE_PX: f64 = 5.0;
+const HALF_WIDTH_PX: f64 = 2.5;
 
 /// An edge that turns by more than this from so many px before to so many after a place is no step there, rad: a corner,
 /// or an arc of less than twenty-three px.
@@ -24,7 +24,7 @@ const TURNS_RAD: f64 = 0.44;
 const TURN_PX: usize = 10;
 
 /// So many profiles to each side make the smooth curve about a place.
-const NEIGHBOURS: usize = 6;
+const NEIGHBOURS: usize = 9;
 
 /// Profiles that tell blur and noise of all, those of one piece, those that look for a second edge, and those that look for
 /// one that runs together with the first.

@@ -11,14 +11,14 @@ pub(in crate::edge) struct Polyline {
 
 impl Polyline {
     /// The point `step` places from the one at `index`; beyond the ends of an open chain its end.
-    pub(super) fn point(&self, index: usize, step: isize) -> PhotoPoint {
+    pub(in crate::edge) fn point(&self, index: usize, step: isize) -> PhotoPoint {
         let (len, at) = (self.points.len().cast_signed(), index.cast_signed() + step);
         let at = if self.closed { at.rem_euclid(len) } else { at.clamp(0, len - 1) };
         self.points[at.cast_unsigned()].0
     }
 
     /// The same chain with its points `spacing_px` apart.
-    pub(super) fn resampled(&self, spacing_px: f64) -> Self {
+    pub(in crate::edge) fn resampled(&self, spacing_px: f64) -> Self {
         let mut all = self.points.clone();
         if self.closed {
             all.extend(self.points.first().copied());

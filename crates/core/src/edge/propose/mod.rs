@@ -5,6 +5,7 @@
 //!    ([`super::follow`]).
 
 mod boundary;
+mod nodes;
 mod region;
 
 #[cfg(test)]
@@ -22,10 +23,18 @@ use region::Tinted;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposal {
     /// The outer contour of the face as a closed chain of places on its edge, counter-clockwise as it is seen, up to a dozen px
-    /// from each to the next and nearer at corners; the last leads back to the first.
+    /// from each to the next and nearer at corners, sharp ones where their sides cross; the last leads back to the first.
     pub outer: Vec<PhotoPoint>,
     /// Openings that are not among the known holes, each as such a chain, clockwise.
     pub openings: Vec<Vec<PhotoPoint>>,
+}
+
+impl Proposal {
+    /// The few nodes of each chain, the outline's first and then the openings', as a person would have clicked them: corners,
+    /// and what bends need between them. [`super::follow_edge`] measures the edge between them, with the face on the left.
+    pub fn nodes(&self) -> Vec<Vec<PhotoPoint>> {
+        std::iter::once(&self.outer).chain(&self.openings).map(|chain| nodes::thinned(chain)).collect()
+    }
 }
 
 /// The face is told from the rest where the photo's longer side has no more cells than this.
@@ -183,5 +192,5 @@ fn refined(picture: &Picture, map: &PlateMap, tones: &Tones, level: &Level, corn
             }
         }
     }
-    chain
+    nodes::sharpened(chain)
 }
