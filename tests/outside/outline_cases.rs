@@ -22,26 +22,21 @@ struct Limits {
 }
 
 impl Limits {
+    /// Of the outline alone.
+    fn by_true_camera(name: &str) -> Self {
+        let apart_mm = if matches!(&name[..2], "09" | "11") { 0.30 } else { 0.15 };
+        Self { apart_mm, area_share: 0.001, segments: 1.5 }
+    }
+
     /// By the camera from clicks and measures, whose scale enters the area twice: calipers that are good to 0.05 mm leave 0.05 %
     /// of it open on the flange (05) and 0.2 % on the gasket (11).
-    fn of(name: &str, is_outline: bool) -> Self {
+    fn of(name: &str) -> Self {
         let area_share = match &name[..2] {
             "05" => 0.0013,
             "11" => 0.0045,
             _ => 0.001,
         };
-        Self { area_share, ..Self::by_true_camera(name, is_outline) }.for_opening(is_outline)
-    }
-
-    /// Of the outline alone.
-    fn by_true_camera(name: &str, is_outline: bool) -> Self {
-        let apart_mm = if matches!(&name[..2], "09" | "11") { 0.30 } else { 0.15 };
-        Self { apart_mm, area_share: 0.001, segments: 1.5 }.for_opening(is_outline)
-    }
-
-    /// Half of the gasket's opening is found at the foot of its wall, dark against white paper.
-    fn for_opening(self, is_outline: bool) -> Self {
-        if is_outline { self } else { OPENING }
+        Self { area_share, ..Self::by_true_camera(name) }
     }
 
     #[track_caller]
@@ -54,11 +49,16 @@ impl Limits {
     }
 }
 
+/// Half of the gasket's opening is found at the foot of its wall, dark against white paper.
 const OPENING: Limits = Limits { apart_mm: 0.70, area_share: 0.018, segments: 3.5 };
 
 fn row(what: &str, found: &Against) -> String {
     let [made, wanted] = found.segments;
-    format!("{what}: {:.3} mm apart, area {:+.3} %, {made} segments for {wanted}", found.apart_mm, 100.0 * found.area_share)
+    format!(
+        "{what}: {:.3} mm apart, area {:+.3} %, {made} segments for {wanted}",
+        found.apart_mm,
+        100.0 * found.area_share
+    )
 }
 
 #[test]
@@ -66,21 +66,20 @@ fn row(what: &str, found: &Against) -> String {
 fn rough_nodes_give_cut_contours() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     for name in CASES {
-        let check = |known: &Known, camera: &str, seeds: u64, limits: &dyn Fn(bool) -> Limits| {
-            for (number, truth) in known.case.true_outlines().iter().enumerate().take(1) {
-                for seed in 1..=seeds {
-                    let what = format!("{name}, {camera}, contour {number}, seed {seed}");
-                    let nodes = known.rough_nodes(truth, DISPLACED_PX, seed);
-                    let faired = known.cut(&nodes, number == 0).expect("its edge makes a contour");
-                    let found = Against::of(&faired.contour, truth);
-                    println!("{}", row(&what, &found));
-                    limits(number == 0).check(&what, &found);
-                }
+        let check = |known: &Known, camera: &str, seeds: u64, limits: Limits| {
+            let truth = known.case.true_outline();
+            for seed in 1..=seeds {
+                let what = format!("{name}, {camera}, seed {seed}");
+                let nodes = known.rough_nodes(&truth, DISPLACED_PX, seed);
+                let faired = known.cut(&nodes, true).expect("its edge makes a contour");
+                let found = Against::of(&faired.contour, &truth);
+                println!("{}", row(&what, &found));
+                limits.check(&what, &found);
             }
         };
         let known = Known::of(Case::read(&shared, name));
-        check(&known, "camera from clicks and measures", 6, &|is_outline| Limits::of(name, is_outline));
-        check(&known.by_true_camera(), "true camera", 2, &|is_outline| Limits::by_true_camera(name, is_outline));
+        check(&known, "camera from clicks and measures", 6, Limits::of(name));
+        check(&known.by_true_camera(), "true camera", 2, Limits::by_true_camera(name));
     }
 }
 
@@ -99,7 +98,7 @@ fn one_click_gives_cut_contours() {
             let faired = known.cut(nodes, number == 0).expect("its edge makes a contour");
             let found = Against::of(&faired.contour, truth);
             println!("{}", row(&what, &found));
-            Limits::of(name, number == 0).check(&what, &found);
+            if number == 0 { Limits::of(name) } else { OPENING }.check(&what, &found);
         }
     }
 }
@@ -110,12 +109,12 @@ fn another_library_finds_the_same_figures() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     for name in CASES {
         let known = Known::of(Case::read(&shared, name));
-        let truth = &known.case.true_outlines()[0];
-        let nodes = known.rough_nodes(truth, DISPLACED_PX, 1);
+        let truth = known.case.true_outline();
+        let nodes = known.rough_nodes(&truth, DISPLACED_PX, 1);
         let contour = known.cut(&nodes, true).expect("its edge makes a contour").contour;
-        let own = Against::of(&contour, truth);
+        let own = Against::of(&contour, &truth);
         let ring = |c: &Contour| c.sampled(1e-4).into_iter().map(<[f64; 2]>::from).collect::<Vec<_>>();
-        let input = json!({ "contour": ring(&contour), "truth": ring(&true_contour(truth)) });
+        let input = json!({ "contour": ring(&contour), "truth": ring(&true_contour(&truth)) });
         let Some(found) = judge("polygons.py", &[], &input.to_string()) else { return };
         let figure = |key: &str| found[key].as_f64().expect("the judge gives a figure");
         assert_eq!(found["valid"], true, "{name}: the ring is a simple one");

@@ -108,9 +108,6 @@ impl Known {
     }
 
     /// The nodes that come of one click beside the first hole: those of the outline, and of each opening.
-    ///
-    /// # Panics
-    /// Where the photo shows no hole.
     pub fn nodes_from_one_click(&self) -> Option<Vec<Vec<PhotoPoint>>> {
         let (centre, radius_mm) = *self.holes.first()?;
         let truth: Vec<Contour> = self.case.true_outlines().iter().map(|pieces| true_contour(pieces)).collect();

@@ -4,21 +4,23 @@
 //! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
 //! - [`Screen`] is never saved with the job, and nothing in it changes a result.
 
+mod results;
+
 pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
+pub use results::{Results, Standing};
 
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use crate::proposal::{Proposal, Proposing};
-use platewright_core::check::Check;
 use platewright_core::export::CutDrawing;
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Added, Contour, Design, History, Id, Job, MeasureKind, Node};
-use platewright_core::seen::{Seen, look_again};
-use platewright_core::solution::{Inputs, NextMeasure, Solution, solve, solve_in_hand};
+use platewright_core::job::{Added, Contour, History, Id, Job, MeasureKind};
+use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
 use platewright_core::space::PhotoPoint;
+use results::what_is_measured_by;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -63,42 +65,6 @@ impl Document {
     pub fn would_lose_work(&self) -> bool {
         self.is_modified() && (self.saved.is_some() || self.history.undo_name().is_some())
     }
-}
-
-/// What follows from the document.
-#[derive(Debug, Clone, Default)]
-pub struct Results {
-    /// The adjustment and all that rests on it.
-    pub solution: Arc<Solution>,
-    /// What must hold before anything is cut.
-    pub checks: Vec<Check>,
-    /// What is cut, seen as in the photo.
-    pub cut: Arc<CutDrawing>,
-    /// The revision that they were computed from.
-    pub revision: Option<u64>,
-    /// What they suppose that the next measures are taken with.
-    pub instrument: Facts,
-    /// What the photo shows of the job.
-    pub seen: Arc<Seen>,
-    /// How far the measuring in the photo has come.
-    pub standing: Standing,
-    /// What was measured last, all of it, and the job that it belongs to.
-    measured: Option<(Arc<Job>, Arc<Seen>)>,
-}
-
-/// How far the measuring in the photo has come with the document.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Standing {
-    /// Everything is measured, by the camera that it gives itself.
-    #[default]
-    Settled,
-    /// Everything was looked at where it is now, but by the camera as it was before the last edit: what is shown changes
-    /// by next to nothing when all is measured again.
-    Following,
-    /// Some rims or edges stand on their picks until they have been looked at.
-    Waiting,
-    /// Measuring came to grief: everything that was not measured before stands on its picks until the job is changed.
-    Unmeasured,
 }
 
 /// What is on screen.
@@ -528,12 +494,14 @@ impl Session {
         let (seen, standing) = self.results.follow(job, photo);
         let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument, seen: Some(&seen) };
         // What may have been meant with a shape takes longer than a frame, and is not asked for while it changes.
+        let meant = |contour: &Contour| self.results.meant_with(contour, &seen);
         let settled = standing == Standing::Settled;
-        let solution = Arc::new(if settled { solve(&inputs) } else { solve_in_hand(&inputs) });
+        let solution = Arc::new(if settled { solve_again(&inputs, &meant) } else { solve_in_hand(&inputs) });
+        let contours = job.contours.clone();
         let cut = Arc::new(CutDrawing::as_seen(job, &solution));
         let checks = platewright_core::check::all_of(job, &solution, &cut);
         let measured = self.results.measured.take();
-        self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured };
+        self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours };
     }
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
@@ -558,7 +526,8 @@ impl Session {
             let cut = Arc::new(CutDrawing::as_seen(document.job(), &solution));
             let measured = Some((Arc::new(what_is_measured_by(document.job())), Arc::clone(&seen)));
             let (revision, standing) = (Some(revision), Standing::Settled);
-            self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured };
+            let contours = document.job().contours.clone();
+            self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours };
         }
     }
 
@@ -571,49 +540,4 @@ impl Session {
             self.screen.said = Some(said.to_owned());
         }
     }
-}
-
-/// As many holes and edges are measured within a frame; more are left to the thread beside the window.
-const AT_ONCE: usize = 1;
-
-impl Results {
-    /// How well places are known may be drawn on the photo: the scale is known, and nothing waits to be measured first.
-    pub fn is_plus_minus_known(&self) -> bool {
-        self.solution.fit.scale_known() && self.standing != Standing::Waiting
-    }
-
-    /// What the photo shows of the job as it stands, from what was seen before.
-    fn follow(&self, job: &Job, photo: &LoadedPhoto) -> (Arc<Seen>, Standing) {
-        // What was seen since belongs to other picks: whoever takes a drag back gets what was measured before it.
-        if let Some((measured_job, seen)) = &self.measured
-            && **measured_job == what_is_measured_by(job)
-        {
-            return (Arc::clone(seen), Standing::Settled);
-        }
-        match self.seen.unseen(job) {
-            0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),
-            0 => (Arc::clone(&self.seen), Standing::Following),
-            // What the thread tripped over would take the window down.
-            1..=AT_ONCE if self.standing != Standing::Unmeasured => match photo.picture().zip(self.solution.map) {
-                Some((picture, map)) => (Arc::new(look_again(job, &picture, &map, &self.seen)), Standing::Following),
-                None => (Arc::clone(&self.seen), Standing::Waiting),
-            },
-            _ => (Arc::clone(&self.seen), Standing::Waiting),
-        }
-    }
-}
-
-/// The job without what has no say in where its rims, edges and contours are looked for, so that a node of a contour that
-/// does not follow the edge measures nothing anew.
-fn what_is_measured_by(job: &Job) -> Job {
-    let place = |node: &Node| Node { as_drawn: node.as_drawn, ..Node::corner(node.at) };
-    let way = |contour: &Contour| Contour {
-        closed: contour.closed,
-        follow_edge: true,
-        nodes: contour.nodes.iter().map(place).collect(),
-        ..Contour::new(contour.id.clone(), contour.role)
-    };
-    let contours = job.contours.iter().filter(|contour| contour.follow_edge).map(way).collect();
-    let (added, design) = (Vec::new(), Design::default());
-    Job { title: String::new(), contours, added, design, datum: None, stock: None, ..job.clone() }
 }

@@ -13,7 +13,8 @@ pub struct History {
     now: Job,
     past: Vec<Step>,
     future: Vec<Step>,
-    in_hand: bool,
+    /// What was undone when the step in hand began; `None` while nothing is in hand.
+    in_hand: Option<Vec<Step>>,
     revision: u64,
 }
 
@@ -27,7 +28,7 @@ struct Step {
 impl History {
     /// A history that starts with `job`.
     pub fn new(job: Job) -> Self {
-        Self { now: job, past: Vec::new(), future: Vec::new(), in_hand: false, revision: 0 }
+        Self { now: job, past: Vec::new(), future: Vec::new(), in_hand: None, revision: 0 }
     }
 
     /// The job as it stands.
@@ -58,7 +59,7 @@ impl History {
             after.apply(edit)?;
         }
         self.step_to(name, after);
-        self.in_hand = false;
+        self.in_hand = None;
         Ok(())
     }
 
@@ -69,33 +70,34 @@ impl History {
     pub fn apply_in_hand(&mut self, name: &str, edit: Edit) -> Result<(), EditRefused> {
         let mut after = self.now.clone();
         after.apply(edit)?;
-        if self.in_hand {
+        if self.in_hand.is_some() {
             self.now = after;
             self.revision += 1;
         } else {
+            let undone = std::mem::take(&mut self.future);
             self.step_to(name, after);
-            self.in_hand = true;
+            self.in_hand = Some(undone);
         }
         Ok(())
     }
 
     /// Ends the step in hand.
     pub fn let_go(&mut self) {
-        self.in_hand = false;
+        self.in_hand = None;
     }
 
     /// Takes the step in hand back as if it had never begun; whether there was one.
     pub fn drop_in_hand(&mut self) -> bool {
-        let begun = std::mem::take(&mut self.in_hand).then(|| self.past.pop()).flatten();
-        let Some(step) = begun else { return false };
-        self.now = step.job;
+        let begun = self.in_hand.take().and_then(|undone| Some((undone, self.past.pop()?)));
+        let Some((undone, step)) = begun else { return false };
+        (self.future, self.now) = (undone, step.job);
         self.revision += 1;
         true
     }
 
     /// Goes back one step; its name, or `None` where there is none.
     pub fn undo(&mut self) -> Option<String> {
-        self.in_hand = false;
+        self.in_hand = None;
         let step = self.past.pop()?;
         let undone = std::mem::replace(&mut self.now, step.job);
         self.future.push(Step { name: step.name.clone(), job: undone });
@@ -105,7 +107,7 @@ impl History {
 
     /// Goes forward one undone step; its name, or `None` where there is none.
     pub fn redo(&mut self) -> Option<String> {
-        self.in_hand = false;
+        self.in_hand = None;
         let step = self.future.pop()?;
         let before = std::mem::replace(&mut self.now, step.job);
         self.past.push(Step { name: step.name.clone(), job: before });
@@ -189,13 +191,16 @@ mod tests {
     fn a_drag_that_is_dropped_is_no_step() {
         let mut history = history();
         history.apply("name it lid", Edit::Title("Lid".to_owned())).unwrap();
+        history.apply("name it rim", Edit::Title("Rim".to_owned())).unwrap();
+        history.undo();
         assert!(!history.drop_in_hand(), "nothing is in hand");
         let (before, revision) = (history.job().clone(), history.revision());
         for name in ["a", "b"] {
             history.apply_in_hand("drag", Edit::Title(name.to_owned())).unwrap();
         }
         assert!(history.drop_in_hand(), "the drag is dropped");
-        assert_eq!((history.job(), history.undo_name(), history.redo_name()), (&before, Some("name it lid"), None));
+        assert_eq!((history.job(), history.undo_name()), (&before, Some("name it lid")));
+        assert_eq!(history.redo_name(), Some("name it rim"), "what was undone before it can still be brought back");
         assert!(history.revision() > revision + 2, "what followed from the drag is out of date");
     }
 

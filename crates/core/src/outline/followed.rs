@@ -21,7 +21,7 @@ use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, SAME_PLACE_MM};
 use std::f64::consts::PI;
 
 /// Measured places lie so far apart along an edge that is seen, px; and near its nodes so much may have none: at a corner.
-const STEP_PX: f64 = 8.0;
+const STEP_PX: f64 = 5.0;
 const CORNER_PX: f64 = 24.0;
 
 /// A piece was not seen where less than this share of its places were measured. A piece shorter than this, px, is left to its

@@ -89,6 +89,19 @@ pub(super) fn is_wanted(contour: &Contour) -> bool {
     (0..contour.piece_count()).any(|piece| contour.follows(piece))
 }
 
+/// How many of a contour's pieces are to follow the edge and were not looked for where they are now; at least one where
+/// what was seen before does not answer for the contour.
+pub(super) fn unseen_pieces(contour: &Contour, before: Option<&ContourSeen>) -> usize {
+    let by = FollowedBy::of(contour);
+    let is_unseen = |piece: &usize| {
+        by.follows[*piece] && before.and_then(|before| before.piece(by.role, by.ends(*piece))).is_none()
+    };
+    if !is_wanted(contour) || before.is_some_and(|before| before.answers(contour)) {
+        return 0;
+    }
+    (0..by.follows.len()).filter(is_unseen).count().max(1)
+}
+
 /// Measures the edge along a contour; what was measured `before` between the same nodes is taken over.
 pub(super) fn follow(
     job: &Job,

@@ -99,12 +99,16 @@ impl Seen {
         self.contours.iter().find(|seen| seen.answers(contour))
     }
 
-    /// How many of the job's holes, edges and contours that are to be measured were not looked for where they are now.
+    /// How many of the job's holes, edges and nodes of contours were not looked for where they are now. A node that is moved
+    /// has two pieces that are not followed yet.
     pub fn unseen(&self, job: &Job) -> usize {
         let holes = job.holes.iter().filter(|hole| is_wanted(hole) && self.rim(hole).is_none());
         let edges = job.edges.iter().filter(|edge| is_wanted_edge(edge) && self.side(edge).is_none());
-        let is_unseen = |contour: &&Contour| contour::is_wanted(contour) && self.contour(contour).is_none();
-        holes.count() + edges.count() + job.contours.iter().filter(is_unseen).count()
+        let nodes = job.contours.iter().map(|contour| {
+            let before = self.contours.iter().find(|seen| seen.id == contour.id);
+            contour::unseen_pieces(contour, before).div_ceil(2)
+        });
+        holes.count() + edges.count() + nodes.sum::<usize>()
     }
 
     /// Nothing was looked for.

@@ -33,7 +33,7 @@ pub use types::*;
 use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::edge::Picture;
-use crate::job::Job;
+use crate::job::{Contour, Job};
 use crate::outline::{contour_fit, suggestions};
 use crate::seen::{self, Camera, Seen};
 use crate::tolerance::CUT_CHORD_MM;
@@ -81,21 +81,42 @@ fn adjusted<T>(inputs: &Inputs<'_>, then: impl FnOnce(&Assembled, Option<Adjuste
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
-    let mut solution = solve_in_hand(inputs);
+    solve_again(inputs, &|_| None)
+}
+
+/// The same where it is known already what may have been meant with the shapes of some contours, which takes as long as
+/// all the rest: nothing that they rest on was changed.
+pub fn solve_again(inputs: &Inputs<'_>, meant: &dyn Fn(&Contour) -> Option<Vec<SuggestionFit>>) -> Solution {
+    let mut solution = solve_to(inputs, Depth::Whole);
     for (contour, fit) in inputs.job.contours.iter().zip(&mut solution.contours) {
-        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
-        let suggested = seen.zip(solution.map).map(|(seen, map)| suggestions(contour, seen, &map, &solution.holes));
-        if let (Some(measured), Some(suggested)) = (&mut fit.measured, suggested) {
-            measured.suggestions = suggested;
-        }
+        let Some(measured) = &mut fit.measured else { continue };
+        let anew = || {
+            let seen = inputs.seen.and_then(|seen| seen.contour(contour));
+            seen.zip(solution.map).map(|(seen, map)| suggestions(contour, seen, &map, &solution.holes))
+        };
+        measured.suggestions = meant(contour).or_else(anew).unwrap_or_default();
     }
     solution
 }
 
-/// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours.
+/// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours, and
+/// without the rims that would explain a misfit.
 pub fn solve_in_hand(inputs: &Inputs<'_>) -> Solution {
+    solve_to(inputs, Depth::InHand)
+}
+
+/// How much is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Depth {
+    /// What fits into a frame.
+    InHand,
+    /// Everything.
+    Whole,
+}
+
+fn solve_to(inputs: &Inputs<'_>, depth: Depth) -> Solution {
     adjusted(inputs, |assembled, adjusted| match adjusted {
-        Some(adjusted) => solution(inputs, assembled, &adjusted),
+        Some(adjusted) => solution(inputs, assembled, &adjusted, depth),
         None => without_fit(inputs.job, assembled),
     })
 }
@@ -141,7 +162,7 @@ fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
     Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() }
 }
 
-fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>) -> Solution {
+fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, depth: Depth) -> Solution {
     let job = inputs.job;
     let datum = datum::datum(job, assembled, adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
@@ -160,7 +181,7 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
         measures: results.measures(&reliability),
         statements: results.statements(&reliability),
         suspects: results.suspects(&reliability),
-        suspect_rims: results.suspect_rims(&reliability),
+        suspect_rims: if depth == Depth::Whole { results.suspect_rims(&reliability) } else { Vec::new() },
         camera: Some(results.camera()),
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),

@@ -180,7 +180,7 @@ fn land_is_left_and_the_other_side_is_cut() {
     assert!((job(&window).design.land_mm - 3.0).abs() < 1e-12);
     assert_eq!(checks_of(&window, "Land"), ["3.00 mm is left outside the outline."]);
     let cut = window.state().session.results.cut.clone();
-    assert_eq!(cut.lands.iter().map(|land| land.made.clone()).collect::<Vec<_>>(), [Ok(1)], "what is drawn has it");
+    assert_eq!(cut.lands.iter().map(|land| land.made).collect::<Vec<_>>(), [Ok(1)], "what is drawn has it");
     click(&mut window, "Cut from the other side");
     assert!(job(&window).design.mirrored);
     assert!(says(&window, "The cut file is mirrored"), "said on the card");

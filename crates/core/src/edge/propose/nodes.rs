@@ -135,15 +135,14 @@ fn between(fine: &Polyline, [(first, from), (last, to)]: [(usize, PhotoPoint); 2
             (to - from).unit().map_or_else(|| at.distance(from), |along| distance_px(at, from, along))
         };
         let widest = (first + 1..last).max_by(|a, b| off(*a).total_cmp(&off(*b)));
-        match widest.filter(|index| off(*index) > BULGE_PX.max(BULGE_SHARE * length)) {
-            Some(index) => ends.push((index, fine.point(index % fine.points.len(), 0))),
-            None => {
-                ends.pop();
-                if !ends.is_empty() {
-                    nodes.push(to);
-                }
-                (first, from) = (last, to);
+        if let Some(index) = widest.filter(|index| off(*index) > BULGE_PX.max(BULGE_SHARE * length)) {
+            ends.push((index, fine.point(index % fine.points.len(), 0)));
+        } else {
+            ends.pop();
+            if !ends.is_empty() {
+                nodes.push(to);
             }
+            (first, from) = (last, to);
         }
     }
 }
