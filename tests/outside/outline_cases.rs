@@ -58,7 +58,11 @@ const OPENING: Limits = Limits { apart_mm: 0.70, area_share: 0.018, segments: 3.
 
 fn row(what: &str, found: &Against) -> String {
     let [made, wanted] = found.segments;
-    format!("{what}: {:.3} mm apart, area {:+.3} %, {made} segments for {wanted}", found.apart_mm, 100.0 * found.area_share)
+    format!(
+        "{what}: {:.3} mm apart, area {:+.3} %, {made} segments for {wanted}",
+        found.apart_mm,
+        100.0 * found.area_share
+    )
 }
 
 #[test]

@@ -12,6 +12,7 @@ mod contour;
 mod look;
 
 pub use contour::ContourSeen;
+pub(crate) use contour::REACH_PX;
 pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
@@ -95,15 +96,15 @@ impl Seen {
 
     /// What was seen along a contour as it stands; `None` where its edge was not looked for since its nodes were moved, or
     /// is not to be followed.
-    pub fn contour(&self, contour: &Contour) -> Option<&ContourSeen> {
-        self.contours.iter().find(|seen| seen.answers(contour))
+    pub fn contour(&self, contour: &Contour, job: &Job) -> Option<&ContourSeen> {
+        self.contours.iter().find(|seen| seen.answers(contour, job))
     }
 
     /// How many of the job's holes, edges and contours that are to be measured were not looked for where they are now.
     pub fn unseen(&self, job: &Job) -> usize {
         let holes = job.holes.iter().filter(|hole| is_wanted(hole) && self.rim(hole).is_none());
         let edges = job.edges.iter().filter(|edge| is_wanted_edge(edge) && self.side(edge).is_none());
-        let is_unseen = |contour: &&Contour| contour::is_wanted(contour) && self.contour(contour).is_none();
+        let is_unseen = |contour: &&Contour| contour::is_wanted(contour) && self.contour(contour, job).is_none();
         holes.count() + edges.count() + job.contours.iter().filter(is_unseen).count()
     }
 

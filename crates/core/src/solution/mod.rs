@@ -34,7 +34,7 @@ use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::edge::Picture;
 use crate::job::Job;
-use crate::outline::{contour_fit, suggestions};
+use crate::outline::{Making, contour_fit};
 use crate::seen::{self, Camera, Seen};
 use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
@@ -81,21 +81,17 @@ fn adjusted<T>(inputs: &Inputs<'_>, then: impl FnOnce(&Assembled, Option<Adjuste
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
-    let mut solution = solve_in_hand(inputs);
-    for (contour, fit) in inputs.job.contours.iter().zip(&mut solution.contours) {
-        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
-        let suggested = seen.zip(solution.map).map(|(seen, map)| suggestions(contour, seen, &map, &solution.holes));
-        if let (Some(measured), Some(suggested)) = (&mut fit.measured, suggested) {
-            measured.suggestions = suggested;
-        }
-    }
-    solution
+    solved(inputs, true)
 }
 
 /// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours.
 pub fn solve_in_hand(inputs: &Inputs<'_>) -> Solution {
+    solved(inputs, false)
+}
+
+fn solved(inputs: &Inputs<'_>, suggested: bool) -> Solution {
     adjusted(inputs, |assembled, adjusted| match adjusted {
-        Some(adjusted) => solution(inputs, assembled, &adjusted),
+        Some(adjusted) => solution(inputs, assembled, &adjusted, suggested),
         None => without_fit(inputs.job, assembled),
     })
 }
@@ -141,7 +137,7 @@ fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
     Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() }
 }
 
-fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>) -> Solution {
+fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, suggested: bool) -> Solution {
     let job = inputs.job;
     let datum = datum::datum(job, assembled, adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
@@ -149,8 +145,8 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>)
     let reliability = adjusted.reliability();
     let holes = results.holes();
     let contour_fit = |contour| {
-        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
-        contour_fit(contour, seen, &map, &holes, CUT_CHORD_MM)
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour, job));
+        contour_fit(contour, seen, &map, &holes, Making { chord_mm: CUT_CHORD_MM, suggested })
     };
     let mut solution = Solution {
         map: Some(map),
