@@ -2,12 +2,12 @@
 
 use super::*;
 use crate::geom::Contour as CutContour;
-use crate::job::Datum;
+use crate::job::{Datum, Meant, MeantKind};
 use crate::outline::contour_fit_by;
 use crate::solution::added_among;
 use crate::solution::{
-    AddedFit, Ambiguity, EdgePlace, Ellipse, Finding, HoleFit, MeasureFit, MeasureVerdict, MeasuredContour, Suspects,
-    Unseen, Weight,
+    AddedFit, AgreedFit, Ambiguity, EdgePlace, Ellipse, FarNode, Finding, HoleFit, MeasureFit, MeasureVerdict,
+    MeasuredContour, Suspects, Unseen, Weight,
 };
 use crate::space::PlatePoint;
 
@@ -463,6 +463,7 @@ fn measured(
         worst_mm,
         pieces: Vec::new(),
         unseen: unseen.collect(),
+        far_nodes: Vec::new(),
         agreed: Vec::new(),
         suggestions: Vec::new(),
     };
@@ -480,7 +481,7 @@ fn the_cut_lies_on_the_measured_edge() {
     let off = |mm: &str| {
         format!(
             "The outline is cut up to {mm} mm off the measured edge, where 0.08 mm is allowed. Look there, and let go of \
-             what is pinned or agreed."
+             what is pinned or agreed, or pin a node where a corner is sharp."
         )
     };
     check(name, measured(0, 0.1, &[]), Verdict::Warn, &off("0.10"), Some("c1"));
@@ -491,4 +492,64 @@ fn the_cut_lies_on_the_measured_edge() {
     let twice = "Opening c2 has 2 stretches where no edge is seen, the longest 9.0 mm: nothing there looks like an edge. \
                  Look whether the cut is right there.";
     check(name, measured(1, 0.05, &[(7.0, glare), (9.0, None)]), Verdict::Warn, twice, Some("c2"));
+}
+
+#[test]
+fn an_edge_that_was_not_measured_is_not_passed() {
+    let name = "On the edge";
+    let text = "Opening c2 follows the edge, and it was not measured in the photo. Measure it there, or let its pieces be as \
+                drawn.";
+    let follow = |job: &mut Job| job.contours.iter_mut().for_each(|contour| contour.follow_edge = true);
+    let one_of_two = |job: &mut Job, solution: &mut Solution| {
+        follow(job);
+        measured(0, 0.05, &[])(job, solution);
+    };
+    check(name, one_of_two, Verdict::Fail, text, Some("c2"));
+    let change = |edit: fn(&mut MeasuredContour)| {
+        move |job: &mut Job, solution: &mut Solution| {
+            measured(0, 0.05, &[(1.0, None)])(job, solution);
+            solution.contours[0].measured.iter_mut().for_each(edit);
+        }
+    };
+    let text = "The outline follows the edge, and no place of it could be measured: it is cut as it was drawn.";
+    check(name, change(|measured| measured.places.clear()), Verdict::CannotTell, text, Some("c1"));
+    let text = "The outline has 1.0 mm where no edge is seen: nothing there looks like an edge. Look whether the cut is right \
+                there.";
+    check(name, change(|measured| measured.unseen[0].as_drawn = true), Verdict::Warn, text, Some("c1"));
+    let text = "The outline is cut 3.0 mm off one of its nodes. Move the node on to the edge, pin it, or let the pieces beside \
+                it be as drawn.";
+    let far = change(|measured| measured.far_nodes.push(FarNode { node: 2, off_mm: 3.0 }));
+    check(name, far, Verdict::Fail, text, Some("c1"));
+}
+
+#[test]
+fn what_was_agreed_and_is_not_held_is_named() {
+    let meant = |kind: MeantKind, hole: Option<&str>, mm: Option<f64>, words: &str| {
+        let meant = Meant { kind, of: Vec::new(), hole: hole.map(Id::from), mm };
+        let text =
+            format!("The outline is not held to {words}, which was agreed: {{}}. Take it back, or agree to it anew.");
+        for (pieces, why) in [(vec![], "its pieces are no longer there"), (vec![0], "another speaks against it")] {
+            let meant = meant.clone();
+            let change = |job: &mut Job, solution: &mut Solution| {
+                measured(0, 0.05, &[])(job, solution);
+                let agreed = AgreedFit { meant, pieces, is_held: false };
+                solution.contours[0].measured.iter_mut().for_each(|measured| measured.agreed = vec![agreed.clone()]);
+            };
+            check("On the edge", change, Verdict::Warn, &text.replace("{}", why), Some("c1"));
+        }
+    };
+    meant(MeantKind::RoundRadius, None, Some(6.5), "a radius of 6.5 mm");
+    meant(MeantKind::Concentric, Some("h1"), None, "an arc about H1");
+    meant(MeantKind::RoundDistance, None, Some(40.0), "two lines 40 mm apart");
+}
+
+#[test]
+fn a_ring_that_does_not_close_exactly_says_so() {
+    let text =
+        "The outline does not close exactly: its lines and arcs are 0.001000 mm apart where they meet. Move a node.";
+    let open = |_: &mut Job, solution: &mut Solution| {
+        let last = solution.contours[0].cut.segments.last_mut().unwrap();
+        last.to = last.to + crate::space::PlateVec::new(0.0, 1e-3);
+    };
+    check("Closed", open, Verdict::Fail, text, Some("c1"));
 }

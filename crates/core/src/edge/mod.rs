@@ -34,6 +34,7 @@ mod trace;
 mod tests;
 
 pub use follow::{FaceSide, FollowedEdge, FollowedPiece, follow_edge};
+pub(crate) use follow::{ONE_PLACE_PX, PROFILE_PX};
 pub use others::{Offer, SizeClass, find_rims};
 pub use picture::Picture;
 pub use propose::{Proposal, propose_outline};

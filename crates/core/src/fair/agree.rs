@@ -50,7 +50,10 @@ pub(super) fn held(
     let holds = Holds::new(&fit, &own).all(&own, holes)?;
     fit.pieces.holds.extend(holds);
     fit.settle()?;
-    own.iter().all(|kind| is_true(&fit, kind, holes)).then(|| fit.assembled(points))?
+    let held = fit.assembled(points)?;
+    // Making it hang together may have let a run go, and then moves the others.
+    let is_whole = held.fit.pieces.runs.len() == count;
+    (is_whole && own.iter().all(|kind| is_true(&held.fit, kind, holes))).then_some(held)
 }
 
 impl Faired {

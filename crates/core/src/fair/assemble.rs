@@ -43,7 +43,7 @@ impl Fit {
             .map(|k| self.primitive(k, &deviations, &contour.segments[spans[k].0..][..spans[k].1], spans[k]))
             .collect();
         let is_finite = contour.segments.iter().all(|s| s.from.is_finite() && s.to.is_finite() && s.bulge.is_finite());
-        if !is_finite || contour.is_empty() {
+        if !is_finite || contour.is_empty() || !self.passes_pins(&contour) {
             return None;
         }
         let asked = self.counter_clockwise.filter(|_| self.chain.closed);
@@ -52,6 +52,12 @@ impl Fit {
         let faired =
             Faired { contour, primitives, joins, tolerance_mm, noise_mm, worst_mm, deviations, left_out, fit: self };
         Some(if is_against { faired.reversed() } else { faired })
+    }
+
+    /// Every pinned place is the end of a piece.
+    fn passes_pins(&self, contour: &Contour) -> bool {
+        let is_end = |at: PlatePoint| contour.segments.iter().any(|piece| piece.from == at || piece.to == at);
+        self.chain.points.iter().filter(|point| point.pinned).all(|point| is_end(point.at))
     }
 
     fn ends(&self) -> Ends {

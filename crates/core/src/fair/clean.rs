@@ -22,6 +22,8 @@ pub(super) struct Chain {
     pub(super) closed: bool,
     /// Standard deviation of a point of weight one, mm.
     pub(super) noise_mm: f64,
+    /// How far points that follow each other lie apart, mm: the median.
+    pub(super) step_mm: f64,
     /// The points stand in the opposite order to that in which they were given.
     pub(super) turned: bool,
 }
@@ -60,13 +62,15 @@ impl Chain {
             let ratio = sigma(p).map_or(1.0, |own| usual / own);
             p.weight = (ratio * ratio).clamp(WEIGHT_MIN, WEIGHT_MAX);
         }
-        let mut chain = Self { points, closed, noise_mm: usual, turned: false };
+        let mut chain = Self { points, closed, noise_mm: usual, step_mm: 0.0, turned: false };
         chain.take_own_order();
         chain.noise_mm = usual.max(chain.scatter_mm().min(SCATTER_BELIEVED * usual.max(tolerance_mm)));
         // What stood beside a stray is judged better without it.
         let far_mm = tolerance_mm.max(FAR_OFF * chain.noise_mm);
         chain.leave_out_strays(far_mm);
         chain.leave_out_strays(far_mm);
+        let steps = chain.points.windows(2).map(|two| two[0].at.distance(two[1].at));
+        chain.step_mm = median(steps.collect()).unwrap_or(0.0);
         (chain.points.len() >= 3).then_some(chain)
     }
 

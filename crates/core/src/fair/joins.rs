@@ -13,6 +13,10 @@ const APART_SHARE: f64 = 2.0;
 /// Or where it takes no more than this many standard deviations, up to this many tolerances.
 const TANGENT_SIGMAS: f64 = 3.0;
 const TANGENT_MOST: f64 = 1.5;
+/// Points so many times as far apart as most leave a gap, and the corner that its sides make lies no farther from its middle
+/// than this share of it: the sides of an angle of 67 degrees and more.
+const GAP_STEPS: f64 = 12.0;
+const GAP_REACH: f64 = 0.75;
 /// How often one touch too many is given up.
 const RELEASES: usize = 24;
 
@@ -128,7 +132,9 @@ impl Fit {
             Tie::Free => {}
         }
         let step = self.chain.at(run.last).distance(self.chain.at(other.first));
-        let reach = 2.0 * step + 20.0 * self.tolerance_mm;
+        // Beyond a long gap nothing tells how far: a right angle is no farther from its middle than half of it.
+        let is_gap = step > GAP_STEPS * self.chain.step_mm;
+        let reach = if is_gap { GAP_REACH } else { 2.0 } * step + 20.0 * self.tolerance_mm;
         match a.crossing(b, between).filter(|at| at.distance(between) <= reach) {
             Some(at) => (JoinKind::Corner, at, at),
             None => (JoinKind::Bridge, a.foot(self.chain.at(run.last)), b.foot(self.chain.at(other.first))),

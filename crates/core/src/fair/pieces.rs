@@ -2,7 +2,7 @@
 
 use super::Fit;
 use super::clean::Chain;
-use super::joint::{Pieces, Tie, spread_mm};
+use super::joint::{Hold, Pieces, Tie, spread_mm};
 use super::split::{self, Run};
 use super::sums::Sums;
 
@@ -41,11 +41,22 @@ impl Pieces {
         let ends = [(0, first.first), (self.runs.len() - 1, last.last)];
         for (k, point) in ends {
             if chain.point(point).pinned {
-                self.holds.push((k, super::joint::Hold::Distance(chain.at(point), 0.0)));
+                self.holds.push((k, Hold::Distance(chain.at(point), 0.0)));
             }
         }
         if let Some(tie) = self.ties.last_mut() {
             *tie = Tie::Free;
+        }
+    }
+
+    /// Gives one of `members`, runs that follow each other, what the others are held to, and how the last of them is joined to
+    /// the next.
+    pub(super) fn take_over(&mut self, one: usize, members: &[usize]) {
+        if let Some(last) = members.last() {
+            self.ties[one] = self.ties[*last];
+        }
+        for (held, _) in self.holds.iter_mut().filter(|(held, _)| members.contains(held)) {
+            *held = one;
         }
     }
 
@@ -125,6 +136,7 @@ impl Fit {
             return false;
         }
         let run = self.pieces.runs[k];
+        self.hand_on_loose_ends(k, before, after);
         let count = run.last + 1 - run.first;
         let given = match (before, after) {
             (Some(_), Some(_)) => given,
@@ -145,6 +157,17 @@ impl Fit {
         }
         self.pieces.remove(k);
         true
+    }
+
+    /// Where a run at the end of an open chain goes, its neighbour passes the pinned point there.
+    fn hand_on_loose_ends(&mut self, k: usize, before: Option<usize>, after: Option<usize>) {
+        let Some(to) = before.xor(after) else { return };
+        let ends = [self.chain.at(0), self.chain.at(self.chain.len() - 1)];
+        for (held, hold) in self.pieces.holds.iter_mut().filter(|(held, _)| *held == k) {
+            if matches!(hold, Hold::Distance(place, _) if ends.contains(place)) {
+                *held = to;
+            }
+        }
     }
 
     /// Counts the points of all runs on from the first, which leaves room to move its start backwards.

@@ -123,10 +123,13 @@ impl Fit {
         let Some(longest) = longest else { return false };
         let run = Run { first, last, is_line: self.pieces.runs[longest].is_line };
         let Some(curve) = self.refined(run, self.pieces.curves[longest]) else { return false };
-        if self.cost(&curve, &run) >= costs || !self.is_within_but_strays(&curve, &run) {
+        // A pinned place ends a run.
+        let hides_pin = (first + 1..last).any(|p| self.chain.point(p).pinned);
+        if hides_pin || self.cost(&curve, &run) >= costs || !self.is_within_but_strays(&curve, &run) {
             return false;
         }
         (self.pieces.runs[longest], self.pieces.curves[longest]) = (run, curve);
+        self.pieces.take_over(longest, members);
         let mut others: Vec<usize> = members.iter().copied().filter(|&k| k != longest).collect();
         others.sort_unstable();
         others.into_iter().rev().for_each(|k| self.pieces.remove(k));

@@ -103,6 +103,58 @@ fn pinned_places_stay() {
 }
 
 #[test]
+fn a_pinned_corner_beside_dirt_stays() {
+    // Nine points of dirt end where the pinned corner is.
+    for from in [24, 26, 28, 30] {
+        for off_mm in [0.15, 0.3, 0.8] {
+            let mut points = along(&rounded_plate(), 0.02);
+            let corner = points.len() - 60;
+            let place = at(0.0, 30.0);
+            points.insert(corner, EdgePoint { at: place, sigma_mm: 0.0, pinned: true });
+            for k in 0..9 {
+                let dirt = &mut points[corner + 1 + from - 24 + k];
+                dirt.at = dirt.at + crate::space::PlateVec::new(off_mm, 0.0);
+            }
+            let faired = fair(&points, &Wanted::closed_outer()).unwrap();
+            let is_end = faired.contour.segments.iter().any(|piece| piece.from == place);
+            assert!(is_end, "{from} {off_mm}: a piece starts there: {:?}", faired.joins);
+        }
+    }
+}
+
+#[test]
+fn one_run_takes_over_what_others_were_held_to() {
+    use joint::{Hold, Tie};
+    let points = along(&rounded_plate(), 0.02);
+    let mut pieces = fair(&points, &Wanted::closed_outer()).unwrap().fit.pieces;
+    let (place, last) = (at(3.0, 4.0), pieces.runs.len() - 1);
+    let members = [last - 2, last - 1, last];
+    pieces.ties[last] = Tie::Through(place);
+    pieces.holds = vec![(last, Hold::Distance(place, 0.0)), (0, Hold::Bend(0.0))];
+    pieces.take_over(last - 2, &members);
+    pieces.remove(last);
+    pieces.remove(last - 1);
+    assert_eq!(pieces.ties[last - 2], Tie::Through(place), "its end is where theirs was");
+    assert_eq!(
+        pieces.holds,
+        [(last - 2, Hold::Distance(place, 0.0)), (0, Hold::Bend(0.0))],
+        "and it is held as they were"
+    );
+}
+
+#[test]
+fn a_corner_is_no_farther_beyond_a_gap_than_the_gap_is_wide() {
+    // Two sides of 30 degrees, hidden for the last 20 mm: they would cross 19 mm beyond their last points.
+    let (sine, cosine) = 15f64.to_radians().sin_cos();
+    let side = |sign: f64, k: i32| at(-cosine, sign * sine).lerp(at(0.0, 0.0), -19.0 - 0.5 * f64::from(k));
+    let points: Vec<_> =
+        (0..60).rev().map(|k| edge_point(side(-1.0, k))).chain((0..60).map(|k| edge_point(side(1.0, k)))).collect();
+    let faired = fair(&points, &Wanted { closed: false, ..Wanted::closed_outer() }).unwrap();
+    let farthest = faired.contour.segments.iter().map(|piece| piece.to.x).fold(f64::NEG_INFINITY, f64::max);
+    assert!(farthest < -15.0, "the gap of 10 mm is led across, not on to the tip: {farthest}");
+}
+
+#[test]
 fn suggestions_say_what_was_drawn() {
     let points = along(&rounded_plate(), 0.02);
     let faired = fair(&points, &Wanted::closed_outer()).unwrap();

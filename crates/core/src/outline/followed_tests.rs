@@ -71,11 +71,7 @@ fn seen(contour: &Contour, radius_mm: f64) -> Vec<Option<FollowedPiece>> {
 
 fn fit_of(contour: &Contour, pieces: Vec<Option<FollowedPiece>>, holes: &[HoleFit]) -> ContourFit {
     let seen = ContourSeen::known(contour, FaceSide::Left, pieces);
-    let mut fit = contour_fit(contour, Some(&seen), &map(), holes, CUT_CHORD_MM);
-    if let Some(measured) = &mut fit.measured {
-        measured.suggestions = suggestions(contour, &seen, &map(), holes);
-    }
-    fit
+    contour_fit(contour, Some(&seen), &map(), holes, Making { chord_mm: CUT_CHORD_MM, suggested: true })
 }
 
 fn fit(contour: &Contour) -> ContourFit {
@@ -121,7 +117,8 @@ fn backwards_it_is_the_same_cut() {
         piece.points.reverse();
     }
     let seen = ContourSeen::known(&contour, FaceSide::Right, pieces);
-    let backwards = contour_fit(&contour, Some(&seen), &map(), &[], CUT_CHORD_MM);
+    let backwards =
+        contour_fit(&contour, Some(&seen), &map(), &[], Making { chord_mm: CUT_CHORD_MM, suggested: false });
     assert!(backwards.cut.is_counter_clockwise(), "turned the way that its role asks");
     assert!((backwards.area_mm2.unwrap() - forwards.area_mm2.unwrap()).abs() < 1e-6, "the same area");
     let (one, other) = (backwards.measured.unwrap(), forwards.measured.unwrap());
@@ -247,4 +244,122 @@ fn an_open_contour_ends_beside_its_nodes() {
     let gap = fit.gaps[0];
     let on_rounding = |at: PlatePoint, y: f64| (at.distance(PlatePoint::new(-24.0, y)) - 6.0).abs() < 0.1;
     assert!(on_rounding(gap.from, 14.0) && on_rounding(gap.to, -14.0), "beside its last node and its first: {gap:?}");
+}
+
+/// The plate with sharp corners and a keyway of 3 mm in its lower side, clicked at every corner; within it `found` gives the
+/// places that were measured on each of its three sides.
+fn keyway(found: &[&[(f64, f64)]; 3]) -> ContourFit {
+    let mut contour = contour();
+    let mut pieces = seen(&contour, 0.0);
+    let corners = [(-1.5, -20.0), (-1.5, -17.0), (1.5, -17.0), (1.5, -20.0)];
+    contour.nodes.splice(1..1, corners.map(|(x, y)| Node::corner(photo(x, y))));
+    let below = pieces.remove(0).unwrap().points;
+    let place = |(x, y): &(f64, f64)| EdgePoint { at: photo(*x, *y), sigma_px: 0.1, off_px: 0.0, contrast: 0.5 };
+    let beside = |is_left: bool| {
+        let at = |point: &&EdgePoint| if is_left { point.at.x < 983.0 } else { point.at.x > 1017.0 };
+        below.iter().filter(at).copied().collect::<Vec<_>>()
+    };
+    let mut way = vec![beside(true)];
+    way.extend(found.iter().map(|places| places.iter().map(place).collect()));
+    way.push(beside(false));
+    let new = way.into_iter().map(|points| Some(FollowedPiece { points, rejected: Vec::new() }));
+    pieces.splice(0..0, new);
+    fit_of(&contour, pieces, &[])
+}
+
+#[test]
+fn a_keyway_too_small_to_be_measured_is_cut_as_drawn_and_said() {
+    let fit = keyway(&[&[], &[], &[]]);
+    let bottom = PlatePoint::new(0.0, -17.0);
+    assert!(fit.cut.distance_mm(bottom) < 0.1 && fit.cut.is_closed_exactly(), "{:?}", fit.cut);
+    let measured = fit.measured.as_ref().unwrap();
+    let lost: Vec<usize> = measured.unseen.iter().filter(|unseen| unseen.as_drawn).map(|unseen| unseen.node).collect();
+    assert_eq!(lost, [1, 2, 3], "its three sides: {:?}", measured.unseen);
+}
+
+#[test]
+fn nodes_that_the_cut_does_not_pass_are_told() {
+    // One place of dirt on each side, off the way by itself: the line below leads across.
+    let fit = keyway(&[&[(-1.0, -19.9)], &[(0.1, -20.3)], &[(1.1, -20.1)]]);
+    assert!(fit.cut.distance_mm(PlatePoint::new(0.0, -17.0)) > 2.0, "straight across: {:?}", fit.cut);
+    let far = fit.measured.unwrap().far_nodes;
+    let bottom: Vec<_> = far.iter().filter(|far| [2, 3].contains(&far.node)).collect();
+    assert!(bottom.len() == 2 && bottom.iter().all(|far| (far.off_mm - 3.0).abs() < 0.5), "{far:?}");
+    let near = self::fit(&contour()).measured.unwrap();
+    assert!(
+        near.far_nodes.iter().all(|far| far.off_mm > 1.2),
+        "12 px are what a click may be off: {:?}",
+        near.far_nodes
+    );
+}
+
+#[test]
+fn open_ends_that_lead_on_unseen_are_told() {
+    let mut contour = contour();
+    contour.nodes[3].as_drawn = true;
+    let mut pieces = seen(&contour, 0.0);
+    // Of the lower side, which starts the run, the first 15 mm are hidden.
+    pieces[0].as_mut().unwrap().points.retain(|point| point.at.x > 850.0);
+    let unseen = fit_of(&contour, pieces, &[]).measured.unwrap().unseen;
+    assert!(unseen.iter().any(|unseen| unseen.node == 0 && (unseen.length_mm() - 15.0).abs() < 1.0), "{unseen:?}");
+}
+
+#[test]
+fn a_gap_of_less_px_hides_a_feature_of_the_part_as_well() {
+    let contour = contour();
+    let mut pieces = seen(&contour, 0.0);
+    // 3.8 mm, which is 38 px.
+    pieces[0].as_mut().unwrap().points.retain(|point| (point.at.x - 1000.0).abs() > 18.0);
+    let unseen = fit_of(&contour, pieces, &[]).measured.unwrap().unseen;
+    assert_eq!(unseen.len(), 1, "{unseen:?}");
+    assert!((3.0..4.5).contains(&unseen[0].length_mm()) && !unseen[0].as_drawn, "{unseen:?}");
+}
+
+#[test]
+fn two_places_that_agree_are_no_dirt() {
+    let contour = contour();
+    let mut pieces = seen(&contour, 0.0);
+    let points = &mut pieces[0].as_mut().unwrap().points;
+    points[60].at = points[60].at + PhotoVec::new(0.0, -100.0);
+    let single = fit_of(&contour, pieces.clone(), &[]).measured.unwrap();
+    assert!(single.worst_mm < single.allowance_mm(), "one place by itself is dirt: {} mm", single.worst_mm);
+    let points = &mut pieces[0].as_mut().unwrap().points;
+    points[61].at = PhotoPoint::new(points[61].at.x, points[60].at.y);
+    let pair = fit_of(&contour, pieces, &[]).measured.unwrap();
+    assert!((pair.worst_mm - 10.0).abs() < 0.2, "two are a part of the edge: {} mm", pair.worst_mm);
+}
+
+#[test]
+fn a_sharp_tip_is_not_trusted_far_beyond_its_last_places() {
+    // A wedge of 20 degrees, 60 mm long, its tip rounded by 0.4 mm: the metal ends 1.9 mm before the lines cross.
+    let (sine, cosine) = 10f64.to_radians().sin_cos();
+    let corners = [(0.0, 0.0), (60.0 * cosine, -60.0 * sine), (60.0 * cosine, 60.0 * sine)];
+    let tip = 0.4 / sine - 0.4;
+    let clicked = [(tip, 0.0), corners[1], corners[2]];
+    let nodes = clicked.map(|(x, y)| Node::corner(photo(x, y))).to_vec();
+    let contour = Contour { closed: true, follow_edge: true, nodes, ..Contour::new(Id::from("c1"), Role::Outer) };
+    let wedge = |tip_px: f64| {
+        let pieces = (0..3).map(|piece| {
+            let ends = [corners[piece], corners[(piece + 1) % 3]].map(|(x, y)| photo(x, y));
+            let length = ends[0].distance(ends[1]);
+            let before = [tip_px, 12.0, 12.0];
+            let (first, last) = (before[piece], before[(piece + 1) % 3]);
+            let count = ((length - first - last) / 5.0) as usize;
+            let share = |k: usize| (first + 5.0 * k as f64) / length;
+            let uneven = |k: usize| PhotoVec::from_angle((k + 7 * piece) as f64) * 0.1;
+            let at = |k: usize| ends[0].lerp(ends[1], share(k)) + uneven(k);
+            let point = |k| EdgePoint { at: at(k), sigma_px: 0.1, off_px: 0.0, contrast: 0.5 };
+            // The last ones end as far before the tip as the first start behind it.
+            Some(FollowedPiece { points: (0..count).map(point).collect(), rejected: Vec::new() })
+        });
+        fit_of(&contour, pieces.collect(), &[])
+    };
+    // Places end 1 mm before the rounding starts.
+    let rounded = wedge(10.0 * 0.4 * cosine / sine + 10.0);
+    assert!(rounded.cut.distance_mm(PlatePoint::new(0.0, 0.0)) < 0.2, "the lines cross: {:?}", rounded.cut);
+    let rounded = rounded.measured.unwrap();
+    assert!(rounded.worst_mm > 1.9, "the tip may stand out: {} mm", rounded.worst_mm);
+    // Places that go on to 1.2 mm before the tip leave less room than a click has.
+    let sharp = wedge(12.0).measured.unwrap();
+    assert!(sharp.worst_mm < sharp.allowance_mm(), "{} mm", sharp.worst_mm);
 }

@@ -10,37 +10,43 @@
 //! - A closed contour closes to the last bit, and pieces of no length are not in it.
 
 mod followed;
+mod lead;
 mod meant;
 mod path;
+mod places;
 mod shape;
 mod station;
+mod unseen;
 
 use crate::camera::PlateMap;
 use crate::geom::{Contour as CutContour, Crossing, Gap, Segment, contour_crossings};
 use crate::job::{Contour, Role};
 use crate::seen::ContourSeen;
-use crate::solution::{ContourFit, HoleFit, MeasuredContour, SuggestionFit};
+use crate::solution::{ContourFit, HoleFit, MeasuredContour};
 use crate::space::{PhotoPoint, PlatePoint};
 use crate::tolerance::{CUT_CHORD_MM, DRAWN_CHORD_MM, PLATE_REACH_MM, SAME_PLACE_MM};
 use station::{Chain, chains};
 
+/// How a contour is made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Making {
+    /// How far it may lie from the measured places and from drawn curves, mm.
+    pub chord_mm: f64,
+    /// It is wanted as well what its shape may have been meant to have.
+    pub suggested: bool,
+}
+
 /// A contour of the job as lines and arcs on the plate: made of what was `seen` along it, where it follows the edge, and of
-/// its nodes elsewhere, within `chord_mm` of the measured places and of drawn curves. `holes` are those that its arcs may be
-/// concentric with.
+/// its nodes elsewhere. `holes` are those that its arcs may be concentric with.
 pub fn contour_fit(
     contour: &Contour,
     seen: Option<&ContourSeen>,
     map: &PlateMap,
     holes: &[HoleFit],
-    chord_mm: f64,
+    making: Making,
 ) -> ContourFit {
-    let followed = seen.and_then(|seen| followed::contour_fit(contour, seen, map, holes, chord_mm));
-    followed.unwrap_or_else(|| contour_fit_by(contour, |photo| map.plate_from_photo(photo), chord_mm))
-}
-
-/// What the shape of a contour whose edge was seen may have been meant to have, beside what was agreed.
-pub fn suggestions(contour: &Contour, seen: &ContourSeen, map: &PlateMap, holes: &[HoleFit]) -> Vec<SuggestionFit> {
-    followed::suggestions(contour, seen, map, holes, CUT_CHORD_MM)
+    let followed = seen.and_then(|seen| followed::contour_fit(contour, seen, map, holes, making));
+    followed.unwrap_or_else(|| contour_fit_by(contour, |photo| map.plate_from_photo(photo), making.chord_mm))
 }
 
 /// A contour as its nodes alone say, by any way from the photo to the plate; `None` is a place that the way does not reach.

@@ -5,7 +5,7 @@ use crate::space::PlatePoint;
 use crate::tolerance::DRAWN_CHORD_MM;
 
 /// A place along a chain of lines and arcs: the number of the piece, and the share of it that lies behind.
-type Along = (usize, f64);
+pub(super) type Along = (usize, f64);
 
 /// The way from each of `nodes` to the next, sampled. Of a ring the last leads back to the first. Where the nodes do not
 /// come in the order of the way, all of it is the first node's.
@@ -36,7 +36,7 @@ fn nearest(segments: &[Segment], place: PlatePoint) -> Along {
 }
 
 /// The way from one place to another, on round where that lies behind.
-fn way(segments: &[Segment], from: Along, to: Along) -> Vec<PlatePoint> {
+pub(super) fn way(segments: &[Segment], from: Along, to: Along) -> Vec<PlatePoint> {
     let count = segments.len();
     let passed = if to < from { to.0 + count - from.0 } else { to.0 - from.0 };
     let mut places: Vec<PlatePoint> = Vec::new();

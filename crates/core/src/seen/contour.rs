@@ -6,7 +6,7 @@ use crate::job::{Contour, Id, Job, Role};
 use crate::space::PhotoPoint;
 
 /// Nodes lie within so many px of the edge: a click at the size at which a whole plate is seen is off by as much.
-const REACH_PX: f64 = 12.0;
+pub(crate) const REACH_PX: f64 = 12.0;
 
 /// What the photo shows along a contour.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,26 +15,26 @@ pub struct ContourSeen {
     pub id: Id,
     /// What it was looked for by.
     by: FollowedBy,
-    /// On which side of its way the face lies.
-    pub face: FaceSide,
     /// For each piece of the contour what was measured; nothing where it does not follow the edge.
     pub pieces: Vec<Option<FollowedPiece>>,
 }
 
-/// The nodes that an edge was looked for by.
+/// The nodes that an edge was looked for by, and on which side of its way the face lies.
 #[derive(Debug, Clone, PartialEq)]
 struct FollowedBy {
     nodes: Vec<PhotoPoint>,
     follows: Vec<bool>,
     role: Role,
+    face: FaceSide,
 }
 
 impl FollowedBy {
-    fn of(contour: &Contour) -> Self {
+    fn of(contour: &Contour, face: FaceSide) -> Self {
         Self {
             nodes: contour.nodes.iter().map(|node| node.at).collect(),
             follows: (0..contour.piece_count()).map(|piece| contour.follows(piece)).collect(),
             role: contour.role,
+            face,
         }
     }
 
@@ -69,18 +69,24 @@ impl ContourSeen {
     /// What would have been measured along a contour, for tests that know it.
     #[cfg(test)]
     pub(crate) fn known(contour: &Contour, face: FaceSide, pieces: Vec<Option<FollowedPiece>>) -> Self {
-        Self { id: contour.id.clone(), by: FollowedBy::of(contour), face, pieces }
+        Self { id: contour.id.clone(), by: FollowedBy::of(contour, face), pieces }
     }
 
-    /// It was looked for where the contour is now.
-    pub(super) fn answers(&self, contour: &Contour) -> bool {
-        self.id == contour.id && self.by == FollowedBy::of(contour)
+    /// On which side of its way the face lies.
+    pub const fn face(&self) -> FaceSide {
+        self.by.face
     }
 
-    /// What was measured between two nodes on the same side of the face.
-    fn piece(&self, role: Role, ends: [PhotoPoint; 2]) -> Option<&FollowedPiece> {
+    /// It was looked for where the contour is now, on the side where the job has the face.
+    pub(super) fn answers(&self, contour: &Contour, job: &Job) -> bool {
+        self.id == contour.id && self.by == FollowedBy::of(contour, face_side(job, contour))
+    }
+
+    /// What was measured between two nodes of another look, with the face on the same side.
+    fn piece(&self, by: &FollowedBy, ends: [PhotoPoint; 2]) -> Option<&FollowedPiece> {
         let place = (0..self.by.follows.len()).find(|piece| self.by.ends(*piece) == ends)?;
-        self.pieces.get(place)?.as_ref().filter(|_| self.by.role == role)
+        let is_same = (self.by.role, self.by.face) == (by.role, by.face);
+        self.pieces.get(place)?.as_ref().filter(|_| is_same)
     }
 }
 
@@ -91,12 +97,11 @@ pub(super) fn is_wanted(contour: &Contour) -> bool {
 
 /// How many of a contour's pieces are to follow the edge and were not looked for where they are now; at least one where
 /// what was seen before does not answer for the contour.
-pub(super) fn unseen_pieces(contour: &Contour, before: Option<&ContourSeen>) -> usize {
-    let by = FollowedBy::of(contour);
-    let is_unseen = |piece: &usize| {
-        by.follows[*piece] && before.and_then(|before| before.piece(by.role, by.ends(*piece))).is_none()
-    };
-    if !is_wanted(contour) || before.is_some_and(|before| before.answers(contour)) {
+pub(super) fn unseen_pieces(contour: &Contour, job: &Job, before: Option<&ContourSeen>) -> usize {
+    let by = FollowedBy::of(contour, face_side(job, contour));
+    let is_unseen =
+        |piece: &usize| by.follows[*piece] && before.and_then(|before| before.piece(&by, by.ends(*piece))).is_none();
+    if !is_wanted(contour) || before.is_some_and(|before| before.answers(contour, job)) {
         return 0;
     }
     (0..by.follows.len()).filter(is_unseen).count().max(1)
@@ -110,22 +115,21 @@ pub(super) fn follow(
     map: &PlateMap,
     before: Option<&ContourSeen>,
 ) -> ContourSeen {
-    let by = FollowedBy::of(contour);
-    let known = |piece: usize| before?.piece(by.role, by.ends(piece)).cloned();
+    let by = FollowedBy::of(contour, face_side(job, contour));
+    let known = |piece: usize| before?.piece(&by, by.ends(piece)).cloned();
     let mut pieces: Vec<Option<FollowedPiece>> =
         (0..by.follows.len()).map(|piece| known(piece).filter(|_| by.follows[piece])).collect();
-    let face = face_side(job, contour);
     for chain in by.chains(|piece| pieces[piece].is_none()) {
         let is_ring = by.is_closed() && chain.len() == by.nodes.len();
         let starts = chain.iter().map(|piece| by.nodes[*piece]);
         let last = chain.last().map(|piece| by.ends(*piece)[1]).filter(|_| !is_ring);
         let nodes: Vec<PhotoPoint> = starts.chain(last).collect();
-        let followed = follow_edge(picture, map, &nodes, is_ring, face, REACH_PX).pieces;
+        let followed = follow_edge(picture, map, &nodes, is_ring, by.face, REACH_PX).pieces;
         for (piece, followed) in chain.into_iter().zip(followed) {
             pieces[piece] = Some(followed);
         }
     }
-    ContourSeen { id: contour.id.clone(), by, face, pieces }
+    ContourSeen { id: contour.id.clone(), by, pieces }
 }
 
 /// On which side of the contour's way the face lies: within an outline, outside an opening. Which way round an outline goes
@@ -160,8 +164,9 @@ mod tests {
     #[test]
     fn pieces_that_follow_each_other_are_one_chain() {
         let mut whole = contour(Role::Outer, true, &SQUARE);
-        let chains =
-            |contour: &Contour, known: &[usize]| FollowedBy::of(contour).chains(|piece| !known.contains(&piece));
+        let chains = |contour: &Contour, known: &[usize]| {
+            FollowedBy::of(contour, FaceSide::Left).chains(|piece| !known.contains(&piece))
+        };
         assert_eq!(chains(&whole, &[]), [vec![0, 1, 2, 3]], "a ring");
         assert_eq!(chains(&whole, &[1]), [vec![2, 3, 0]], "round the closing piece");
         assert_eq!(chains(&whole, &[0, 1, 2, 3]), Vec::<Vec<usize>>::new(), "all is known");
@@ -169,6 +174,20 @@ mod tests {
         assert_eq!(chains(&whole, &[2]), [vec![1], vec![3]], "one is drawn, one is known");
         let open = Contour { closed: false, ..contour(Role::Outer, true, &SQUARE) };
         assert_eq!(chains(&open, &[]), [vec![0, 1, 2]], "an open one is not joined to its start");
+    }
+
+    #[test]
+    fn what_was_measured_answers_for_its_side_of_the_face_only() {
+        let mut job = crate::job::example();
+        let open = Contour { closed: false, ..contour(Role::Outer, false, &SQUARE[..2]) };
+        let seen = ContourSeen::known(&open, FaceSide::Left, vec![Some(FollowedPiece::default())]);
+        let piece = |face| seen.piece(&FollowedBy::of(&open, face), seen.by.ends(0)).is_some();
+        assert!(piece(FaceSide::Left) && !piece(FaceSide::Right), "a piece is taken over where the side is the same");
+        assert!(seen.answers(&open, &job), "the holes lie to the left of it");
+        for pick in job.holes.iter_mut().flat_map(|hole| &mut hole.rim) {
+            pick.x = -pick.x - 10.0;
+        }
+        assert!(!seen.answers(&open, &job), "and now to the right");
     }
 
     #[test]

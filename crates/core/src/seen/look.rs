@@ -77,7 +77,7 @@ fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
 pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
     let along = |contour: &Contour| {
         let of_it = before.contours.iter().find(|seen| seen.id == contour.id);
-        let known = before.contour(contour).cloned();
+        let known = before.contour(contour, job).cloned();
         known.unwrap_or_else(|| contour::follow(job, contour, picture, map, of_it))
     };
     let wanted = job.contours.iter().filter(|contour| contour::is_wanted(contour));

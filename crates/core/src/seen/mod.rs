@@ -12,6 +12,7 @@ mod contour;
 mod look;
 
 pub use contour::ContourSeen;
+pub(crate) use contour::REACH_PX;
 pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
@@ -95,8 +96,8 @@ impl Seen {
 
     /// What was seen along a contour as it stands; `None` where its edge was not looked for since its nodes were moved, or
     /// is not to be followed.
-    pub fn contour(&self, contour: &Contour) -> Option<&ContourSeen> {
-        self.contours.iter().find(|seen| seen.answers(contour))
+    pub fn contour(&self, contour: &Contour, job: &Job) -> Option<&ContourSeen> {
+        self.contours.iter().find(|seen| seen.answers(contour, job))
     }
 
     /// How many of the job's holes, edges and nodes of contours were not looked for where they are now. A node that is moved
@@ -106,7 +107,7 @@ impl Seen {
         let edges = job.edges.iter().filter(|edge| is_wanted_edge(edge) && self.side(edge).is_none());
         let nodes = job.contours.iter().map(|contour| {
             let before = self.contours.iter().find(|seen| seen.id == contour.id);
-            contour::unseen_pieces(contour, before).div_ceil(2)
+            contour::unseen_pieces(contour, job, before).div_ceil(2)
         });
         holes.count() + edges.count() + nodes.sum::<usize>()
     }

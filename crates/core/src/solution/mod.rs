@@ -34,7 +34,7 @@ use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::edge::Picture;
 use crate::job::{Contour, Job};
-use crate::outline::{contour_fit, suggestions};
+use crate::outline::{Making, contour_fit};
 use crate::seen::{self, Camera, Seen};
 use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
@@ -87,16 +87,7 @@ pub fn solve(inputs: &Inputs<'_>) -> Solution {
 /// The same where it is known already what may have been meant with the shapes of some contours, which takes as long as
 /// all the rest: nothing that they rest on was changed.
 pub fn solve_again(inputs: &Inputs<'_>, meant: &dyn Fn(&Contour) -> Option<Vec<SuggestionFit>>) -> Solution {
-    let mut solution = solve_to(inputs, Depth::Whole);
-    for (contour, fit) in inputs.job.contours.iter().zip(&mut solution.contours) {
-        let Some(measured) = &mut fit.measured else { continue };
-        let anew = || {
-            let seen = inputs.seen.and_then(|seen| seen.contour(contour));
-            seen.zip(solution.map).map(|(seen, map)| suggestions(contour, seen, &map, &solution.holes))
-        };
-        measured.suggestions = meant(contour).or_else(anew).unwrap_or_default();
-    }
-    solution
+    solve_to(inputs, Depth::Whole(meant))
 }
 
 /// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours, and
@@ -106,15 +97,15 @@ pub fn solve_in_hand(inputs: &Inputs<'_>) -> Solution {
 }
 
 /// How much is asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Depth {
+#[derive(Clone, Copy)]
+enum Depth<'a> {
     /// What fits into a frame.
     InHand,
-    /// Everything.
-    Whole,
+    /// Everything, with what is known already of what may have been meant with a contour.
+    Whole(&'a dyn Fn(&Contour) -> Option<Vec<SuggestionFit>>),
 }
 
-fn solve_to(inputs: &Inputs<'_>, depth: Depth) -> Solution {
+fn solve_to(inputs: &Inputs<'_>, depth: Depth<'_>) -> Solution {
     adjusted(inputs, |assembled, adjusted| match adjusted {
         Some(adjusted) => solution(inputs, assembled, &adjusted, depth),
         None => without_fit(inputs.job, assembled),
@@ -162,16 +153,25 @@ fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
     Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() }
 }
 
-fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, depth: Depth) -> Solution {
+fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, depth: Depth<'_>) -> Solution {
     let job = inputs.job;
     let datum = datum::datum(job, assembled, adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
     let holes = results.holes();
-    let contour_fit = |contour| {
-        let seen = inputs.seen.and_then(|seen| seen.contour(contour));
-        contour_fit(contour, seen, &map, &holes, CUT_CHORD_MM)
+    let contour_fit = |contour: &Contour| {
+        let seen = inputs.seen.and_then(|seen| seen.contour(contour, job));
+        let (is_whole, known) = match depth {
+            Depth::InHand => (false, None),
+            Depth::Whole(meant) => (true, meant(contour)),
+        };
+        let making = Making { chord_mm: CUT_CHORD_MM, suggested: is_whole && known.is_none() };
+        let mut fit = contour_fit(contour, seen, &map, &holes, making);
+        if let (Some(measured), Some(known)) = (&mut fit.measured, known) {
+            measured.suggestions = known;
+        }
+        fit
     };
     let mut solution = Solution {
         map: Some(map),
@@ -181,7 +181,10 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>,
         measures: results.measures(&reliability),
         statements: results.statements(&reliability),
         suspects: results.suspects(&reliability),
-        suspect_rims: if depth == Depth::Whole { results.suspect_rims(&reliability) } else { Vec::new() },
+        suspect_rims: match depth {
+            Depth::InHand => Vec::new(),
+            Depth::Whole(_) => results.suspect_rims(&reliability),
+        },
         camera: Some(results.camera()),
         fit: results.summary(),
         bolt_up: odds::bolt_up(&results),

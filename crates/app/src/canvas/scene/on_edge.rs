@@ -141,6 +141,7 @@ mod tests {
             worst_mm: 0.3,
             pieces: Vec::new(),
             unseen: Vec::new(),
+            far_nodes: Vec::new(),
             agreed: Vec::new(),
             suggestions: Vec::new(),
         }

@@ -9,10 +9,11 @@ use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::edge::RimMeasurement;
 use platewright_core::geom::{Contour, Segment};
-use platewright_core::job::{Id, Job, Role};
+use platewright_core::job::{Id, Job, Meant, Role};
 use platewright_core::seen::{RimSeen, Seen};
 use platewright_core::solution::{
-    BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, PointFit, Weight,
+    AgreedFit, BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, MeasuredContour,
+    PointFit, Unseen, Weight,
 };
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
@@ -142,9 +143,37 @@ struct ContourReport<'a> {
     /// The edge was measured along it, and how far the cut lies off it at most.
     measured: bool,
     worst_off_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    edge: Option<EdgeReport<'a>>,
     gaps_mm: Vec<f64>,
     crossings: Vec<[f64; 2]>,
     segments: Vec<SegmentReport>,
+}
+
+/// What was measured along a contour beside its worst place.
+#[derive(Debug, Serialize)]
+struct EdgeReport<'a> {
+    /// How far the cut was allowed to lie from the places, their noise apart.
+    tolerance_mm: f64,
+    unseen: Vec<UnseenReport>,
+    /// Numbers of the nodes that the cut passes too far off.
+    far_nodes: Vec<usize>,
+    agreed: Vec<AgreedReport<'a>>,
+}
+
+/// A stretch without measured places, from the piece that starts at a node.
+#[derive(Debug, Serialize)]
+struct UnseenReport {
+    node: usize,
+    length_mm: f64,
+    as_drawn: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct AgreedReport<'a> {
+    #[serde(flatten)]
+    meant: &'a Meant,
+    held: bool,
 }
 
 /// A line, or an arc by its ends and its bulge (tangent of a quarter of its angle, positive counter-clockwise).
@@ -303,6 +332,7 @@ impl<'a> ContourReport<'a> {
         let said = job.contour(&fit.id);
         let is_joined = said.is_some_and(|contour| contour.closed);
         let Contour { segments, closed } = &fit.cut;
+        let measured = fit.measured.as_ref().filter(|measured| !measured.places.is_empty());
         Self {
             id: &fit.id,
             role: fit.role,
@@ -311,11 +341,29 @@ impl<'a> ContourReport<'a> {
             length_mm: fit.length_mm,
             area_mm2: fit.area_mm2,
             chord_mm: fit.chord_mm,
-            measured: fit.measured.as_ref().is_some_and(|measured| !measured.places.is_empty()),
-            worst_off_mm: fit.measured.as_ref().map(|measured| measured.worst_mm),
+            measured: measured.is_some(),
+            worst_off_mm: measured.map(|measured| measured.worst_mm),
+            edge: fit.measured.as_ref().map(EdgeReport::from),
             gaps_mm: fit.gaps.iter().map(platewright_core::geom::Gap::width_mm).collect(),
             crossings: fit.crossings.iter().map(|crossing| crossing.at.into()).collect(),
             segments: segments.iter().map(SegmentReport::from).collect(),
+        }
+    }
+}
+
+impl<'a> From<&'a MeasuredContour> for EdgeReport<'a> {
+    fn from(measured: &'a MeasuredContour) -> Self {
+        let unseen = |unseen: &Unseen| UnseenReport {
+            node: unseen.node,
+            length_mm: unseen.length_mm(),
+            as_drawn: unseen.as_drawn,
+        };
+        let agreed = |agreed: &'a AgreedFit| AgreedReport { meant: &agreed.meant, held: agreed.is_held };
+        Self {
+            tolerance_mm: measured.tolerance_mm,
+            unseen: measured.unseen.iter().map(unseen).collect(),
+            far_nodes: measured.far_nodes.iter().map(|far| far.node).collect(),
+            agreed: measured.agreed.iter().map(agreed).collect(),
         }
     }
 }

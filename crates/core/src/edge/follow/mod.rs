@@ -25,6 +25,7 @@ use crate::camera::PlateMap;
 use crate::space::{PhotoPoint, PhotoVec};
 
 pub(super) use band::along;
+pub(crate) use places::PROFILE_PX;
 pub(super) use places::{Outcome, measured};
 pub(super) use polyline::Polyline;
 pub(super) use tones::Tones;
@@ -66,7 +67,7 @@ pub struct FollowedEdge {
 }
 
 /// Nodes nearer than this are one place, px.
-const ONE_PLACE_PX: f64 = 2.0;
+pub(crate) const ONE_PLACE_PX: f64 = 2.0;
 
 /// Nodes are off by more than this and less, px.
 const REACH_PX: (f64, f64) = (4.0, 60.0);

@@ -14,8 +14,9 @@ use super::nearby::{Near, Parabola, parabola};
 use super::polyline::Polyline;
 use crate::camera::PlateMap;
 
-/// A profile each so many px, and half its width.
-const PROFILE_PX: f64 = 5.0;
+/// A profile each so many px.
+pub(crate) const PROFILE_PX: f64 = 5.0;
+/// Half the width of a profile, px.
 const HALF_WIDTH_PX: f64 = 2.5;
 
 /// An edge that turns by more than this from so many px before to so many after a place is no step there, rad: a corner,

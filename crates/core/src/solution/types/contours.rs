@@ -42,12 +42,15 @@ pub struct MeasuredContour {
     pub tolerance_mm: f64,
     /// The noise of the measured places across the edge, mm (1 sigma).
     pub noise_mm: f64,
-    /// The largest distance of a place from the cut, mm, but for those that are no part of the edge.
+    /// The largest distance of a place from the cut, mm, but for those that are no part of the edge; or how far a corner of
+    /// the cut may stand out beyond the last places beside it, where that is more.
     pub worst_mm: f64,
     /// The lines and arcs that the places were found to lie on, in the order of the nodes.
     pub pieces: Vec<FairPiece>,
     /// Stretches where no edge was seen, in the order of the nodes.
     pub unseen: Vec<Unseen>,
+    /// Nodes that the cut passes farther off than they can have been placed from the edge, in order.
+    pub far_nodes: Vec<FarNode>,
     /// What the job says was agreed, in its order, and whether the cut is held to it.
     pub agreed: Vec<AgreedFit>,
     /// What may have been meant as well.
@@ -109,6 +112,9 @@ pub struct Unseen {
 }
 
 impl Unseen {
+    /// A stretch longer than this may hide a feature of a part, mm.
+    pub const LONG_MM: f64 = 3.0;
+
     /// How long it is, mm, straight across.
     pub fn length_mm(&self) -> f64 {
         self.from.distance(self.to)
@@ -125,6 +131,15 @@ impl Unseen {
             None => "nothing there looks like an edge",
         }
     }
+}
+
+/// A node that the cut does not pass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FarNode {
+    /// Its number in the job.
+    pub node: usize,
+    /// How far the cut lies from it, mm.
+    pub off_mm: f64,
 }
 
 /// Something that was agreed.

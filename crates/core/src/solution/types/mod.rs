@@ -6,7 +6,9 @@ mod features;
 mod measures;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
-pub use contours::{AgreedFit, Change, ContourFit, EdgePlace, FairPiece, MeasuredContour, SuggestionFit, Unseen};
+pub use contours::{
+    AgreedFit, Change, ContourFit, EdgePlace, FairPiece, FarNode, MeasuredContour, SuggestionFit, Unseen,
+};
 pub use features::{AddedFit, EdgeFit, HoleFit, PointFit, SlotFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
 

@@ -129,7 +129,10 @@ fn a_dragged_node_is_followed_within_the_frame_and_a_held_one_stays() {
         harness.run_steps(2);
         let session = &harness.state().session;
         let job = session.document.as_ref().unwrap().job();
-        assert!(session.results.seen.contour(&job.contours[0]).is_some(), "step {share}: followed where it is now");
+        assert!(
+            session.results.seen.contour(&job.contours[0], job).is_some(),
+            "step {share}: followed where it is now"
+        );
     }
     harness.drop_at(from + vec2(12.0, 8.0));
     harness.run_steps(3);
