@@ -27,10 +27,11 @@ fn open(fit: &ContourFit) -> Option<Check> {
     }
     let name = contour_name(fit);
     let text = match fit.gaps.as_slice() {
-        [] if fit.cut.closed && apart_mm(fit) > 0.0 => format!(
-            "{name} does not close exactly: its lines and arcs are {:.6} mm apart where they meet. Move a node.",
-            apart_mm(fit)
-        ),
+        [] if fit.cut.closed && !fit.cut.is_empty() => {
+            format!(
+                "{name} does not close exactly: a line or an arc starts beside the end of the one before. Move a node."
+            )
+        }
         [] => format!("{name} has too few nodes. Go on round the edge, or take it away."),
         [gap] => format!("{name} has a gap of {:.2} mm. Join it.", gap.width_mm()),
         gaps => {
@@ -39,11 +40,4 @@ fn open(fit: &ContourFit) -> Option<Check> {
         }
     };
     Some(Check::of(NAME, Verdict::Fail, text).about(&fit.id))
-}
-
-/// The widest step between the end of a line or an arc and the start of the next, mm.
-fn apart_mm(fit: &ContourFit) -> f64 {
-    let segments = &fit.cut.segments;
-    let next = segments.iter().cycle().skip(1);
-    segments.iter().zip(next).map(|(one, other)| one.to.distance(other.from)).fold(0.0, f64::max)
 }
