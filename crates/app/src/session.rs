@@ -457,6 +457,14 @@ impl Session {
         Some(Search { job: document.job().clone(), photo: Arc::clone(&document.photo), map: solution.map?, from })
     }
 
+    /// The name of the hole that a place of the photo lies in.
+    pub fn hole_at(&self, photo: PhotoPoint) -> Option<&str> {
+        let solution = &self.results.solution;
+        let at = solution.map?.plate_from_photo(photo)?;
+        let fit = solution.holes.iter().find(|hole| at.distance(hole.centre) < 0.5 * hole.rim_diameter_mm)?;
+        self.document.as_ref()?.job().hole(&fit.id).map(|hole| hole.name.as_str())
+    }
+
     /// What it takes to look for the outline of the face that `inside` is on; `None` while there is no camera.
     pub fn proposing(&self, inside: PhotoPoint) -> Option<Proposing> {
         let document = self.document.as_ref()?;

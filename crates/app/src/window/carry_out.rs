@@ -407,6 +407,11 @@ impl Workbench {
     /// Looks for the outline beside the window.
     fn propose_from(&mut self, inside: PhotoPoint) {
         self.session.screen.proposing = false;
+        if let Some(hole) = self.session.hole_at(inside) {
+            let said = format!("That is hole {hole}. Press P and click on the face, beside the holes.");
+            self.session.screen.said = Some(said);
+            return;
+        }
         let Some(proposing) = self.session.proposing(inside) else { return };
         self.session.screen.working = Some("Looking for the outline and its openings.".to_owned());
         let started = self.work.start("propose", move |go_on| proposing.run(go_on).map(Finished::Proposed));

@@ -103,6 +103,9 @@ fn land_that_changes_the_part_is_said() {
     check("Land", land(3.0, -1.0), Verdict::Pass, both, None);
     check("Land", land(-1.0, 0.0), Verdict::Pass, "1.00 mm is taken off outside the outline.", None);
     check("Land", land(0.0, 0.5), Verdict::Pass, "0.50 mm is left inside the openings.", None);
+    let much =
+        "The land, 30.00 mm, is more than a quarter of the part, which is 40.00 mm wide without it. Is that meant?";
+    check("Land", land(30.0, 0.0), Verdict::Warn, much, Some("c1"));
     check("Land", land(0.0, 4.0), Verdict::Fail, "Opening c2 is gone with a land of 4.00 mm. Leave less.", Some("c2"));
     check(
         "Land",

@@ -94,6 +94,16 @@ fn an_outline_is_proposed_ticked_and_taken() {
 }
 
 #[test]
+fn a_click_in_a_known_hole_proposes_no_outline() {
+    let mut harness = bench_at_outline();
+    harness.key_press(Key::P);
+    harness.run_steps(3);
+    click(&mut harness, 160.0, 140.0);
+    assert!(harness.query_by_label_contains("That is hole H1.").is_some(), "it says which");
+    assert_eq!(harness.state().session.screen.working, None, "nothing is looked for");
+}
+
+#[test]
 fn a_proposal_is_left_with_escape_and_its_search_is_stopped_by_it() {
     let mut harness = bench_at_outline();
     propose(&mut harness);
