@@ -201,7 +201,7 @@ pub const TABLE: &[Row] = &[
         "Cuts the piece behind the chosen node as it is drawn, or as the edge runs.",
         Some((NONE, Key::D)),
     ),
-    row(Action::Join, "Join", "Joins the open outline straight.", Some((NONE, Key::J))),
+    row(Action::Join, "Join", "Joins the open outline.", Some((NONE, Key::J))),
     row(
         Action::Propose,
         "Propose the outline",

@@ -5,6 +5,7 @@ use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::command::Action;
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::session::{Instrument, MeasureDraft, Operation, Session, Sort, StatementDraft};
+use platewright_core::check::Check;
 use platewright_core::job::{Hole, Job, MeasureKind, StatementKind};
 
 /// The one next act.
@@ -112,6 +113,25 @@ fn act_of_picking(hole: &Hole) -> String {
     }
 }
 
+fn act_of_outline(session: &Session) -> String {
+    let Some((contour, _)) = standing::outline(session) else {
+        let has_map = session.results.solution.map.is_some();
+        let propose = "Propose the outline with P, or click its first node on the edge.";
+        return if has_map { propose } else { "Click the first node of the outline, on the edge." }.to_owned();
+    };
+    let mut failing = standing::failing(session).filter(|_| contour.closed);
+    if let Some(check) = failing.find(|check| check.about.as_ref() == Some(&contour.id)) {
+        return put_right(check);
+    }
+    match (contour.closed, contour.follow_edge) {
+        (false, false) => "Click the next node, or join the outline straight with J.",
+        (false, true) => "Click the next node, or join the outline with J.",
+        (true, true) => "See how the cut lies to the edge with W, or go to the cut with 6.",
+        (true, false) => "Drag the nodes on to the edge, or go to the cut with 6.",
+    }
+    .to_owned()
+}
+
 fn act_of_operation(session: &Session, job: &Job) -> String {
     let found = session.results.solution.holes.len();
     match session.screen.operation {
@@ -134,22 +154,10 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
             (None, _) => "Click the rims of the other holes, or go to the measures with 3.".to_owned(),
         },
         Operation::Measures => act_of_measures(session, job),
-        Operation::Outline => match standing::outline(session) {
-            None if session.results.solution.map.is_some() => {
-                "Propose the outline with P, or click its first node on the edge.".to_owned()
-            }
-            None => "Click the first node of the outline, on the edge.".to_owned(),
-            Some((contour, _)) if !contour.closed => {
-                "Click the next node, or join the outline straight with J.".to_owned()
-            }
-            Some((contour, _)) if contour.follow_edge => {
-                "See how the cut lies to the edge with W, or go to the cut with 6.".to_owned()
-            }
-            Some(_) => "Drag the nodes on to the edge, or go to the cut with 6.".to_owned(),
-        },
+        Operation::Outline => act_of_outline(session),
         Operation::Proof => "Go to the cut with 6: print and trial come later.".to_owned(),
         Operation::Cut => match standing::failing(session).next() {
-            Some(check) => format!("Put right the check ‘{}’: {}", check.name, way_out(&check.text)),
+            Some(check) => put_right(check),
             None => match Action::WriteCut.key_text() {
                 Some(key) => format!("Write the cut file with {key}."),
                 None => "Write the cut file.".to_owned(),
@@ -188,6 +196,10 @@ fn act_of_measures(session: &Session, job: &Job) -> String {
         }
         None => "Choose a kind of measure on the card, then click what it lies between.".to_owned(),
     }
+}
+
+fn put_right(check: &Check) -> String {
+    format!("Put right the check ‘{}’: {}", check.name, way_out(&check.text))
 }
 
 /// The way out that a check's text ends with, as the end of a sentence.

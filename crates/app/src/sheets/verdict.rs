@@ -39,7 +39,7 @@ pub(super) enum Offer {
     TypeNext,
     /// Says that the edges that look broken are.
     SayBroken,
-    /// Joins the open outline straight.
+    /// Joins the open outline.
     Join,
     /// Brings a thing into sight.
     Show(Id),
@@ -58,7 +58,7 @@ impl Offer {
             Self::Take(_, words) => words.clone(),
             Self::TypeNext => "Type it".to_owned(),
             Self::SayBroken => "Say that it is so".to_owned(),
-            Self::Join => "Join it straight".to_owned(),
+            Self::Join => "Join it".to_owned(),
             Self::Show(_) => "Show".to_owned(),
             Self::ShowRim(_, name) => format!("Show the rim of {name}"),
             Self::Go(operation) => format!("Go to {}", operation.name().to_lowercase()),

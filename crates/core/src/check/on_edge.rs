@@ -18,6 +18,10 @@ pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
         let text = "No contour follows the edge in the photo: the cut is as it was drawn.";
         return vec![Check::of(NAME, Verdict::CannotTell, text)];
     }
+    if !solution.fit.scale_known() {
+        let text = "How far the cut lies off the edge is known once the size of the part is.";
+        return vec![Check::of(NAME, Verdict::CannotTell, text)];
+    }
     let of = |fit: &&ContourFit| match &fit.measured {
         Some(measured) => found(job, fit, measured),
         None => vec![not_measured(fit)],

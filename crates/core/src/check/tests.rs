@@ -478,6 +478,12 @@ fn the_cut_lies_on_the_measured_edge() {
     // Allowed are 0.05 mm and 2.576 times 0.01 mm.
     let text = "The cut lies within 0.07 mm of 3 measured places of the edge.";
     check(name, measured(0, 0.07, &[(2.0, None)]), Verdict::Pass, text, None);
+    let of_no_size = |job: &mut Job, solution: &mut Solution| {
+        measured(0, 0.07, &[])(job, solution);
+        solution.fit.scale_sigma = None;
+    };
+    let text = "How far the cut lies off the edge is known once the size of the part is.";
+    check(name, of_no_size, Verdict::CannotTell, text, None);
     let off = |mm: &str| {
         format!(
             "The outline is cut up to {mm} mm off the measured edge, where 0.08 mm is allowed. Look there, and let go of \
