@@ -10,6 +10,7 @@ mod closing;
 mod cutting;
 mod frame_times;
 mod opening;
+mod outlines;
 mod refusals;
 
 use crate::canvas::Canvas;
