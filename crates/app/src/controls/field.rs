@@ -65,9 +65,14 @@ pub fn is_typed_in(ctx: &Context) -> bool {
 
 /// The field was left with Esc in this frame.
 pub fn left_by_escape(ui: &Ui, id: Id) -> bool {
-    let escape = |event: &Event| matches!(event, Event::Key { key: Key::Escape, pressed: true, .. });
     let was_left = ui.memory(|memory| memory.had_focus_last_frame(id) && !memory.has_focus(id));
-    was_left && ui.input(|input| input.raw.events.iter().any(escape))
+    was_left && was_pressed(ui, Key::Escape)
+}
+
+/// The key came in this frame, whoever has taken it since.
+fn was_pressed(ui: &Ui, wanted: Key) -> bool {
+    let is_wanted = |event: &Event| matches!(event, Event::Key { key, pressed: true, .. } if *key == wanted);
+    ui.input(|input| input.raw.events.iter().any(is_wanted))
 }
 
 /// A field that holds `value` and hands back what was typed instead, once the person leaves it or presses Enter. Esc
@@ -111,7 +116,8 @@ struct Refused {
 }
 
 /// A field that holds `value` and hands back what `read` makes of what was typed instead. What cannot be read stays in
-/// the field with the sentence that says why, until it is put right or Esc leaves it.
+/// the field with the sentence that says why, until it is put right or Esc leaves it; where Enter ended it the field keeps
+/// the keyboard, so that no digit of what is typed instead is taken for a command.
 pub fn read_value<T>(
     ui: &mut Ui,
     id: Id,
@@ -135,6 +141,9 @@ pub fn read_value<T>(
     match read(&typed) {
         Ok(value) => Reading { value: Some(value), problem: None },
         Err(problem) => {
+            if was_pressed(ui, Key::Enter) {
+                ui.memory_mut(|memory| memory.request_focus(id));
+            }
             ui.data_mut(|data| data.insert_temp(refused_id, Refused { text: typed, problem: problem.clone() }));
             Reading { value: None, problem: Some(problem) }
         }

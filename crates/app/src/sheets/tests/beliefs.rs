@@ -56,6 +56,8 @@ fn what_is_no_figure_is_said_beside_its_field_and_stays_in_it() {
     assert_eq!(job(&window).photo.lens.k2, None, "nothing is taken");
     assert!(says(&window, "‘a bit’ is no figure."), "said");
     assert_eq!(stands_in(&window, "k2, bend at the edge"), "a bit", "and still there to be put right");
+    let field = window.get_by_role_and_label(egui::accesskit::Role::TextInput, "k2, bend at the edge");
+    assert!(field.is_focused(), "where the keyboard stays: a digit typed now is no command");
     type_into(&mut window, "k2, give or take", "0");
     assert!(window.query_by_label("It has to be more than 0.").is_some(), "a ± of nothing is none");
     type_into(&mut window, "k2, bend at the edge", "0.01");
