@@ -200,7 +200,7 @@ fn group(ui: &mut Ui, job: &Job, added: &mut Added) {
 /// How a slot lies.
 fn slot(ui: &mut Ui, job: &Job, added: &mut Added, lengths: Lengths) {
     let id = added.id.0.clone();
-    let reading = labelled(ui, "Ends apart", |ui, width| {
+    let reading = labelled(ui, "Centres", |ui, width| {
         let figure = Figure::length("Between the centres of the slot’s ends", added.length_mm, lengths);
         figure.of(&id).width(width).show(ui)
     });
