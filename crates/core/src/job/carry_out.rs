@@ -46,6 +46,7 @@ impl Job {
             Edit::DatumAt(None) => self.forget_datum()?,
             Edit::DatumAt(datum) => self.datum = datum,
             Edit::StockAs(stock) => self.stock = Some(stock),
+            Edit::DutiesAs(duties) => self.duties = duties,
             Edit::Remove(id) => self.remove(&id)?,
             edit @ (Edit::AddHole(_)
             | Edit::AddRimPick { .. }

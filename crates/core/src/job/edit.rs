@@ -2,10 +2,10 @@
 
 use super::contours::{Contour, Meant, Node, NodeKind, Piece, Role};
 use super::model::{
-    Belief, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement, Stock,
+    Belief, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement,
     StraightEdge, Trial,
 };
-use super::{Added, Design};
+use super::{Added, Design, Duty, Stock};
 use crate::space::{PhotoPoint, PhotoVec};
 
 /// One change to a job, as a person would name it.
@@ -302,6 +302,8 @@ pub enum Edit {
     DatumAt(Option<Datum>),
     /// Says what sheet and cutter it is for.
     StockAs(Stock),
+    /// Says what the part is to hold back.
+    DutiesAs(Vec<Duty>),
     /// Removes whatever has this id. Measures between removed features go too, as do what was added by its place and a datum
     /// that rests on one, unless something else that is added lies by that datum's coordinates: then it is refused.
     Remove(Id),

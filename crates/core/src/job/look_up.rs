@@ -51,6 +51,7 @@ impl Job {
             design: super::Design::default(),
             datum: None,
             stock: None,
+            duties: Vec::new(),
             trials: Vec::new(),
         }
     }

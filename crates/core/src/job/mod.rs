@@ -16,6 +16,7 @@ mod layout;
 mod look_up;
 mod model;
 mod placing_order;
+mod stock;
 mod validate;
 mod validate_design;
 
@@ -36,4 +37,5 @@ pub use history::History;
 pub use look_up::{capital, listed};
 pub use model::*;
 pub(crate) use placing_order::PlacingOrder;
+pub use stock::{Duty, FileUnit, MOST_COPIES, SheetMaterial, Stock};
 pub use validate::validate;

@@ -1,6 +1,7 @@
 //! The job as it stands in its file: one struct per JSON object, keys as in the file.
 
 use super::contours::Contour;
+use super::stock::{Duty, Stock};
 use super::{Added, Design};
 use crate::space::{PhotoPoint, PlatePoint};
 use serde::{Deserialize, Serialize};
@@ -69,6 +70,9 @@ pub struct Job {
     /// The sheet and the cutter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock: Option<Stock>,
+    /// What the part is to hold back or keep people from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub duties: Vec<Duty>,
     /// What a trial fit showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,
@@ -211,6 +215,10 @@ impl LensBeliefs {
 
 pub(super) fn yes() -> bool {
     true
+}
+
+pub(super) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference to skip_serializing_if")]
@@ -416,24 +424,6 @@ pub struct Datum {
     pub along: Id,
 }
 
-/// The sheet and the cutter.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Stock {
-    /// Thickness of the sheet, mm.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub thickness_mm: Option<f64>,
-    /// Width of the cut, mm.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub kerf_mm: Option<f64>,
-    /// The file allows for the kerf; false: the shop does.
-    #[serde(default)]
-    pub kerf_in_file: bool,
-    /// How far off the cutter may be, mm.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub cut_tolerance_mm: Option<f64>,
-}
-
 /// What a trial fit showed at one hole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -463,6 +453,8 @@ pub enum Outcome {
     WentOn,
     /// It touched on one side.
     Touched,
+    /// It could not be brought over, and nobody could tell which way it was off.
+    WouldNotGo,
     /// It was not tried.
     NotTried,
 }

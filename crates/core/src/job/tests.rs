@@ -36,7 +36,9 @@ pub(super) const EXAMPLE: &str = r#"{
   ],
   "added": [ { "id": "a1", "kind": "hole", "at_mm": [42.0, 18.5], "diameter_mm": 4.2 } ],
   "datum": { "origin": "h1", "along": "h5" },
-  "stock": { "thickness_mm": 3.0, "kerf_mm": 0.15, "kerf_in_file": false, "cut_tolerance_mm": 0.1 },
+  "stock": { "thickness_mm": 3.0, "kerf_mm": 0.15, "kerf_in_file": false, "cut_tolerance_mm": 0.1,
+             "material": "metal", "sheet_mm": [1000.0, 500.0], "copies": 3, "gap_mm": 6.0, "unit": "inch" },
+  "duties": ["pressure", "guarding"],
   "trials": [ { "id": "t1", "hole": "h3", "outcome": "touched", "towards_deg": 180.0, "mm": 0.2 } ]
 }"#;
 
@@ -105,7 +107,7 @@ fn what_is_no_job_is_refused() {
         &with("platewright-job", "some-job"),
         "format: is “some-job”, which is not “platewright-job”: this is no job file",
     );
-    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 34, column 3)");
+    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 36, column 3)");
 }
 
 #[test]
@@ -170,6 +172,7 @@ fn lengths_and_spreads_are_more_than_nothing() {
         ("\"sigma_mm\": 0.04", "\"sigma_mm\": 0", "statements[0].sigma_mm: is 0"),
         ("\"same_size_sigma_mm\": 0.03", "\"same_size_sigma_mm\": -1", "groups[0].same_size_sigma_mm: is -1"),
         ("\"thickness_mm\": 3.0", "\"thickness_mm\": 0", "stock.thickness_mm: is 0"),
+        ("1000.0, 500.0", "1000.0, 0", "stock.sheet_mm[1]: is 0"),
         ("\"value\": 2889.0", "\"value\": 0", "photo.focal_px.value: is 0"),
         ("\"sigma\": 60.0", "\"sigma\": -0.0", "photo.focal_px.sigma: is -0"),
         ("\"measure_rim\": true,", "\"sigma_px\": 0,", "holes[0].sigma_px: is 0"),
@@ -181,6 +184,11 @@ fn lengths_and_spreads_are_more_than_nothing() {
     let less = "and it cannot be less than 0";
     check_refused(&with("\"kerf_mm\": 0.15", "\"kerf_mm\": -0.15"), &format!("stock.kerf_mm: is -0.15, {less}"));
     check_refused(&with("\"mm\": 0.2 ", "\"mm\": -0.2 "), &format!("trials[0].mm: is -0.2, {less}"));
+    check_refused(&with("\"gap_mm\": 6.0", "\"gap_mm\": -6.0"), &format!("stock.gap_mm: is -6, {less}"));
+    for n in [0, 501] {
+        let said = format!("stock.copies: is {n}, and one file holds 1 to 500");
+        check_refused(&with("\"copies\": 3", &format!("\"copies\": {n}")), &said);
+    }
     assert!(read(&with("\"kerf_mm\": 0.15", "\"kerf_mm\": 0")).is_ok(), "a cut may have no width");
     let no_pixel = "is 0, and a photo has at least one pixel";
     check_refused(&with("[4000, 3000]", "[4000, 0]"), &format!("photo.size[1]: {no_pixel}"));
@@ -450,7 +458,7 @@ prop_compose! {
             agreed,
         }).collect();
         job.stock = stock.map(|(thickness_mm, kerf_mm, kerf_in_file)| Stock {
-            thickness_mm, kerf_mm, kerf_in_file, cut_tolerance_mm: None,
+            thickness_mm, kerf_mm, kerf_in_file, ..Stock::default()
         });
         job.trials = trial.into_iter().map(|(towards, mm)| Trial {
             id: Id::from("t"), hole: Id::from("h1"), outcome: Outcome::Touched, towards_deg: Some(towards), mm: Some(mm),

@@ -6,9 +6,9 @@
 use super::contours::{Contour, Meant, MeantKind, Role};
 use super::error::shown;
 use super::model::{
-    Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind, Stock,
-    Trial,
+    Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind, Trial,
 };
+use super::stock::{MOST_COPIES, Stock};
 use super::validate_design::design;
 use super::{FORMAT, JobError, VERSION};
 use crate::tolerance::{LARGEST_FIGURE, SMALLEST_FIGURE};
@@ -310,7 +310,16 @@ fn datum(datum: &Datum, ids: &Ids<'_>) -> Result<(), JobError> {
 fn stock(stock: &Stock) -> Result<(), JobError> {
     optional("stock.thickness_mm", stock.thickness_mm, positive)?;
     optional("stock.kerf_mm", stock.kerf_mm, zero_or_more)?;
-    optional("stock.cut_tolerance_mm", stock.cut_tolerance_mm, zero_or_more)
+    optional("stock.cut_tolerance_mm", stock.cut_tolerance_mm, zero_or_more)?;
+    optional("stock.gap_mm", stock.gap_mm, zero_or_more)?;
+    let sides = stock.sheet_mm.iter().flatten().enumerate();
+    sides.into_iter().try_for_each(|(i, mm)| positive(format_args!("stock.sheet_mm[{i}]"), *mm))?;
+    match stock.copies {
+        Some(n) if n == 0 || n > MOST_COPIES => {
+            Err(JobError::at("stock.copies", format!("is {n}, and one file holds 1 to {MOST_COPIES}")))
+        }
+        _ => Ok(()),
+    }
 }
 
 fn trial(key: &str, trial: &Trial, ids: &Ids<'_>) -> Result<(), JobError> {

@@ -33,8 +33,8 @@ pub(super) fn overlay(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) 
                 let play = play_mm(job, &job.holes[place], 2.0 * without.bore_radius(rim));
                 (plate_had, play.filter(|play| *play > 0.0).map_or(WENT_ON_SIGMA_MM, |play| 0.5 * play))
             }
-            // That it touched says nothing while it is not said which way.
-            (Outcome::Touched | Outcome::NotTried, ..) => return None,
+            // That it touched, or would not go, says nothing of a place while it is not said which way.
+            (Outcome::Touched | Outcome::WouldNotGo | Outcome::NotTried, ..) => return None,
         };
         Some((Known { feature: Feature::Rim(rim), at, sigma_mm }, trial.id.clone()))
     };

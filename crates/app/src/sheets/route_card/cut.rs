@@ -8,13 +8,11 @@ use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::Ui;
-use platewright_core::job::{Edit, Stock};
-
-const NOTHING_SAID: Stock = Stock { thickness_mm: None, kerf_mm: None, kerf_in_file: false, cut_tolerance_mm: None };
+use platewright_core::job::Edit;
 
 pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
-    let stock = document.job().stock.unwrap_or(NOTHING_SAID);
+    let stock = document.job().stock.unwrap_or_default();
     let mut after = stock;
     let lengths = Lengths::of(session);
     let rows: [(&str, Figure<'_>, &mut Option<f64>); 3] = [

@@ -60,8 +60,7 @@ fn a_hole_smaller_than_its_stud_never_goes_on() {
 
 #[test]
 fn the_cutter_counts() {
-    let stock =
-        |tolerance| Stock { thickness_mm: None, kerf_mm: None, kerf_in_file: false, cut_tolerance_mm: Some(tolerance) };
+    let stock = |tolerance| Stock { cut_tolerance_mm: Some(tolerance), ..Stock::default() };
     let odds = |tolerance: f64| {
         let job = Job { stock: Some(stock(tolerance)), ..with_studs(job(6, ten()), "M8", 9.0) };
         solved(&job).bolt_up.unwrap().odds
