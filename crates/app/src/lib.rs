@@ -6,6 +6,7 @@ pub mod command;
 pub mod commands;
 pub mod controls;
 mod draft;
+pub mod exports;
 pub mod files;
 pub mod measuring;
 mod odds;

@@ -158,7 +158,7 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         Operation::Proof => "Go to the cut with 6: print and trial come later.".to_owned(),
         Operation::Cut => match standing::failing(session).next() {
             Some(check) => put_right(check),
-            None => match Action::WriteCut.key_text() {
+            None => match Action::Write.key_text() {
                 Some(key) => format!("Write the cut file with {key}."),
                 None => "Write the cut file.".to_owned(),
             },

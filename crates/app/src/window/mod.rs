@@ -7,7 +7,7 @@
 
 mod carry_out;
 mod closing;
-mod cutting;
+mod exporting;
 mod frame_times;
 mod opening;
 mod outlines;
@@ -32,7 +32,7 @@ pub struct Workbench {
     work: Work,
     measuring: Measuring,
     canvas: Canvas,
-    cut_to_come: Option<cutting::CutToCome>,
+    file_to_come: Option<exporting::FileToCome>,
     close_anyway: bool,
     frame_times: Option<frame_times::FrameTimes>,
 }
@@ -48,7 +48,7 @@ impl Workbench {
             work: Work::new(ctx.clone()),
             measuring: Measuring::new(ctx.clone()),
             canvas: Canvas::default(),
-            cut_to_come: None,
+            file_to_come: None,
             close_anyway: false,
             frame_times: None,
         };
@@ -104,7 +104,7 @@ impl eframe::App for Workbench {
             self.carry_out(&ctx, command);
         }
         self.refresh();
-        self.cut_when_settled();
+        self.write_when_settled();
         self.draw(ui);
         if !self.commands.is_empty() {
             ctx.request_repaint();

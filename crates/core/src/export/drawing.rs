@@ -72,7 +72,8 @@ impl CutDrawing {
     /// holes that were found (at the finished size of their group, else its standard hole, else the size that was
     /// measured); and what is added and has a place and a size.
     pub fn as_seen(job: &Job, solution: &Solution) -> Self {
-        let mut drawing = Self { title: job.title.clone(), notes: vec!["mm, 1:1".to_owned()], ..Self::default() };
+        let mut drawing =
+            Self { title: job.title.clone(), notes: vec![super::UNIT_NOTE.to_owned()], ..Self::default() };
         for fit in solution.contours.iter().filter(|fit| !fit.cut.is_empty() && is_kept(job, fit)) {
             drawing.push(job, fit);
         }

@@ -8,7 +8,21 @@
 mod ascii;
 mod drawing;
 mod dxf;
+mod dxf_r12;
+mod dxf_records;
 mod dxf_repair;
+mod format;
+mod kerf;
+mod rows;
+mod svg;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
-pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER, dxf};
+pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
+pub use format::{CutFormat, NotForCutter};
+pub use kerf::KerfRefused;
+pub use rows::{Rows, RowsRefused};
+
+use dxf::DxfRelease;
+
+/// What a drawing says of its unit and scale.
+const UNIT_NOTE: &str = "mm, 1:1";

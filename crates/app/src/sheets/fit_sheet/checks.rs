@@ -3,6 +3,7 @@
 use super::table_head;
 use crate::command::{Action, Command};
 use crate::controls::{Button, Head, Icon, icons, link, mixed, say, say_in};
+use crate::exports::Export;
 use crate::session::{Asking, Session};
 use crate::sheets::tone::Tone;
 use crate::sheets::{places, standing};
@@ -115,9 +116,9 @@ fn write_button(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>)
     let soft = theme::colours(ui).soft;
     ui.horizontal(|ui| {
         let button = Button::main("Write the cut file").icon(Icon::WriteFile).waits(reason.as_deref());
-        let key = reason.is_none().then(|| Action::WriteCut.key_text()).flatten();
+        let key = reason.is_none().then(|| Action::Write.key_text()).flatten();
         if button.key(key).show(ui).clicked() {
-            commands.push(Command::Do(Action::WriteCut));
+            commands.push(Command::Do(Action::Write));
         }
         if let Some(reason) = &reason {
             say_in(ui, Lettering::Body, soft, reason);
@@ -130,21 +131,20 @@ fn write_button(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>)
         if link(ui, "Write it even so", None).clicked() {
             // Asked for in our own question only: what is chosen in the system's window is never written although a
             // check fails.
-            session.screen.path_text = suggested_path(session);
-            session.screen.asking = Some(Asking::WhereToCut);
+            let export = session.screen.export();
+            session.screen.path_text = suggested_path(session, export);
+            session.screen.asking = Some(Asking::WhereToWrite(export));
         }
         say_in(ui, Lettering::Body, soft, "marked as failing, inside and by name");
     });
 }
 
-/// Beside the job, under its name with `-fails` so that nobody takes it for a file that passed.
-fn suggested_path(session: &Session) -> String {
+/// Beside the job, under a name that says that it fails.
+fn suggested_path(session: &Session, export: Export) -> String {
     let Some(document) = &session.document else { return String::new() };
     let beside = document.path.as_ref().unwrap_or(&document.photo.path);
-    let name = crate::files::short_name(beside);
-    let job = name.strip_suffix(crate::files::JOB_EXTENSION);
-    let stem = job.unwrap_or_else(|| name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem));
-    beside.with_file_name(format!("{stem}-fails.dxf")).display().to_string()
+    let stock = document.job().stock.unwrap_or_default();
+    export.beside(beside, &stock, true).display().to_string()
 }
 
 #[cfg(test)]

@@ -225,7 +225,7 @@ fn enter_writes(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let free = !ui.ctx().egui_wants_keyboard_input() && session.screen.asking.is_none();
     let can = checks::waits(session).is_none();
     if free && can && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
-        commands.push(Command::Do(Action::WriteCut));
+        commands.push(Command::Do(Action::Write));
     }
 }
 
