@@ -279,7 +279,7 @@ fn the_screen_speaks_the_workshops_words() {
 }
 
 /// The layers of the core, top first, as DEVELOPERS.md has them.
-const LAYERS: [&[&str]; 7] = [
+const LAYERS: [&[&str]; 8] = [
     &["units", "space", "tolerance", "instrument", "standards"],
     &["geom"],
     &["camera", "fit", "fair", "edge", "adjust", "bolt_up"],
@@ -287,6 +287,7 @@ const LAYERS: [&[&str]; 7] = [
     &["seen"],
     &["outline", "solution"],
     &["check", "export"],
+    &["paper"],
 ];
 
 #[test]

@@ -7,7 +7,8 @@
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
 //! [`fair`], [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
-//! [`outline`], [`solution`] (what follows from both) → [`check`], [`export`] (what may leave the shop).
+//! [`outline`], [`solution`] (what follows from both) → [`check`], [`export`] (what may leave the shop) → [`paper`]
+//! (proof and report).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
@@ -28,6 +29,7 @@ pub mod geom;
 pub mod instrument;
 pub mod job;
 pub mod outline;
+pub mod paper;
 pub mod seen;
 pub mod solution;
 pub mod space;
