@@ -10,6 +10,7 @@ pub mod files;
 pub mod measuring;
 mod odds;
 pub mod offers;
+pub mod printing;
 pub mod proposal;
 pub mod session;
 pub mod sheets;

@@ -56,8 +56,7 @@ pub enum ExportRefused {
 /// # Errors
 /// An empty drawing, a number that is none, or a hole without a size is refused.
 pub fn dxf(drawing: &CutDrawing) -> Result<Vec<u8>, ExportRefused> {
-    refuse_unusable(drawing)?;
-    let bounds = drawing.bounds().ok_or(ExportRefused::NothingToCut)?;
+    let bounds = usable_bounds(drawing)?;
     let mut out = empty_drawing();
     show_whole(&mut out, bounds);
     for (name, colour) in [(LAYER_OUTER, 7), (LAYER_INNER, 1), (LAYER_MARK, 5)] {
@@ -84,7 +83,8 @@ pub fn dxf(drawing: &CutDrawing) -> Result<Vec<u8>, ExportRefused> {
     repaired(&raw).map(String::into_bytes)
 }
 
-fn refuse_unusable(drawing: &CutDrawing) -> Result<(), ExportRefused> {
+/// The box around what is cut; an empty drawing, a number that is none and a hole without a size are refused.
+pub(crate) fn usable_bounds(drawing: &CutDrawing) -> Result<Bounds, ExportRefused> {
     let is_finite = |s: &Segment| s.from.is_finite() && s.to.is_finite() && s.bulge.is_finite();
     let contours = [("The outline", &drawing.outer), ("An opening", &drawing.openings)];
     for (what, contours) in contours {
@@ -100,7 +100,7 @@ fn refuse_unusable(drawing: &CutDrawing) -> Result<(), ExportRefused> {
             return Err(ExportRefused::NoSize { name: hole.name.clone(), diameter_mm: hole.diameter_mm });
         }
     }
-    Ok(())
+    drawing.bounds().ok_or(ExportRefused::NothingToCut)
 }
 
 /// A drawing of nothing in millimetres.

@@ -11,4 +11,5 @@ mod dxf;
 mod dxf_repair;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
+pub(crate) use dxf::usable_bounds;
 pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER, dxf};
