@@ -11,6 +11,8 @@ pub mod files;
 pub mod measuring;
 mod odds;
 pub mod offers;
+pub mod preview;
+pub mod printing;
 pub mod proposal;
 pub mod session;
 pub mod sheets;

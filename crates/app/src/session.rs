@@ -110,6 +110,10 @@ pub struct Screen {
     pub path_text: String,
     /// What is chosen to be written for trying, and for the shop.
     pub exports: [Export; 2],
+    /// From the operations that write, what is written is shown instead of the photo.
+    pub on_paper: bool,
+    /// What the keys ask the zoom of the paper to be multiplied by.
+    pub zoom_paper_by: f32,
     /// What is asked over the window.
     pub asking: Option<Asking>,
     /// What is opened once it is settled whether the present job is saved first.
@@ -173,7 +177,9 @@ impl Default for Screen {
             route_open: false,
             lens_open: false,
             path_text: String::new(),
-            exports: [Export::Cut(CutFormat::Dxf); 2],
+            exports: [Export::Proof, Export::Cut(CutFormat::Dxf)],
+            on_paper: true,
+            zoom_paper_by: 1.0,
             asking: None,
             to_open: None,
             error: None,
@@ -220,6 +226,30 @@ impl Screen {
     /// What is written from the open operation: a proof from the operation of that name, else what goes to the shop.
     pub fn export(&self) -> Export {
         self.exports[usize::from(self.operation != Operation::Proof)]
+    }
+
+    /// Shows the next of what can be shown: the photo as shot, flat, and, from the operations that write, the paper.
+    pub fn switch_view(&mut self) {
+        let writes = matches!(self.operation, Operation::Proof | Operation::Cut);
+        (self.on_paper, self.view) = match (self.shows_paper(), self.view) {
+            (true, _) => (false, View::AsShot),
+            (false, View::AsShot) => (self.on_paper, View::Flat),
+            (false, View::Flat) => (writes || self.on_paper, View::AsShot),
+        };
+    }
+
+    /// Zooms what is shown.
+    pub fn zoom_by(&mut self, factor: f32) {
+        if self.shows_paper() {
+            self.zoom_paper_by *= factor;
+        } else {
+            self.look.zoom *= f64::from(factor);
+        }
+    }
+
+    /// What is written is shown, on paper.
+    pub fn shows_paper(&self) -> bool {
+        self.on_paper && matches!(self.operation, Operation::Proof | Operation::Cut)
     }
 
     /// The chosen node, where a node is chosen.

@@ -1,5 +1,8 @@
 //! The arguments of the program.
 
+use super::proof::proof_file;
+use platewright_core::paper::Paper;
+use platewright_core::units::{Unit, parse_length_mm};
 use std::path::PathBuf;
 
 /// One photo and a few hand measures become a cut file that bolts up.
@@ -41,6 +44,49 @@ pub(super) enum Command {
         #[arg(long)]
         even_so: bool,
     },
+    /// Write the part at 1:1, to be printed and tried on
+    Proof {
+        /// The job file
+        job: PathBuf,
+        /// The file to write, .pdf
+        #[arg(short, long, value_name = "FILE", value_parser = proof_file)]
+        output: PathBuf,
+        /// The paper
+        #[arg(long, value_enum, default_value_t = ProofPaper::A4)]
+        paper: ProofPaper,
+        /// What the check bar across reads on a print that was made without this; it should be 100 mm
+        #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
+        bar_across: f64,
+        /// What the check bar up reads on a print that was made without this; it should be 100 mm
+        #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
+        bar_up: f64,
+    },
+}
+
+/// Paper that proofs are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum ProofPaper {
+    /// 210 by 297 mm
+    A4,
+    /// 8.5 by 11 inches
+    Letter,
+    /// 297 by 420 mm
+    A3,
+}
+
+impl From<ProofPaper> for Paper {
+    fn from(paper: ProofPaper) -> Self {
+        match paper {
+            ProofPaper::A4 => Self::A4,
+            ProofPaper::Letter => Self::Letter,
+            ProofPaper::A3 => Self::A3,
+        }
+    }
+}
+
+/// A length as it is typed, mm.
+fn length_mm(text: &str) -> Result<f64, String> {
+    parse_length_mm(text, Unit::Mm).map_err(|error| error.to_string())
 }
 
 impl Args {

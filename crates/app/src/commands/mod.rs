@@ -5,6 +5,7 @@
 
 mod args;
 pub mod cut;
+pub mod proof;
 mod solve;
 mod solve_json;
 mod verdict;
@@ -37,6 +38,9 @@ pub enum CommandError {
     /// The cut file is refused.
     #[error("{}{}", .0, way_out(.0))]
     Cut(#[from] cut::CutRefused),
+    /// What the check bars are said to read puts no printer right.
+    #[error(transparent)]
+    Bars(#[from] platewright_core::paper::BarRefused),
     /// What was computed could not be printed.
     #[error("the result could not be printed: {0}")]
     Print(#[from] io::Error),
@@ -77,6 +81,10 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, r12, even_so }) => cut::run(&job, &output, r12, even_so, out),
+        Some(Command::Proof { job, output, paper, bar_across, bar_up }) => {
+            let printed = proof::Printed { paper: paper.into(), bars_mm: [bar_across, bar_up] };
+            proof::run(&job, &output, printed, out)
+        }
         None => open_window(args.job, args.frame_times),
     }
 }

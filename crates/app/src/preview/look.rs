@@ -1,7 +1,7 @@
 //! What part of the pages is in sight: all of them beside each other at first, then as far in as the person goes.
 
 use crate::session::Session;
-use egui::{Pos2, Rect, Response, Ui, Vec2, pos2, vec2};
+use egui::{Pos2, Rect, Response, Ui, Vec2, vec2};
 
 /// Round the pages and between them, points.
 const GAP: f32 = 18.0;
@@ -21,7 +21,14 @@ pub(super) struct PaperLook {
 
 impl PaperLook {
     /// Takes the wheel, panning, and the keys that zoom and fit.
-    pub(super) fn steer(&mut self, ui: &Ui, response: &Response, session: &mut Session, field: Rect, sizes: &[[f64; 2]]) {
+    pub(super) fn steer(
+        &mut self,
+        ui: &Ui,
+        response: &Response,
+        session: &mut Session,
+        field: Rect,
+        sizes: &[[f64; 2]],
+    ) {
         if std::mem::take(&mut session.screen.fit_pending) {
             *self = Self::default();
         }
@@ -83,10 +90,7 @@ fn largest(sizes: &[[f64; 2]]) -> Vec2 {
 fn laid(sizes: &[[f64; 2]], scale: f32, columns: usize) -> Vec2 {
     let (columns, rows) = (columns.min(sizes.len()).max(1), sizes.len().div_ceil(columns).max(1));
     let page = largest(sizes) * scale;
-    vec2(
-        page.x * columns as f32 + GAP * (columns - 1) as f32,
-        page.y * rows as f32 + GAP * (rows - 1) as f32,
-    )
+    vec2(page.x * columns as f32 + GAP * (columns - 1) as f32, page.y * rows as f32 + GAP * (rows - 1) as f32)
 }
 
 /// How many pages stand beside each other: as many as make them largest.
@@ -110,6 +114,7 @@ fn fitting(field: Rect, sizes: &[[f64; 2]]) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use egui::pos2;
 
     const A4: [f64; 2] = [210.0, 297.0];
 

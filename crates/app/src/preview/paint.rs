@@ -2,7 +2,9 @@
 
 use crate::theme::{Colours, Weight as Face, font, on_photo};
 use egui::epaint::TextShape;
-use egui::{Color32, ColorImage, Context, Mesh, Painter, Pos2, Rect, Shape, Stroke, TextureHandle, TextureOptions, pos2, vec2};
+use egui::{
+    Color32, ColorImage, Context, Mesh, Painter, Pos2, Rect, Shape, Stroke, TextureHandle, TextureOptions, pos2, vec2,
+};
 use platewright_core::geom::Contour;
 use platewright_core::paper::{Align, Ink, Item, Page, Pen, Picture, Turned, Weight, Words};
 use platewright_core::space::PlatePoint;
@@ -41,7 +43,7 @@ impl Textures {
         let id = texture.id();
         self.held.push((Arc::clone(&picture.rgb), texture));
         if self.held.len() > Self::MOST {
-            self.held.remove(0);
+            drop(self.held.remove(0));
         }
         id
     }
@@ -196,7 +198,9 @@ impl Desk<'_> {
         if size < LEGIBLE {
             let bar = match words.turned {
                 Turned::Level => Rect::from_min_size(at - vec2(width * share, size * 0.6), vec2(width, size * 0.5)),
-                Turned::Up => Rect::from_min_size(at - vec2(size * 0.6, width * (1.0 - share)), vec2(size * 0.5, width)),
+                Turned::Up => {
+                    Rect::from_min_size(at - vec2(size * 0.6, width * (1.0 - share)), vec2(size * 0.5, width))
+                }
             };
             painter.rect_filled(bar, 0.0, colour.gamma_multiply(0.35));
             return;

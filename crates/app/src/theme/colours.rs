@@ -1,6 +1,7 @@
 //! The colours by their role.
 
 use egui::Color32;
+use platewright_core::paper::Ink;
 
 /// The colours of one theme, by role.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,6 +50,26 @@ pub struct Colours {
     pub flag: Color32,
     /// Text of flags on the photo.
     pub flag_ink: Color32,
+}
+
+impl Colours {
+    /// The colour of what is drawn on a page.
+    pub const fn of_ink(&self, ink: Ink) -> Color32 {
+        match ink {
+            Ink::Cut => self.ink,
+            Ink::Soft => self.soft,
+            Ink::Rule => self.rule,
+            Ink::Brass => self.brass,
+            Ink::Mark => self.blue,
+            Ink::Agree => self.agree_text,
+            Ink::Disagree => self.disagree_text,
+            Ink::Caution => self.caution,
+            Ink::Unknown => self.unknown_text,
+            Ink::Paper => self.sheet,
+            Ink::Light => on_photo::LIGHT,
+            Ink::Casing => on_photo::CASING,
+        }
+    }
 }
 
 const fn hex(rgb: u32) -> Color32 {

@@ -26,7 +26,8 @@ impl Weight {
         }
     }
 
-    fn bytes(self) -> &'static [u8] {
+    /// The font file.
+    pub(crate) fn bytes(self) -> &'static [u8] {
         match self {
             Self::Regular => include_bytes!("../../../../assets/type/IBMPlexSans_400Regular.ttf"),
             Self::Medium => include_bytes!("../../../../assets/type/IBMPlexSans_500Medium.ttf"),

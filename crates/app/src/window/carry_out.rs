@@ -5,7 +5,7 @@ use crate::command::{Action, Command};
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
-use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
+use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, StatementKind};
 use platewright_core::solution::{Finding, MeasureVerdict};
@@ -81,13 +81,10 @@ impl Workbench {
             Action::SaveAs => self.ask_for_file(Purpose::Save),
             Action::Write => self.ask_for_file(Purpose::Write(self.session.screen.export())),
             Action::Undo | Action::Redo => self.back_or_forth(action == Action::Undo),
-            Action::SwitchView => {
-                let view = &mut self.session.screen.view;
-                *view = if *view == View::AsShot { View::Flat } else { View::AsShot };
-            }
+            Action::SwitchView => self.session.screen.switch_view(),
             Action::FitView => self.session.screen.fit_pending = true,
-            Action::ZoomIn => self.session.screen.look.zoom *= 1.25,
-            Action::ZoomOut => self.session.screen.look.zoom /= 1.25,
+            Action::ZoomIn => self.session.screen.zoom_by(1.25),
+            Action::ZoomOut => self.session.screen.zoom_by(0.8),
             Action::FindOthers => self.find_others(),
             Action::AddOffered => self.add_offered(),
             Action::Edge => self.begin_edge(),
@@ -332,7 +329,7 @@ impl Workbench {
         self.canvas.forget_photo();
     }
 
-    fn keep_settings(&mut self) {
+    pub(super) fn keep_settings(&mut self) {
         if let Err(error) = self.session.settings.save() {
             self.session.screen.said = Some(error.to_string());
         }

@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use crate::command::Action;
-use crate::exports::{Export, Source};
+use crate::exports::{Export, PaperPrinter, Source};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
@@ -87,11 +87,21 @@ impl Workbench {
         let (Some(file), Some(document)) = (self.file_to_come.take(), &self.session.document) else { return };
         let FileToCome { export, path, even_so, .. } = file;
         self.session.screen.working = None;
-        let source = Source { job: document.job(), solution: &self.session.results.solution };
+        let source = Source {
+            job: document.job(),
+            solution: &self.session.results.solution,
+            checks: &self.session.results.checks,
+            proof: &self.session.settings.proof,
+        };
         match export.write(source, &path, even_so) {
             Ok(()) => {
                 let said = capital(export.called());
                 self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
+                if export == Export::Proof
+                    && let (Ok(scale), Some(tiles)) = (source.proof.printer.next(), source.tiles())
+                {
+                    self.session.settings.proof.printer = PaperPrinter::printed(scale, tiles.bars_mm);
+                }
             }
             Err(error) => self.session.screen.error = Some(error),
         }

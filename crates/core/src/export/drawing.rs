@@ -62,6 +62,9 @@ pub struct Land {
 }
 
 impl CutDrawing {
+    /// The note that says unit and scale.
+    pub const SCALE_NOTE: &str = "mm, 1:1";
+
     /// What a job asks to be cut, as far as it is known, seen from the side that is cut.
     pub fn from_solution(job: &Job, solution: &Solution) -> Self {
         let seen = Self::as_seen(job, solution);
@@ -73,7 +76,7 @@ impl CutDrawing {
     /// measured); and what is added and has a place and a size.
     pub fn as_seen(job: &Job, solution: &Solution) -> Self {
         let mut drawing =
-            Self { title: job.title.clone(), notes: vec![super::UNIT_NOTE.to_owned()], ..Self::default() };
+            Self { title: job.title.clone(), notes: vec![Self::SCALE_NOTE.to_owned()], ..Self::default() };
         for fit in solution.contours.iter().filter(|fit| !fit.cut.is_empty() && is_kept(job, fit)) {
             drawing.push(job, fit);
         }

@@ -65,8 +65,7 @@ pub(super) enum DxfRelease {
 /// # Errors
 /// An empty drawing, a number that is none, or a hole without a size is refused.
 pub(super) fn dxf(drawing: &CutDrawing, release: DxfRelease, unit: FileUnit) -> Result<Vec<u8>, ExportRefused> {
-    refuse_unusable(drawing)?;
-    let bounds = drawing.bounds().ok_or(ExportRefused::NothingToCut)?;
+    let bounds = usable_bounds(drawing)?;
     let scale = unit.per_mm();
     let mut pen = Pen { out: empty_drawing(release, unit), release, scale };
     pen.show_whole(bounds);
@@ -96,7 +95,8 @@ pub(super) fn dxf(drawing: &CutDrawing, release: DxfRelease, unit: FileUnit) -> 
     repaired.map(String::into_bytes)
 }
 
-pub(super) fn refuse_unusable(drawing: &CutDrawing) -> Result<(), ExportRefused> {
+/// The box around what is cut; an empty drawing, a number that is none and a hole without a size are refused.
+pub(crate) fn usable_bounds(drawing: &CutDrawing) -> Result<Bounds, ExportRefused> {
     let is_finite = |s: &Segment| s.from.is_finite() && s.to.is_finite() && s.bulge.is_finite();
     let contours = [("The outline", &drawing.outer), ("An opening", &drawing.openings)];
     for (what, contours) in contours {
@@ -112,7 +112,7 @@ pub(super) fn refuse_unusable(drawing: &CutDrawing) -> Result<(), ExportRefused>
             return Err(ExportRefused::NoSize { name: hole.name.clone(), diameter_mm: hole.diameter_mm });
         }
     }
-    Ok(())
+    drawing.bounds().ok_or(ExportRefused::NothingToCut)
 }
 
 /// A drawing of nothing, in its unit.

@@ -110,7 +110,7 @@ impl CutDrawing {
         };
         let mut all = path.in_rows(stock)?;
         if stock.unit == FileUnit::Inch {
-            all.notes.iter_mut().filter(|note| *note == super::UNIT_NOTE).for_each(|note| "inch, 1:1".clone_into(note));
+            all.notes.iter_mut().filter(|note| *note == Self::SCALE_NOTE).for_each(|note| "inch, 1:1".clone_into(note));
         }
         Ok(all)
     }

@@ -17,12 +17,10 @@ mod rows;
 mod svg;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
+pub(crate) use dxf::usable_bounds;
 pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 pub use format::{CutFormat, NotForCutter};
 pub use kerf::KerfRefused;
 pub use rows::{Rows, RowsRefused};
 
 use dxf::DxfRelease;
-
-/// What a drawing says of its unit and scale.
-const UNIT_NOTE: &str = "mm, 1:1";

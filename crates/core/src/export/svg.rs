@@ -4,7 +4,7 @@
 //! SVG. Each layer is a group of its name; contours are paths of lines and arcs, holes are circles.
 
 use super::{CutDrawing, ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
-use crate::export::dxf::{MARK_ARM_MM, TEXT_LINE_MM, TEXT_MM, refuse_unusable};
+use crate::export::dxf::{MARK_ARM_MM, TEXT_LINE_MM, TEXT_MM, usable_bounds};
 use crate::geom::{Contour, Segment};
 use crate::job::FileUnit;
 use crate::space::PlatePoint;
@@ -21,8 +21,7 @@ const LINE_MM: f64 = 0.1;
 /// # Errors
 /// An empty drawing, a number that is none, or a hole without a size is refused.
 pub(super) fn svg(drawing: &CutDrawing, unit: FileUnit) -> Result<Vec<u8>, ExportRefused> {
-    refuse_unusable(drawing)?;
-    let bounds = drawing.bounds().ok_or(ExportRefused::NothingToCut)?;
+    let bounds = usable_bounds(drawing)?;
     let texts: Vec<&String> = std::iter::once(&drawing.title).chain(&drawing.notes).filter(|t| !t.is_empty()).collect();
     // The words stand below the part and are as wide as they are: the page ends with the part or with them.
     let longest = texts.iter().map(|text| text.chars().count()).max().unwrap_or(0) as f64 * TEXT_MM * WIDE_LETTER;

@@ -100,6 +100,13 @@ impl Contour {
         Self { segments, closed: self.closed }.reversed()
     }
 
+    /// The same contour a step away.
+    #[must_use]
+    pub fn moved(&self, step: PlateVec) -> Self {
+        let moved = |s: &Segment| Segment::arc(s.from + step, s.to + step, s.bulge);
+        Self { segments: self.segments.iter().map(moved).collect(), closed: self.closed }
+    }
+
     /// The same contour, gone round counter-clockwise, or clockwise.
     #[must_use]
     pub fn oriented(self, counter_clockwise: bool) -> Self {

@@ -8,9 +8,13 @@
 mod cut;
 mod lettering;
 mod page;
+mod printer;
+mod proof;
 mod sheet;
 
 pub use cut::{CutSource, cut_pages};
 pub use lettering::{EvenlyWide, Lettering, Weight, legible, shortened, width_mm, wrapped};
 pub use page::{Align, Ink, Item, Page, Pen, Picture, Stretch, Turned, Words};
+pub use printer::{BarRefused, PrinterScale};
+pub use proof::{ProofOptions, ProofRefused, Tile, TileLayout, proof_pages};
 pub use sheet::{MARGIN_MM, Paper};
