@@ -40,7 +40,7 @@ pub enum Outcome {
 }
 
 /// What the trials were made with.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tried {
     /// What it was.
@@ -51,6 +51,13 @@ pub struct Tried {
     /// The check bar up the print: what it should be and what it reads, mm. It lies along y.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bar_up_mm: Option<[f64; 2]>,
+}
+
+impl Tried {
+    /// The check bars along x and along y, as far as they were measured: what each should be and what it reads, mm.
+    pub fn bars(&self) -> [Option<[f64; 2]>; 2] {
+        [self.bar_across_mm, self.bar_up_mm]
+    }
 }
 
 /// What a plate that is tried on can be.
