@@ -19,6 +19,7 @@ mod statements;
 mod suspects;
 #[cfg(test)]
 mod tests;
+mod trial;
 mod typing;
 
 use super::verdict::{Offer, Verdict, verdict};
@@ -207,6 +208,9 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         }
         Operation::Photo => camera::show(ui, session),
         Operation::Measures | Operation::Proof => {
+            if session.screen.operation == Operation::Proof {
+                trial::show(ui, session, commands);
+            }
             suspects::show(ui, session);
             measures::table(ui, session, commands);
             statements::table(ui, session, commands);

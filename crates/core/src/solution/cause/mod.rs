@@ -26,7 +26,7 @@ use super::results::Results;
 use super::trial::{Showed, Tested, scale_sigma, tested};
 use super::{Act, Cause, TrialFit, TrialVerdict};
 use crate::adjust::{Adjusted, Sensitivity, adjust, best_move, chi_square_survival};
-use crate::job::{Id, Outcome};
+use crate::job::{Id, Outcome, Trial};
 use crate::space::{PlatePoint, PlateVec};
 use compare::{Explained, Figures, Seen};
 use nalgebra::DMatrix;
@@ -94,7 +94,7 @@ pub(super) fn trial_fit(results: &Results<'_>) -> Option<TrialFit> {
     Some(if tested.len() < ENOUGH_HOLES { evidence.too_few() } else { evidence.judged() })
 }
 
-/// Of several trials at one hole the last counts.
+/// Of several trials at one hole the last counts; in the order of the holes.
 fn last_of_each(mut tested: Vec<Tested>) -> Vec<Tested> {
     let numbers: Vec<usize> = tested.iter().map(|one| one.rim).collect();
     let mut at = 0;
@@ -102,6 +102,7 @@ fn last_of_each(mut tested: Vec<Tested>) -> Vec<Tested> {
         at += 1;
         !numbers[at..].contains(&one.rim)
     });
+    tested.sort_by_key(|one| one.rim);
     tested
 }
 
@@ -156,10 +157,15 @@ impl<'a> Evidence<'a> {
 
     /// Fewer holes than tell one cause from another.
     fn too_few(&self) -> TrialFit {
-        let more = self.untried();
+        let (more, untold) = (self.untried(), self.untold());
         let misfit = (self.figures.dof > 0).then(|| chi_square_survival(self.figures.to_explain, self.figures.dof));
-        let (sentence, explanation) = words::too_few(self, misfit.is_some_and(|chance| chance < FALSE_ALARM), &more);
-        let act = (!more.is_empty()).then_some(Act::TryAlso(more));
+        let (sentence, explanation) =
+            words::too_few(self, misfit.is_some_and(|chance| chance < FALSE_ALARM), &untold, &more);
+        let act = match (untold.is_empty(), more.is_empty()) {
+            (false, _) => Some(Act::SeeWhichSide(untold)),
+            (true, false) => Some(Act::TryAlso(more)),
+            (true, true) => None,
+        };
         TrialFit { verdict: TrialVerdict::TooFew, causes: Vec::new(), leaves_more: false, act, sentence, explanation }
     }
 
@@ -172,6 +178,15 @@ impl<'a> Evidence<'a> {
             has_stud && rim.is_ok_and(|rim| !self.rims.contains(&rim))
         });
         untried.map(|(hole, _)| hole.id.clone()).collect()
+    }
+
+    /// Holes that touched where nobody said which side, or how far.
+    fn untold(&self) -> Vec<Id> {
+        let Results { job, .. } = self.results;
+        let is_untold =
+            |trial: &&Trial| trial.outcome == Outcome::Touched && (trial.towards_deg.is_none() || trial.mm.is_none());
+        let untold: Vec<&Id> = job.trials.iter().filter(is_untold).map(|trial| &trial.hole).collect();
+        job.holes.iter().filter(|hole| untold.contains(&&hole.id)).map(|hole| hole.id.clone()).collect()
     }
 
     fn judged(&self) -> TrialFit {
@@ -203,6 +218,13 @@ impl<'a> Evidence<'a> {
     /// Nothing explains it alone: all is well, or more than one thing is off.
     fn without_cause(&self) -> TrialFit {
         let agrees = chi_square_survival(self.figures.to_explain, self.figures.dof) >= NOT_CHANCE;
+        let untold = self.untold();
+        if agrees && !untold.is_empty() {
+            let (sentence, explanation) = words::untold(self.results.job, &untold);
+            let act = Some(Act::SeeWhichSide(untold));
+            let verdict = TrialVerdict::TooFew;
+            return TrialFit { verdict, causes: Vec::new(), leaves_more: false, act, sentence, explanation };
+        }
         let tried = |outcomes: &[Outcome]| self.results.job.trials.iter().any(|one| outcomes.contains(&one.outcome));
         let went_on = !tried(&[Outcome::Touched, Outcome::WouldNotGo]);
         let (sentence, explanation) = words::without_cause(agrees, went_on);
@@ -248,6 +270,7 @@ impl<'a> Evidence<'a> {
         if has(|cause| matches!(cause, Cause::Print { .. })).is_some() {
             return Act::MeasureBars;
         }
+        // Sizes are known once it is known which side touches.
         if !self.sized {
             let open = self.rims.iter().zip(&self.figures.seen).filter(|(_, seen)| matches!(seen, Seen::Beyond { .. }));
             return Act::SeeWhichSide(open.map(|(rim, _)| self.hole_id(*rim)).collect());

@@ -9,13 +9,26 @@ use crate::space::PlateVec;
 /// Shares under this are no part of what is said of a print: 0.05 mm over a hand span (common practice, no source).
 const NO_SHARE: f64 = 5e-4;
 
+/// What to do where holes touched and nobody said which side, or how far.
+fn say_where(job: &Job, untold: &[Id]) -> String {
+    let names: Vec<String> = untold.iter().map(|id| job.feature_name(id).to_owned()).collect();
+    format!("Say which side touches at {}, and how far the plate has to go there.", listed(&names))
+}
+
+/// How it stands where holes touched and nobody said which side, or how far: the rest agrees.
+pub(super) fn untold(job: &Job, untold: &[Id]) -> (String, String) {
+    ("What did not touch agrees.".to_owned(), say_where(job, untold))
+}
+
 /// How it stands, and what to do, where too few holes were tried.
-pub(super) fn too_few(evidence: &Evidence<'_>, is_off: bool, more: &[Id]) -> (String, String) {
+pub(super) fn too_few(evidence: &Evidence<'_>, is_off: bool, untold: &[Id], more: &[Id]) -> (String, String) {
     let job = evidence.results.job;
     let names: Vec<String> =
         evidence.rims.iter().map(|rim| job.feature_name(&evidence.hole_id(*rim)).to_owned()).collect();
     let others: Vec<String> = more.iter().take(2).map(|id| job.feature_name(id).to_owned()).collect();
-    let call = if others.is_empty() {
+    let call = if !untold.is_empty() {
+        say_where(job, untold)
+    } else if others.is_empty() {
         "Three holes or more on their studs at once tell why.".to_owned()
     } else {
         format!("Try it on {} as well, all at once: three holes or more tell why.", listed(&others))
@@ -50,7 +63,7 @@ pub(super) fn without_cause(agrees: bool, went_on: bool) -> (String, String) {
     let (sentence, explanation) = match (agrees, went_on) {
         (true, true) => ("It went on wherever it was tried.", "The trial counts as a measure now."),
         (true, false) => (
-            "What touched is within what was not known yet: nothing need be wrong.",
+            "What touched is within the play and what was not known yet: nothing need be wrong.",
             "The trial counts as a measure now. Make the proof again and try that.",
         ),
         (false, _) => (

@@ -226,7 +226,10 @@ fn a_print_out_of_scale_is_named_and_its_bars_tell() {
     job.tried = Some(tried(TriedOn::Paper, Some([99.4, 79.52])));
     let allowed_for = fit(&job);
     assert_eq!(allowed_for.verdict, TrialVerdict::Agrees, "a print that is known to be small is allowed for");
-    assert_eq!(allowed_for.sentence, "What touched is within what was not known yet: nothing need be wrong.");
+    assert_eq!(
+        allowed_for.sentence,
+        "What touched is within the play and what was not known yet: nothing need be wrong."
+    );
 }
 
 /// Said to be levelled, and it was not: two measures do not bring that to light.
@@ -328,6 +331,28 @@ fn one_hole_tells_nothing_and_two_tell_their_distance() {
             && two.sentence.ends_with(" mm too near to each other on the plate.")
     );
     assert!(matches!(&two.act, Some(Act::TryAlso(more)) if more.len() == 6), "{two:?}");
+}
+
+/// A hole that touched, and nothing more was said of it: that is asked for, and not passed over.
+#[test]
+fn what_touched_is_asked_for_its_side() {
+    let mut job = Bench::new(5, by_eye(5)).measured(&SEVEN).tried();
+    (job.trials[4].outcome, job.trials[4].towards_deg) = (Outcome::Touched, Some(30.0));
+    let fitted = fit(&job);
+    assert_eq!(
+        (fitted.verdict, fitted.act.clone()),
+        (TrialVerdict::TooFew, Some(Act::SeeWhichSide(vec!["h5".into()])))
+    );
+    let text = "What did not touch agrees. Say which side touches at H5, and how far the plate has to go there.";
+    assert_eq!(fitted.text(), text);
+    job.trials.truncate(6);
+    job.trials.drain(..3);
+    job.trials.remove(0);
+    assert_eq!(
+        fit(&job).explanation,
+        "Say which side touches at H5, and how far the plate has to go there.",
+        "{job:?}"
+    );
 }
 
 /// Another order, other names and ids, the photo turned by a quarter: the same is named.

@@ -33,7 +33,7 @@ impl TrialFit {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum TrialVerdict {
-    /// Too few holes were tried to tell anything of the cause.
+    /// Too little was said to tell anything of the cause: too few holes, or not which side of them touched.
     TooFew,
     /// It is within what was known and the play: nothing need be wrong.
     Agrees,
