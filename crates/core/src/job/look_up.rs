@@ -52,6 +52,7 @@ impl Job {
             datum: None,
             stock: None,
             duties: Vec::new(),
+            tried: None,
             trials: Vec::new(),
         }
     }

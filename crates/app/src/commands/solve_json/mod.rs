@@ -2,6 +2,7 @@
 
 mod cut;
 mod readings;
+mod trial;
 
 use crate::measuring::Measured;
 use cut::{AddedReport, CutReport};
@@ -17,6 +18,7 @@ use platewright_core::solution::{
 };
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
+use trial::TrialReport;
 
 /// All that is printed.
 #[derive(Debug, Serialize)]
@@ -36,6 +38,7 @@ pub(super) struct Report<'a> {
     added: Vec<AddedReport<'a>>,
     cut: CutReport,
     checks: Vec<CheckReport<'a>>,
+    trial: Option<TrialReport<'a>>,
     findings: Vec<FindingReport<'a>>,
 }
 
@@ -221,6 +224,7 @@ impl<'a> Report<'a> {
             added: solution.added.iter().map(AddedReport::from).collect(),
             cut: CutReport::new(job, solution),
             checks: checks.iter().map(CheckReport::from).collect(),
+            trial: solution.trial.as_ref().map(TrialReport::from),
             findings: solution.findings.iter().map(FindingReport::from).collect(),
         }
     }

@@ -2,6 +2,7 @@
 
 mod beliefs;
 mod design;
+mod trial;
 
 use super::samples;
 use crate::command::Command;

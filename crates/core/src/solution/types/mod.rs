@@ -4,6 +4,7 @@ mod camera;
 mod contours;
 mod features;
 mod measures;
+mod trial;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
 pub use contours::{
@@ -11,6 +12,7 @@ pub use contours::{
 };
 pub use features::{AddedFit, EdgeFit, HoleFit, PointFit, SlotFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
+pub use trial::{Act, Cause, TrialFit, TrialVerdict};
 
 use crate::adjust::FaceUncertainty;
 use crate::camera::{PlateMap, RigidMove};
@@ -69,6 +71,8 @@ pub struct Solution {
     pub measure_next: Vec<NextMeasure>,
     /// Holes whose edge looks broken in the photo although the job does not say so, in the job's order.
     pub unsaid_breaks: Vec<Id>,
+    /// What a trial fit comes to; `None` where nothing was tried, and while something is in hand.
+    pub trial: Option<TrialFit>,
     /// What the person should know, most pressing first.
     pub findings: Vec<Finding>,
 }
@@ -172,6 +176,8 @@ pub enum FindingKind {
     UnknownSize,
     /// Two positions of the camera fit.
     UnsettledTilt,
+    /// What explains a trial fit.
+    TrialCause,
     /// Edges look broken although the job does not say so.
     BrokenEdges,
     /// Rims or edges in the photo are not to be trusted, or not all the way.
