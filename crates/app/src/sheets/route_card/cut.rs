@@ -40,6 +40,7 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     if let Some(in_file) = switch(ui, "Kerf is allowed for", stock.kerf_in_file, &choices, width) {
         after.kerf_in_file = in_file;
     }
+    super::duties::settings(ui, session, commands);
     if after != stock {
         commands.push(Command::Edit("say what sheet and cutter it is for".to_owned(), vec![Edit::StockAs(after)]));
     }
