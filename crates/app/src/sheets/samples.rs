@@ -156,5 +156,11 @@ pub(crate) fn with_fastener(mut job: Job, fastener: &str) -> Job {
 
 /// A check that found `verdict`.
 pub(crate) fn check(verdict: Verdict) -> Check {
-    Check { name: "Walls", verdict, text: "0.4 mm between H1 and H2; 1.0 mm is the least.".to_owned(), about: None }
+    Check {
+        name: "Walls",
+        verdict,
+        text: "0.4 mm between H1 and H2; 1.0 mm is the least.".to_owned(),
+        about: None,
+        places: Vec::new(),
+    }
 }
