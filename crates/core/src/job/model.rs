@@ -416,6 +416,9 @@ pub struct Group {
     /// Its holes are of the same size, to this much of diameter, mm (1 sigma); left out: nothing is said of that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub same_size_sigma_mm: Option<f64>,
+    /// Its holes are tapped for the coarse thread of the fastener, and cut to the size of its drill.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub tapped: bool,
 }
 
 /// Where plate coordinates start and which way x runs.

@@ -452,7 +452,7 @@ prop_compose! {
             sigma_mm,
             in_use,
         }).collect();
-        job.groups = vec![Group { id: Id::from("g"), fastener: Some("M6".to_owned()), clearance: None, finished_mm: None, same_size_sigma_mm: None }];
+        job.groups = vec![Group { fastener: Some("M6".to_owned()), ..Group::new(Id::from("g")) }];
         job.contours = contours.into_iter().enumerate().map(|(i, (nodes, [outer, closed, follow_edge], agreed))| Contour {
             id: Id(format!("c{i}")),
             role: if outer { Role::Outer } else { Role::Opening },

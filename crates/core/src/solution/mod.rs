@@ -27,7 +27,7 @@ mod types;
 
 pub use added::added_among;
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
-pub use finish::{added_diameter_mm, fastener, finished_mm, play_mm, said_fastener};
+pub use finish::{added_diameter_mm, fastener, finished_mm, is_tapped, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 

@@ -16,6 +16,7 @@ use platewright_core::solution::{
     AgreedFit, BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, MeasuredContour,
     PointFit, Unseen, Weight,
 };
+use platewright_core::space::PlatePoint;
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
 use trial::TrialReport;
@@ -193,6 +194,7 @@ struct CheckReport<'a> {
     verdict: Verdict,
     about: Option<&'a Id>,
     text: &'a str,
+    places: &'a [PlatePoint],
 }
 
 #[derive(Debug, Serialize)]
@@ -390,7 +392,13 @@ impl From<&Segment> for SegmentReport {
 
 impl<'a> From<&'a Check> for CheckReport<'a> {
     fn from(check: &'a Check) -> Self {
-        Self { name: check.name, verdict: check.verdict, about: check.about.as_ref(), text: &check.text }
+        Self {
+            name: check.name,
+            verdict: check.verdict,
+            about: check.about.as_ref(),
+            text: &check.text,
+            places: &check.places,
+        }
     }
 }
 

@@ -103,6 +103,19 @@ pub struct BoltUp {
     pub cutting_mm: f64,
 }
 
+impl BoltUp {
+    /// The odds in words, `97 times in 100`. Never 100 in 100: odds are not certainty.
+    pub fn times(&self) -> String {
+        match ((self.odds * 100.0).round(), (self.odds * 1000.0).floor()) {
+            (_, thousand) if thousand >= 999.0 => "999 times in 1000 or better".to_owned(),
+            (hundred, thousand) if hundred >= 100.0 => format!("{thousand:.0} times in 1000"),
+            (1.0, _) => "once in 100".to_owned(),
+            (hundred, _) if hundred >= 1.0 => format!("{hundred:.0} times in 100"),
+            _ => "less than once in 100".to_owned(),
+        }
+    }
+}
+
 /// A hole and its fastener.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoltUpHole {
