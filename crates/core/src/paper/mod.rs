@@ -9,10 +9,12 @@ mod lettering;
 mod page;
 mod printer;
 mod proof;
+mod report;
 mod sheet;
 
 pub use lettering::{EvenlyWide, Lettering, Weight, legible, shortened, width_mm, wrapped};
 pub use page::{Align, Ink, Item, Page, Pen, Picture, Stretch, Turned, Words};
 pub use printer::{BarRefused, PrinterScale};
 pub use proof::{ProofOptions, ProofRefused, Tile, TileLayout, proof_pages};
+pub use report::{ReportPhoto, ReportSource, region_of_interest, report_pages};
 pub use sheet::{MARGIN_MM, Paper};
