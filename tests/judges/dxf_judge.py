@@ -3,7 +3,7 @@
 Argument: the path of a DXF. Standard output: one JSON object with audit_errors, audit_fixes (plain reading),
 recover_errors, recover_fixes (recovering reading), version, insunits, measurement, extents, layers, closed_polylines,
 open_polylines, area_mm2 (outlines less openings and holes, arcs flattened to 1e-5 mm), circles [{x, y, diameter, layer}],
-texts, and valid (every outline and opening a valid ring, openings and holes inside the outline and apart).
+texts (all lengths in the file's unit), and valid (every outline and opening a valid ring, openings and holes inside the outline and apart).
 A file that cannot be read: {"error": …} and exit code 1.
 """
 
@@ -27,7 +27,10 @@ def findings(entries):
 
 def ring(polyline):
     """The closed polyline as a polygon: its own vertices, and points on the arcs between them."""
-    vertices = list(polyline.get_points("xyb"))
+    if polyline.dxftype() == "LWPOLYLINE":
+        vertices = list(polyline.get_points("xyb"))
+    else:
+        vertices = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in polyline.vertices]
     points = []
     for (x, y, bulge), (x2, y2, _) in zip(vertices, vertices[1:] + vertices[:1]):
         points.append((x, y))
@@ -43,8 +46,8 @@ def ring(polyline):
 
 def measured(doc):
     space = doc.modelspace()
-    polylines = list(space.query("LWPOLYLINE"))
-    closed = [p for p in polylines if p.closed]
+    polylines = list(space.query("LWPOLYLINE POLYLINE"))
+    closed = [p for p in polylines if p.is_closed]
     circles = list(space.query("CIRCLE"))
     outlines = [ring(p) for p in closed if p.dxf.layer == OUTER]
     openings = [ring(p) for p in closed if p.dxf.layer == INNER]

@@ -1,11 +1,13 @@
 //! The cut file as outside programs read it: no error, nothing to fix, and the part that was asked for.
 //!
-//! The judge is `tests/judges/dxf_judge.py` (ezdxf and shapely), run by the Python that `PLATEWRIGHT_PYTHON` names.
+//! The judges are `tests/judges/dxf_judge.py` (ezdxf and shapely) and `svg_judge.py` (an SVG renderer and OpenCV), run by
+//! the Python that `PLATEWRIGHT_PYTHON` names.
 
 #![expect(clippy::unwrap_used, reason = "a check that cannot get at what it judges has failed")]
 
-use platewright_core::export::{CutContour, CutDrawing, CutHole, dxf};
+use platewright_core::export::{CutContour, CutDrawing, CutFormat, CutHole};
 use platewright_core::geom::{Contour, Cubic, Segment, arcs_from_cubic};
+use platewright_core::job::{FileUnit, Stock};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_core::tolerance::CUT_CHORD_MM;
 use platewright_tests::judge;
@@ -13,11 +15,12 @@ use serde_json::Value;
 use std::f64::consts::PI;
 
 /// What the judge says of a drawing; `None` where no judge is named.
-fn judged(drawing: &CutDrawing) -> Option<Value> {
+fn judged(drawing: &CutDrawing, format: CutFormat, unit: FileUnit) -> Option<Value> {
     let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("cut.dxf");
-    std::fs::write(&file, dxf(drawing).unwrap()).unwrap();
-    judge("dxf_judge.py", &[file.to_str().unwrap()], "")
+    let file = folder.path().join("cut").with_extension(format.extension());
+    std::fs::write(&file, format.bytes(drawing, unit).unwrap()).unwrap();
+    let script = if format == CutFormat::Svg { "svg_judge.py" } else { "dxf_judge.py" };
+    judge(script, &[file.to_str().unwrap()], "")
 }
 
 fn at(x: f64, y: f64) -> PlatePoint {
@@ -45,39 +48,111 @@ fn cut(contour: Contour) -> CutContour {
     CutContour { id: "c1".into(), name: "opening c1".to_owned(), contour }
 }
 
-fn check(drawing: &CutDrawing) {
-    let Some(found) = judged(drawing) else { return };
-    for key in ["audit_errors", "audit_fixes", "recover_errors", "recover_fixes"] {
-        assert_eq!(found[key], serde_json::json!([]), "{key} of {}", drawing.title);
-    }
-    assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()), "R2000 in millimetres");
-    assert_eq!(found["valid"], true, "{}: {found:#}", drawing.title);
-    assert_eq!(found["closed_polylines"], drawing.outer.len() + drawing.openings.len(), "{}", drawing.title);
+/// Area of what is left, mm².
+fn area_mm2(drawing: &CutDrawing) -> f64 {
     let contours = drawing.outer.iter().chain(&drawing.openings).map(|cut| cut.contour.signed_area_mm2()).sum::<f64>();
-    let area_mm2 = contours - drawing.holes.iter().map(|h| PI * h.diameter_mm * h.diameter_mm / 4.0).sum::<f64>();
-    let found_mm2 = found["area_mm2"].as_f64().unwrap();
-    assert!((found_mm2 - area_mm2).abs() < 1e-6 * area_mm2, "{}: {found_mm2} is not {area_mm2}", drawing.title);
-    for (circle, hole) in found["circles"].as_array().unwrap().iter().zip(&drawing.holes) {
-        let read = [&circle["x"], &circle["y"], &circle["diameter"]].map(|v| v.as_f64().unwrap());
-        let written = [hole.centre.x, hole.centre.y, hole.diameter_mm];
-        let near = read.iter().zip(written).all(|(a, b)| (a - b).abs() < 1e-9);
-        assert!(near && circle["layer"] == "CUT_INNER", "{}: {circle} is not {hole:?}", drawing.title);
-    }
-    assert_eq!(found["circles"].as_array().unwrap().len(), drawing.holes.len(), "{}", drawing.title);
-    assert_eq!(found["layers"], serde_json::json!(["CUT_INNER", "CUT_OUTER", "MARK"]), "{}", drawing.title);
+    contours - drawing.holes.iter().map(|h| PI * h.diameter_mm * h.diameter_mm / 4.0).sum::<f64>()
 }
 
-#[test]
-fn a_plate_with_holes_and_an_opening_is_read_as_it_was_asked_for() {
+/// Both releases, in both units.
+fn check(drawing: &CutDrawing) {
+    for format in [CutFormat::Dxf, CutFormat::DxfR12] {
+        for unit in [FileUnit::Mm, FileUnit::Inch] {
+            check_dxf(drawing, format, unit);
+        }
+    }
+}
+
+fn check_dxf(drawing: &CutDrawing, format: CutFormat, unit: FileUnit) {
+    let Some(found) = judged(drawing, format, unit) else { return };
+    let what = format!("{} in {}, {unit:?}", drawing.title, format.words());
+    for key in ["audit_errors", "audit_fixes", "recover_errors", "recover_fixes"] {
+        assert_eq!(found[key], serde_json::json!([]), "{key} of {what}");
+    }
+    match (format, unit) {
+        (CutFormat::Dxf, FileUnit::Mm) => {
+            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()))
+        }
+        (CutFormat::Dxf, FileUnit::Inch) => {
+            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &1.into()))
+        }
+        _ => assert_eq!(found["version"], "AC1009", "the plainest release, which cannot say its unit"),
+    }
+    assert_eq!(found["valid"], true, "{what}: {found:#}");
+    assert_eq!(found["closed_polylines"], drawing.outer.len() + drawing.openings.len(), "{what}");
+    // The inch is 25.4 mm exactly, by the international agreement of 1959 (from memory).
+    let per_mm = if unit == FileUnit::Inch { 1.0 / 25.4 } else { 1.0 };
+    let (found_mm2, wanted_mm2) = (found["area_mm2"].as_f64().unwrap() / (per_mm * per_mm), area_mm2(drawing));
+    let near_mm2 = 2e-5 * wanted_mm2;
+    assert!((found_mm2 - wanted_mm2).abs() < near_mm2, "{what}: {found_mm2} is not {wanted_mm2}");
+    for (circle, hole) in found["circles"].as_array().unwrap().iter().zip(&drawing.holes) {
+        let read = [&circle["x"], &circle["y"], &circle["diameter"]].map(|v| v.as_f64().unwrap() / per_mm);
+        let written = [hole.centre.x, hole.centre.y, hole.diameter_mm];
+        let near = read.iter().zip(written).all(|(a, b)| (a - b).abs() < 1e-9);
+        assert!(near && circle["layer"] == "CUT_INNER", "{what}: {circle} is not {hole:?}");
+    }
+    assert_eq!(found["circles"].as_array().unwrap().len(), drawing.holes.len(), "{what}");
+    assert_eq!(found["layers"], serde_json::json!(["CUT_INNER", "CUT_OUTER", "MARK"]), "{what}");
+}
+
+/// A plate of 170 x 110 mm with two holes that are met on their way through it.
+fn flange() -> CutDrawing {
     let holes = vec![hole("H1", 0.0, 0.0, 6.6), hole("H2", 73.217, 4.05, 6.6), hole("A1", -20.0, 21.5, 0.5)];
-    check(&CutDrawing {
+    CutDrawing {
         title: "Milchventil – Flansch Größe 2".to_owned(),
         outer: vec![cut(wavy(at(30.0, 10.0), (70.0, 45.0), 14))],
         openings: vec![cut(wavy(at(36.0, 14.0), (14.0, 11.0), 7).oriented(false))],
         holes,
         notes: vec!["mm, 1:1".to_owned(), "CHECKS FAILED: Holes apart".to_owned()],
         ..CutDrawing::default()
-    });
+    }
+}
+
+#[test]
+fn a_plate_with_holes_and_an_opening_is_read_as_it_was_asked_for() {
+    check(&flange());
+}
+
+/// The kerf is taken off beside everything, and copies stand apart: the judge measures what would be left of the sheet.
+#[test]
+fn a_file_that_allows_for_the_kerf_leaves_the_finished_size_of_every_copy() {
+    let stock = Stock {
+        kerf_mm: Some(0.3),
+        kerf_in_file: true,
+        copies: Some(5),
+        sheet_mm: Some([500.0, 300.0]),
+        ..Stock::default()
+    };
+    let path = flange().for_cutter(&stock).unwrap();
+    check(&path);
+    // Half a kerf off every length that is cut (Steiner's formula; the round ends cancel but for a few 0.01 mm²).
+    let length_mm = |d: &CutDrawing| {
+        let contours = d.outer.iter().chain(&d.openings).map(|cut| cut.contour.length_mm()).sum::<f64>();
+        contours + d.holes.iter().map(|hole| PI * hole.diameter_mm).sum::<f64>()
+    };
+    let wanted = 5.0 * (area_mm2(&flange()) + 0.15 * length_mm(&flange()));
+    assert!((area_mm2(&path) - wanted).abs() < 2.0, "{} is not {wanted}", area_mm2(&path));
+}
+
+/// Rendered by an outside program and measured in its pixels.
+#[test]
+fn an_svg_is_drawn_in_true_size() {
+    for unit in [FileUnit::Mm, FileUnit::Inch] {
+        let drawing = flange();
+        let Some(found) = judged(&drawing, CutFormat::Svg, unit) else { return };
+        let (found_mm2, wanted_mm2) = (found["area_mm2"].as_f64().unwrap(), area_mm2(&drawing));
+        assert!((found_mm2 - wanted_mm2).abs() < 1e-3 * wanted_mm2, "{unit:?}: {found_mm2} is not {wanted_mm2}");
+        let circles: Vec<[f64; 3]> = serde_json::from_value(found["circles"].clone()).unwrap();
+        for hole in drawing.holes.iter().filter(|hole| hole.diameter_mm > 1.0) {
+            // Places are measured from H1: where the page starts is of no matter.
+            let [x0, y0, _] = circles[0];
+            let near = |[x, y, d]: &[f64; 3]| {
+                let off = (x - x0 - hole.centre.x).hypot(y0 - y - hole.centre.y);
+                off < 0.02 && (d - hole.diameter_mm).abs() < 0.02
+            };
+            assert!(circles.iter().any(near), "{unit:?}: {hole:?} is not among {circles:?}");
+        }
+    }
 }
 
 #[test]
@@ -113,11 +188,11 @@ fn plates_of_many_sizes_and_places_are_read_as_they_were_asked_for() {
 fn the_judge_finds_an_open_outline_and_holes_that_meet() {
     let mut drawing = CutDrawing { outer: vec![cut(wavy(at(0.0, 0.0), (40.0, 30.0), 9))], ..CutDrawing::default() };
     drawing.holes = vec![hole("H1", 0.0, 0.0, 6.0), hole("H2", 5.9, 0.0, 6.0)];
-    let Some(meeting) = judged(&drawing) else { return };
+    let Some(meeting) = judged(&drawing, CutFormat::Dxf, FileUnit::Mm) else { return };
     assert_eq!(meeting["valid"], false, "two holes run into each other");
     drawing.holes.clear();
     drawing.outer[0].contour.closed = false;
     drawing.outer[0].contour.segments.pop();
-    let open = judged(&drawing).unwrap();
+    let open = judged(&drawing, CutFormat::DxfR12, FileUnit::Mm).unwrap();
     assert_eq!((&open["valid"], &open["open_polylines"]), (&false.into(), &1.into()), "a piece is missing");
 }

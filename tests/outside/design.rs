@@ -3,10 +3,10 @@
 #![expect(clippy::unwrap_used, reason = "a check that cannot get at what it judges has failed")]
 
 use platewright_core::check::{all, may_cut};
-use platewright_core::export::{CutDrawing, dxf};
+use platewright_core::export::{CutDrawing, CutFormat};
 use platewright_core::geom::{Contour, Segment, contours_beside};
 use platewright_core::instrument::Instrument;
-use platewright_core::job::{self, Design, Job};
+use platewright_core::job::{self, Design, FileUnit, Job};
 use platewright_core::solution::{Inputs, Solution, solve};
 use platewright_core::space::{PlatePoint, PlateVec};
 use platewright_tests::judge;
@@ -112,7 +112,8 @@ fn read_cut(job: &Job, solution: &Solution) -> Option<Value> {
     assert!(may_cut(&checks), "{checks:#?}");
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("cover.dxf");
-    std::fs::write(&file, dxf(&CutDrawing::from_solution(job, solution)).unwrap()).unwrap();
+    std::fs::write(&file, CutFormat::Dxf.bytes(&CutDrawing::from_solution(job, solution), FileUnit::Mm).unwrap())
+        .unwrap();
     let found = judge("dxf_judge.py", &[file.to_str().unwrap()], "")?;
     assert_eq!((&found["valid"], &found["audit_errors"]), (&true.into(), &json!([])), "{found:#}");
     Some(found)

@@ -1,5 +1,6 @@
 //! What a person can do. One row per command: menus, keys and the key help come from this table.
 
+use crate::exports::Export;
 use crate::offers::Offers;
 use crate::proposal::Proposal;
 use crate::session::{Operation, Session};
@@ -26,8 +27,10 @@ pub enum Command {
     OpenAnyway,
     /// Saves the job there.
     SaveTo(PathBuf),
-    /// Writes the cut file there; `even_so` while a check fails.
-    CutTo {
+    /// Writes a file for others there; `even_so` while a check fails.
+    WriteTo {
+        /// What.
+        export: Export,
         /// Where.
         path: PathBuf,
         /// Although a check fails.
@@ -58,8 +61,8 @@ pub enum Action {
     Save,
     /// Saves under another name.
     SaveAs,
-    /// Writes the cut file.
-    WriteCut,
+    /// Writes the file that is chosen on the export sheet.
+    Write,
     /// Takes the last step back.
     Undo,
     /// Brings an undone step back.
@@ -145,7 +148,12 @@ pub const TABLE: &[Row] = &[
     // Ctrl Shift S before Ctrl S: a chord is also taken for the one without its Shift.
     row(Action::SaveAs, "Save as", "Saves the job under another name.", Some((CTRL.plus(Modifiers::SHIFT), Key::S))),
     row(Action::Save, "Save", "Saves the job beside its photo.", Some((CTRL, Key::S))),
-    row(Action::WriteCut, "Write the cut file", "Writes a DXF, once no check fails.", Some((CTRL, Key::E))),
+    row(
+        Action::Write,
+        "Write the file",
+        "Writes what is chosen under 50 or 60: the proof, the cut file once no check fails, the report.",
+        Some((CTRL, Key::E)),
+    ),
     row(
         Action::Redo,
         "Redo",
@@ -288,8 +296,9 @@ impl Action {
                 let known = solution.face.is_some() && solution.fit.scale_known();
                 (!known && !session.screen.heat_map).then_some("waits for the scale")
             }
-            Self::WriteCut if document.is_some() => {
-                (!may_cut(&session.results.checks)).then_some("waits until no check fails")
+            Self::Write if document.is_some() => {
+                let is_held = session.screen.export().is_cut() && !may_cut(&session.results.checks);
+                is_held.then_some("waits until no check fails")
             }
             _ => document.is_none().then_some("waits for a photo"),
         }

@@ -10,12 +10,13 @@ pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 pub use results::{Results, Standing};
 
+use crate::exports::Export;
 use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use crate::proposal::{Proposal, Proposing};
-use platewright_core::export::CutDrawing;
+use platewright_core::export::{CutDrawing, CutFormat};
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, History, Id, Job, MeasureKind};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
@@ -107,6 +108,12 @@ pub struct Screen {
     pub lens_open: bool,
     /// The path field of the start sheet and of save as.
     pub path_text: String,
+    /// What is chosen to be written for trying, and for the shop.
+    pub exports: [Export; 2],
+    /// From the operations that write, what is written is shown instead of the photo.
+    pub on_paper: bool,
+    /// What the keys ask the zoom of the paper to be multiplied by.
+    pub zoom_paper_by: f32,
     /// What is asked over the window.
     pub asking: Option<Asking>,
     /// What is opened once it is settled whether the present job is saved first.
@@ -170,6 +177,9 @@ impl Default for Screen {
             route_open: false,
             lens_open: false,
             path_text: String::new(),
+            exports: [Export::Proof, Export::Cut(CutFormat::Dxf)],
+            on_paper: true,
+            zoom_paper_by: 1.0,
             asking: None,
             to_open: None,
             error: None,
@@ -211,6 +221,35 @@ impl Screen {
         for rim in self.offers.iter_mut().flat_map(|offers| &mut offers.rims) {
             rim.is_ticked = true;
         }
+    }
+
+    /// What is written from the open operation: a proof from the operation of that name, else what goes to the shop.
+    pub fn export(&self) -> Export {
+        self.exports[usize::from(self.operation != Operation::Proof)]
+    }
+
+    /// Shows the next of what can be shown: the photo as shot, flat, and, from the operations that write, the paper.
+    pub fn switch_view(&mut self) {
+        let writes = matches!(self.operation, Operation::Proof | Operation::Cut);
+        (self.on_paper, self.view) = match (self.shows_paper(), self.view) {
+            (true, _) => (false, View::AsShot),
+            (false, View::AsShot) => (self.on_paper, View::Flat),
+            (false, View::Flat) => (writes || self.on_paper, View::AsShot),
+        };
+    }
+
+    /// Zooms what is shown.
+    pub fn zoom_by(&mut self, factor: f32) {
+        if self.shows_paper() {
+            self.zoom_paper_by *= factor;
+        } else {
+            self.look.zoom *= f64::from(factor);
+        }
+    }
+
+    /// What is written is shown, on paper.
+    pub fn shows_paper(&self) -> bool {
+        self.on_paper && matches!(self.operation, Operation::Proof | Operation::Cut)
     }
 
     /// The chosen node, where a node is chosen.
@@ -406,8 +445,8 @@ impl Instrument {
 pub enum Asking {
     /// Where to save the job.
     WhereToSave,
-    /// Where to write the cut file.
-    WhereToCut,
+    /// Where to write a file for others.
+    WhereToWrite(Export),
     /// A photo or a job to open.
     WhatToOpen,
     /// Whether to save before closing.

@@ -1,6 +1,7 @@
 //! Work that takes longer than a frame: reading photos, asking the system for a file. Each piece runs in its own
 //! thread and hands one result back; a result that nobody waits for any more is dropped by its number.
 
+use crate::exports::Export;
 use crate::files::{FileError, OpenedJob};
 use crate::offers::Offers;
 use crate::proposal::Proposal;
@@ -29,8 +30,8 @@ pub enum Purpose {
     Open,
     /// To save the job there.
     Save,
-    /// To write the cut file there.
-    Cut,
+    /// To write a file for others there.
+    Write(Export),
 }
 
 /// The pieces under way.

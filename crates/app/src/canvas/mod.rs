@@ -15,7 +15,7 @@ mod reach;
 mod rulers;
 mod scene;
 mod transform;
-mod view_switch;
+pub(crate) mod view_switch;
 
 use crate::command::Command;
 use crate::session::{Document, Operation, Session, View};
@@ -149,7 +149,7 @@ impl Canvas {
         let painter = ui.painter_at(transform.rect);
         let with_datum = matches!(session.screen.operation, Operation::Measures | Operation::Cut);
         let datum = if with_datum { layers::datum_arrows(&transform, &scene) } else { Vec::new() };
-        let covered = magnifier.into_iter().chain([view_switch::rect(transform.rect)]);
+        let covered = magnifier.into_iter().chain([view_switch::rect(transform.rect, session)]);
         let layout = Layout {
             painter: &painter,
             colours: session.settings.theme.colours(),

@@ -34,9 +34,12 @@ pub(super) enum Command {
     Cut {
         /// The job file
         job: PathBuf,
-        /// The file to write, .dxf
-        #[arg(short, long, value_name = "FILE.dxf", value_parser = dxf_file)]
+        /// The file to write, .dxf or .svg
+        #[arg(short, long, value_name = "FILE.dxf", value_parser = cut_file)]
         output: PathBuf,
+        /// Write DXF R12, for old controls; it cannot say its unit, so the name has to
+        #[arg(long)]
+        r12: bool,
         /// Write it although a check fails, and mark it
         #[arg(long)]
         even_so: bool,
@@ -131,9 +134,13 @@ impl Args {
     }
 }
 
-/// A path that ends in `.dxf`, whatever its case.
-fn dxf_file(text: &str) -> Result<PathBuf, String> {
+/// A path that ends in `.dxf` or `.svg`, whatever its case.
+fn cut_file(text: &str) -> Result<PathBuf, String> {
     let path = PathBuf::from(text);
-    let is_dxf = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("dxf"));
-    if is_dxf { Ok(path) } else { Err("the cut file is a DXF, so its name ends in .dxf".to_owned()) }
+    let ends_in = |wanted: &str| path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(wanted));
+    if ends_in("dxf") || ends_in("svg") {
+        Ok(path)
+    } else {
+        Err("the cut file is a DXF or an SVG, so its name ends in .dxf or .svg".to_owned())
+    }
 }

@@ -81,7 +81,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write, err: &
 fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
-        Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
+        Some(Command::Cut { job, output, r12, even_so }) => cut::run(&job, &output, r12, even_so, out),
         Some(Command::Proof { job, output, paper, bar_across, bar_up }) => {
             let printed = proof::Printed { paper: paper.into(), bars_mm: [bar_across, bar_up] };
             proof::run(&job, &output, printed, out)

@@ -8,6 +8,7 @@ mod field;
 mod head;
 pub mod icons;
 mod link;
+mod radio;
 mod switch;
 mod text;
 
@@ -18,6 +19,7 @@ pub use field::{Field, Reading, is_typed_in, left_by_escape, read_value, typed_v
 pub use head::Head;
 pub use icons::Icon;
 pub use link::link;
+pub use radio::radio_row;
 pub use switch::switch;
 pub use text::{columns_text, mixed, say, say_in};
 

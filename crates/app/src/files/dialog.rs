@@ -24,6 +24,10 @@ pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
     match purpose {
         Purpose::Open => dialog.set_title("Open a photo or a job").add_filter("Photos and jobs", &OPENED).pick_file(),
         Purpose::Save => dialog.set_title("Save the job").add_filter("Job", &["json"]).save_file(),
-        Purpose::Cut => dialog.set_title("Write the cut file").add_filter("DXF", &["dxf"]).save_file(),
+        Purpose::Write(export) => {
+            let extension = export.extension();
+            let title = format!("Write {}", export.called());
+            dialog.set_title(title).add_filter(extension.to_uppercase(), &[extension]).save_file()
+        }
     }
 }

@@ -134,6 +134,14 @@ pub enum Problem {
     /// The cut drawing could not be made into a file.
     #[error("the cut file could not be made: {0}. Nothing was written.")]
     NotMade(String),
+    /// The name of a cut file has to say what the file cannot.
+    #[error("its name has to say “{mark}”, or nobody at the cutter knows. Call it {name}.")]
+    NameLacks {
+        /// What it has to say.
+        mark: String,
+        /// A name that says it.
+        name: String,
+    },
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,

@@ -117,6 +117,11 @@ fn real_or_absolute(path: &Path) -> io::Result<PathBuf> {
     }
 }
 
+/// Something of this name is there.
+pub fn is_there(path: &Path) -> bool {
+    path.exists()
+}
+
 /// The file's own name.
 pub fn short_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
@@ -127,10 +132,10 @@ pub fn with_job_extension(path: PathBuf) -> PathBuf {
     with_extension(path, "json", JOB_EXTENSION)
 }
 
-/// The path with the extension of a cut file, unless it has it already: a cut file never takes the place of a job or of
-/// a photo.
-pub fn with_cut_extension(path: PathBuf) -> PathBuf {
-    with_extension(path, "dxf", ".dxf")
+/// The path with the extension of a file for others, unless it has it already: such a file never takes the place of a job
+/// or of a photo.
+pub fn with_extension_of(path: PathBuf, extension: &str) -> PathBuf {
+    with_extension(path, extension, &format!(".{extension}"))
 }
 
 fn with_extension(path: PathBuf, known: &str, added: &str) -> PathBuf {

@@ -25,7 +25,7 @@ mod tests;
 pub use atomic::write;
 pub use error::{FileError, Place, Problem};
 pub use job::{
-    JOB_EXTENSION, OpenedJob, demo_job, open_job, open_job_or_photo, photo_path, read_job, save_job, short_name,
-    with_cut_extension, with_job_extension,
+    JOB_EXTENSION, OpenedJob, demo_job, is_there, open_job, open_job_or_photo, photo_path, read_job, save_job,
+    short_name, with_extension_of, with_job_extension,
 };
 pub use photo::{LoadedPhoto, load_photo};

@@ -1,7 +1,8 @@
-//! What outlives the session: the theme and the recent jobs, in the settings folder of the person's account.
+//! What outlives the session: the theme, the recent jobs and how proofs are made, in the settings folder of the person's account.
 
 use super::error::{FileError, Place, Problem};
 use super::{atomic, read};
+use crate::exports::ProofSettings;
 use crate::theme::Theme;
 use serde::{Deserialize, Serialize};
 use std::io;
@@ -13,14 +14,16 @@ const MOST_RECENT: usize = 8;
 /// The largest settings file that is read, bytes.
 const MOST_BYTES: u64 = 1_000_000;
 
-/// Theme and recent jobs.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+/// What outlives the session.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Settings {
     /// The theme.
     pub theme: Theme,
     /// Jobs opened or saved lately, newest first, as absolute paths.
     pub recent: Vec<PathBuf>,
+    /// How proofs are made here.
+    pub proof: ProofSettings,
 }
 
 impl Settings {

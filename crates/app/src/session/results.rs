@@ -105,5 +105,6 @@ pub(super) fn what_is_measured_by(job: &Job) -> Job {
     };
     let contours = job.contours.iter().filter(|contour| contour.follow_edge).map(way).collect();
     let (added, design) = (Vec::new(), Design::default());
-    Job { title: String::new(), contours, added, design, datum: None, stock: None, ..job.clone() }
+    let duties = Vec::new();
+    Job { title: String::new(), contours, added, design, duties, datum: None, stock: None, ..job.clone() }
 }

@@ -155,14 +155,27 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         },
         Operation::Measures => act_of_measures(session, job),
         Operation::Outline => act_of_outline(session),
-        Operation::Proof => "Go to the cut with 6: print and trial come later.".to_owned(),
+        Operation::Proof => act_of_proof(session, job),
         Operation::Cut => match standing::failing(session).next() {
             Some(check) => put_right(check),
-            None => match Action::WriteCut.key_text() {
+            None => match Action::Write.key_text() {
                 Some(key) => format!("Write the cut file with {key}."),
                 None => "Write the cut file.".to_owned(),
             },
         },
+    }
+}
+
+fn act_of_proof(session: &Session, job: &Job) -> String {
+    if !session.results.solution.fit.scale_known() {
+        return "Go to the measures with 3: a proof needs the size of the part.".to_owned();
+    }
+    let key = Action::Write.key_text().unwrap_or_default();
+    let called = session.screen.export().called();
+    if job.trials.is_empty() {
+        format!("Write {called} with {key}, then try it on and say how it went.")
+    } else {
+        "Say how it went at every hole, then go to the cut with 6.".to_owned()
     }
 }
 

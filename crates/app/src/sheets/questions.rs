@@ -4,6 +4,8 @@ use super::standing;
 use super::start_sheet::typed_path;
 use crate::command::{Action, Command, TABLE};
 use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
+use crate::exports::Export;
+use crate::files;
 use crate::session::{Asking, Session};
 use crate::theme::{self, Lettering};
 use egui::{Align, Align2, Area, Frame, Grid, Id, Key, Layout, Margin, Modal, Order, ScrollArea, Stroke, Ui, vec2};
@@ -29,7 +31,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         ui.set_width(theme::QUESTION_WIDTH.min(window.x - 80.0));
         ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 6.0);
         match asking {
-            Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToCut => path(ui, session, commands, asking),
+            Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite(_) => path(ui, session, commands, asking),
             Asking::SaveBeforeClosing | Asking::SaveBeforeOpening => before_leaving(ui, session, commands, asking),
             Asking::Keys => keys(ui, session, window.y),
         }
@@ -42,7 +44,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
 /// Stays where one is; the system's file window is no longer waited for.
 fn stop_asking(session: &mut Session, commands: &mut Vec<Command>) {
     match session.screen.asking {
-        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToCut) => {
+        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite(_)) => {
             commands.push(Command::Do(Action::StepOut));
         }
         _ => session.screen.asking = None,
@@ -51,40 +53,75 @@ fn stop_asking(session: &mut Session, commands: &mut Vec<Command>) {
 
 /// The words of a question about a path.
 struct PathQuestion {
-    title: &'static str,
-    label: &'static str,
+    title: String,
+    label: String,
     button: &'static str,
-    command: fn(PathBuf) -> Command,
 }
 
 fn question(session: &Session, asking: Asking) -> PathQuestion {
-    let fails = standing::failing(session).next().is_some();
     match asking {
         Asking::WhereToSave => PathQuestion {
-            title: "Where is the job to be saved?",
-            label: "Path of the job",
+            title: "Where is the job to be saved?".to_owned(),
+            label: "Path of the job".to_owned(),
             button: "Save",
-            command: Command::SaveTo,
         },
-        Asking::WhereToCut if fails => PathQuestion {
-            title: "Where is the failing cut file to be written?",
-            label: "Path of the cut file",
-            button: "Write it even so",
-            command: |path| Command::CutTo { path, even_so: true },
-        },
-        Asking::WhereToCut => PathQuestion {
-            title: "Where is the cut file to be written?",
-            label: "Path of the cut file",
-            button: "Write the cut file",
-            command: |path| Command::CutTo { path, even_so: false },
-        },
+        Asking::WhereToWrite(export) => {
+            let fails = is_held(session, export);
+            let called = export.called();
+            let what = if fails { called.replace("the ", "the failing ") } else { called.to_owned() };
+            PathQuestion {
+                title: format!("Where is {what} to be written?"),
+                label: format!("Path of {called}"),
+                button: if fails { "Write it even so" } else { "Write it" },
+            }
+        }
         _ => PathQuestion {
-            title: "Which photo or job is to be opened?",
-            label: "Path of the photo or job",
+            title: "Which photo or job is to be opened?".to_owned(),
+            label: "Path of the photo or job".to_owned(),
             button: "Open",
-            command: Command::Open,
         },
     }
+}
+
+/// It goes to a cutter, and a check fails.
+fn is_held(session: &Session, export: Export) -> bool {
+    export.is_cut() && standing::failing(session).next().is_some()
+}
+
+fn answer(session: &Session, asking: Asking, path: PathBuf) -> Command {
+    match asking {
+        Asking::WhereToSave => Command::SaveTo(path),
+        Asking::WhereToWrite(export) => Command::WriteTo { export, path, even_so: is_held(session, export) },
+        _ => Command::Open(path),
+    }
+}
+
+/// What is said below the path: what would be lost, or what else there is.
+fn said_of_path(session: &Session, asking: Asking) -> (&'static str, Said) {
+    let typed = typed_path(&session.screen.path_text);
+    let replaces = match asking {
+        Asking::WhereToSave => typed.map(files::with_job_extension),
+        Asking::WhereToWrite(export) => typed.map(|path| files::with_extension_of(path, export.extension())),
+        _ => None,
+    };
+    let own = session.document.as_ref().and_then(|document| document.path.as_ref());
+    match asking {
+        Asking::WhereToWrite(export) if is_held(session, export) => {
+            ("A check fails. The file says so inside; let its name say so too.", Said::Fails)
+        }
+        _ if replaces.is_some_and(|path| Some(&path) != own && files::is_there(&path)) => {
+            ("A file of this name is there already: it is replaced.", Said::Caution)
+        }
+        _ => ("The system's own file window opens too, where there is one.", Said::Aside),
+    }
+}
+
+/// How loud something is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Said {
+    Aside,
+    Caution,
+    Fails,
 }
 
 /// The path field of the questions, and what it remembers of having been given the keyboard.
@@ -95,11 +132,11 @@ fn path_field() -> Id {
 fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking: Asking) {
     let colours = theme::colours(ui);
     let question = question(session, asking);
-    say(ui, Lettering::Sentence, question.title);
-    say_in(ui, Lettering::Body, colours.soft, question.label);
+    say(ui, Lettering::Sentence, &question.title);
+    say_in(ui, Lettering::Body, colours.soft, &question.label);
     let id = path_field();
     let width = ui.available_width();
-    let field = Field { name: question.label, unit: "", hint: "/home/…", width };
+    let field = Field { name: &question.label, unit: "", hint: "/home/…", width };
     let response = field.show(ui, id, &mut session.screen.path_text);
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     // The field has the keyboard from the start, but a person may go on to the buttons with Tab.
@@ -108,13 +145,13 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         response.request_focus();
         ui.data_mut(|data| data.insert_temp(id, asking));
     }
-    if asking == Asking::WhereToCut && standing::failing(session).next().is_some() {
-        let words = "A check fails. The file says so inside; let its name say so too.";
-        say_in(ui, Lettering::Body, colours.disagree_text, words);
-    } else {
-        let words = "The system's own file window opens too, where there is one.";
-        say_in(ui, Lettering::Small, colours.soft, words);
-    }
+    let (words, loud) = said_of_path(session, asking);
+    let (lettering, colour) = match loud {
+        Said::Aside => (Lettering::Small, colours.soft),
+        Said::Caution => (Lettering::Body, colours.caution),
+        Said::Fails => (Lettering::Body, colours.disagree_text),
+    };
+    say_in(ui, lettering, colour, words);
     ui.add_space(6.0);
     let typed = typed_path(&session.screen.path_text);
     let waits = typed.is_none().then_some("waits for a path");
@@ -129,7 +166,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         (true, Some(path)) => {
             forget(ui, id);
             session.screen.asking = None;
-            commands.push((question.command)(path));
+            commands.push(answer(session, asking, path));
         }
         _ if stay => {
             forget(ui, id);

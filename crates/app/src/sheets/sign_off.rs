@@ -5,7 +5,7 @@ use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::controls::Icon;
 use crate::session::{Document, Operation, Session};
 use platewright_core::check::Verdict;
-use platewright_core::job::Held;
+use platewright_core::job::{Held, Outcome, listed};
 use platewright_core::units::format_figure;
 
 /// The box of an operation on the route card.
@@ -49,7 +49,7 @@ pub(super) fn sign_off(session: &Session, operation: Operation) -> (SignOff, Str
         Operation::Holes => holes(session, document),
         Operation::Measures => measures(session, document),
         Operation::Outline => outline(session),
-        Operation::Proof => (SignOff::ToSign, "print and trial come later".to_owned()),
+        Operation::Proof => proof(document),
         Operation::Cut => cut(session),
     }
 }
@@ -60,8 +60,30 @@ fn before_a_photo(operation: Operation) -> &'static str {
         Operation::Holes => "three clicks on each rim",
         Operation::Measures => "caliper values",
         Operation::Outline => "edge followed",
-        Operation::Proof => "print and trial come later",
+        Operation::Proof => "print, and try it on",
         Operation::Cut => "file for the cutter",
+    }
+}
+
+/// Signed once it went on everywhere where it was tried, and on every fastener that is said.
+fn proof(document: &Document) -> (SignOff, String) {
+    let job = document.job();
+    let tried = |outcomes: &[Outcome]| {
+        let ids = job.trials.iter().filter(|trial| outcomes.contains(&trial.outcome)).map(|trial| &trial.hole);
+        ids.map(|id| job.feature_name(id).to_owned()).collect::<Vec<String>>()
+    };
+    let (touched, blocked) = (tried(&[Outcome::Touched]), tried(&[Outcome::WouldNotGo]));
+    let went_on = tried(&[Outcome::WentOn]);
+    if !touched.is_empty() {
+        return (SignOff::ToSign, format!("tried: {} touched", listed(&touched)));
+    }
+    if !blocked.is_empty() {
+        return (SignOff::ToSign, format!("tried: {} would not go", listed(&blocked)));
+    }
+    match went_on.len() {
+        0 => (SignOff::ToSign, "not tried on yet".to_owned()),
+        1 => (SignOff::ToSign, format!("went on {} only", went_on[0])),
+        n => (SignOff::Signed, format!("went on all {} that were tried", standing::in_words(n))),
     }
 }
 

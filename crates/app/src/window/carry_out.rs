@@ -5,7 +5,7 @@ use crate::command::{Action, Command};
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
-use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft, View};
+use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, StatementKind};
 use platewright_core::solution::{Finding, MeasureVerdict};
@@ -35,7 +35,7 @@ impl Workbench {
                 }
             }
             Command::SaveTo(path) => self.save_to(path),
-            Command::CutTo { path, even_so } => self.cut_to(path, even_so),
+            Command::WriteTo { export, path, even_so } => self.write_to(export, path, even_so),
             Command::Take(id) => {
                 let taken = self.session.take_feature(&id);
                 self.told(taken);
@@ -79,15 +79,12 @@ impl Workbench {
                 None => self.ask_for_file(Purpose::Save),
             },
             Action::SaveAs => self.ask_for_file(Purpose::Save),
-            Action::WriteCut => self.ask_for_file(Purpose::Cut),
+            Action::Write => self.ask_for_file(Purpose::Write(self.session.screen.export())),
             Action::Undo | Action::Redo => self.back_or_forth(action == Action::Undo),
-            Action::SwitchView => {
-                let view = &mut self.session.screen.view;
-                *view = if *view == View::AsShot { View::Flat } else { View::AsShot };
-            }
+            Action::SwitchView => self.session.screen.switch_view(),
             Action::FitView => self.session.screen.fit_pending = true,
-            Action::ZoomIn => self.session.screen.look.zoom *= 1.25,
-            Action::ZoomOut => self.session.screen.look.zoom /= 1.25,
+            Action::ZoomIn => self.session.screen.zoom_by(1.25),
+            Action::ZoomOut => self.session.screen.zoom_by(0.8),
             Action::FindOthers => self.find_others(),
             Action::AddOffered => self.add_offered(),
             Action::Edge => self.begin_edge(),
@@ -220,7 +217,7 @@ impl Workbench {
         self.session.screen.asking = Some(match purpose {
             Purpose::Open => Asking::WhatToOpen,
             Purpose::Save => Asking::WhereToSave,
-            Purpose::Cut => Asking::WhereToCut,
+            Purpose::Write(export) => Asking::WhereToWrite(export),
         });
         self.session.screen.path_text = self.suggested_path(purpose).display().to_string();
         let suggested = self.suggested_path(purpose);
@@ -232,10 +229,10 @@ impl Workbench {
         }
     }
 
-    /// Nothing under way is waited for any more, nor said to be, but a cut file that follows.
+    /// Nothing under way is waited for any more, nor said to be, but a file that follows.
     pub(super) fn stop_waiting(&mut self) {
         self.work.cancel();
-        self.session.screen.working = self.cut_waits();
+        self.session.screen.working = self.file_waits();
     }
 
     fn suggested_path(&self, purpose: Purpose) -> PathBuf {
@@ -247,10 +244,7 @@ impl Workbench {
         match purpose {
             Purpose::Open => PathBuf::new(),
             Purpose::Save => own,
-            Purpose::Cut => {
-                let text = own.display().to_string();
-                PathBuf::from(format!("{}.dxf", text.strip_suffix(".plate.json").unwrap_or(&text)))
-            }
+            Purpose::Write(export) => export.beside(&own, &document.job().stock.unwrap_or_default(), false),
         }
     }
 
@@ -306,7 +300,7 @@ impl Workbench {
                 self.send(match purpose {
                     Purpose::Open => Command::Open(path),
                     Purpose::Save => Command::SaveTo(path),
-                    Purpose::Cut => Command::CutTo { path, even_so: false },
+                    Purpose::Write(export) => Command::WriteTo { export, path, even_so: false },
                 });
             }
         }
@@ -328,14 +322,14 @@ impl Workbench {
         self.session.results = Results::default();
         // Revisions begin anew: an answer about the job before would be taken for one about this.
         self.measuring.forget();
-        self.cut_to_come = None;
+        self.file_to_come = None;
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
         self.canvas.forget_photo();
     }
 
-    fn keep_settings(&mut self) {
+    pub(super) fn keep_settings(&mut self) {
         if let Err(error) = self.session.settings.save() {
             self.session.screen.said = Some(error.to_string());
         }
@@ -466,10 +460,10 @@ impl Workbench {
             if screen.working.is_none() {
                 self.work.cancel();
             }
-        } else if self.cut_to_come.take().is_some() {
+        } else if let Some(file) = self.file_to_come.take() {
             self.work.cancel();
             screen.working = None;
-            screen.said = Some("Stopped: the cut file is not written.".to_owned());
+            screen.said = Some(format!("Stopped: {} is not written.", file.called()));
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());

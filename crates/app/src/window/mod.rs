@@ -7,7 +7,7 @@
 
 mod carry_out;
 mod closing;
-mod cutting;
+mod exporting;
 mod frame_times;
 mod opening;
 mod outlines;
@@ -15,7 +15,9 @@ mod refusals;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
+use crate::exports::ProofSettings;
 use crate::measuring::Measuring;
+use crate::preview::Preview;
 use crate::session::{Session, Standing};
 use crate::theme;
 use crate::work::Work;
@@ -32,7 +34,10 @@ pub struct Workbench {
     work: Work,
     measuring: Measuring,
     canvas: Canvas,
-    cut_to_come: Option<cutting::CutToCome>,
+    preview: Preview,
+    /// How proofs are made, as it was kept last.
+    kept_proof: ProofSettings,
+    file_to_come: Option<exporting::FileToCome>,
     close_anyway: bool,
     frame_times: Option<frame_times::FrameTimes>,
 }
@@ -43,12 +48,14 @@ impl Workbench {
         theme::install(ctx);
         theme::apply(ctx);
         let mut workbench = Self {
+            kept_proof: session.settings.proof.clone(),
             session,
             commands: Vec::new(),
             work: Work::new(ctx.clone()),
             measuring: Measuring::new(ctx.clone()),
             canvas: Canvas::default(),
-            cut_to_come: None,
+            preview: Preview::default(),
+            file_to_come: None,
             close_anyway: false,
             frame_times: None,
         };
@@ -104,7 +111,7 @@ impl eframe::App for Workbench {
             self.carry_out(&ctx, command);
         }
         self.refresh();
-        self.cut_when_settled();
+        self.write_when_settled();
         self.draw(ui);
         if !self.commands.is_empty() {
             ctx.request_repaint();
@@ -143,16 +150,24 @@ impl Workbench {
     }
 
     fn draw(&mut self, ui: &mut egui::Ui) {
-        let Self { session, commands, canvas, .. } = self;
+        let Self { session, commands, canvas, preview, .. } = self;
+        // A thing that is brought into sight is on the photo.
+        session.screen.on_paper &= session.screen.show.is_none();
         crate::sheets::title_bar(ui, session, commands);
         crate::sheets::status_line(ui, session);
         crate::sheets::route_card(ui, session, commands);
         crate::sheets::fit_sheet(ui, session, commands);
-        if session.document.is_some() {
+        if session.document.is_some() && session.screen.shows_paper() {
+            preview.show(ui, session, commands);
+        } else if session.document.is_some() {
             canvas.show(ui, session, commands);
         } else {
             crate::sheets::start_guide(ui, session, commands);
         }
         crate::sheets::questions(ui, session, commands);
+        if self.kept_proof != self.session.settings.proof {
+            self.kept_proof.clone_from(&self.session.settings.proof);
+            self.keep_settings();
+        }
     }
 }

@@ -373,8 +373,22 @@ fn a_kerf_that_the_file_should_allow_for_is_not_passed_over() {
     check(
         "Kerf",
         stock(true),
+        Verdict::Warn,
+        "The file allows for a kerf of 0.15 mm, and its name says so. Tell the shop, which must not allow for it again.",
+        None,
+    );
+    check(
+        "Kerf",
+        |job, _| job.stock = serde_json::from_str(r#"{"kerf_mm": 20, "kerf_in_file": true}"#).unwrap(),
         Verdict::Fail,
-        "The file is drawn at finished size and does not allow for the kerf of 0.15 mm. Let the shop allow for it.",
+        "H1 is no wider than the kerf of 20.00 mm; make it wider, or leave it out.",
+        None,
+    );
+    check(
+        "Kerf",
+        |job, _| job.stock = serde_json::from_str(r#"{"kerf_in_file": true}"#).unwrap(),
+        Verdict::CannotTell,
+        "The file is to allow for the kerf, and how wide that is is not said. Say it, or let the shop allow for it.",
         None,
     );
     check("Kerf", stock(false), Verdict::Pass, "Drawn at finished size: the shop allows for the kerf.", None);

@@ -1,15 +1,15 @@
-//! The cut file: DXF R2000, millimetres.
+//! The cut file: DXF R2000 or R12, in millimetres or inches.
 //!
-//! Outlines and openings are closed LWPOLYLINEs whose arcs are bulges, holes are CIRCLEs; outlines lie on the layer
+//! Outlines and openings are closed LWPOLYLINEs (in R12, which has none, POLYLINEs) whose arcs are bulges, holes are CIRCLEs; outlines lie on the layer
 //! `CUT_OUTER`, openings and holes on `CUT_INNER`. `MARK` holds what is not cut through: a cross at the centre of each
 //! hole, and the part's name and notes below the part. The extents in the header are those of what is cut.
 
 use super::ascii::ascii;
-use super::dxf_repair::repaired;
-use super::{CutDrawing, CutHole};
+use super::{CutDrawing, CutHole, dxf_r12, dxf_repair};
 use crate::geom::{Bounds, Contour, Segment};
+use crate::job::FileUnit;
 use crate::space::PlatePoint;
-use dxf::entities::{Circle, Entity, EntityType, Line, LwPolyline, Text};
+use dxf::entities::{Circle, Entity, EntityType, Line, LwPolyline, Polyline, Text, Vertex};
 use dxf::enums::{AcadVersion, DrawingUnits, Units};
 use dxf::tables::Layer;
 use dxf::{Color, Drawing, LwPolylineVertex, Point};
@@ -22,11 +22,11 @@ pub const LAYER_INNER: &str = "CUT_INNER";
 pub const LAYER_MARK: &str = "MARK";
 
 /// Height of the text below the part, mm (a height of ISO 3098, from memory), and from line to line.
-const TEXT_MM: f64 = 3.5;
-const TEXT_LINE_MM: f64 = 6.0;
+pub(super) const TEXT_MM: f64 = 3.5;
+pub(super) const TEXT_LINE_MM: f64 = 6.0;
 
 /// Arms of a centre mark, mm, in a hole that is large enough.
-const MARK_ARM_MM: f64 = 1.0;
+pub(super) const MARK_ARM_MM: f64 = 1.0;
 
 /// Why a drawing was not written.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -51,36 +51,48 @@ pub enum ExportRefused {
     NotPutTogether(String),
 }
 
+/// A release of the format.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum DxfRelease {
+    /// The usual one.
+    R2000,
+    /// The plainest one, for old controls; it cannot say its unit.
+    R12,
+}
+
 /// The bytes of the cut file.
 ///
 /// # Errors
 /// An empty drawing, a number that is none, or a hole without a size is refused.
-pub fn dxf(drawing: &CutDrawing) -> Result<Vec<u8>, ExportRefused> {
+pub(super) fn dxf(drawing: &CutDrawing, release: DxfRelease, unit: FileUnit) -> Result<Vec<u8>, ExportRefused> {
     let bounds = usable_bounds(drawing)?;
-    let mut out = empty_drawing();
-    show_whole(&mut out, bounds);
+    let scale = unit.per_mm();
+    let mut pen = Pen { out: empty_drawing(release, unit), release, scale };
+    pen.show_whole(bounds);
     for (name, colour) in [(LAYER_OUTER, 7), (LAYER_INNER, 1), (LAYER_MARK, 5)] {
-        out.add_layer(Layer { name: name.to_owned(), color: Color::from_index(colour), ..Layer::default() });
+        pen.out.add_layer(Layer { name: name.to_owned(), color: Color::from_index(colour), ..Layer::default() });
     }
     let contours = drawing.outer.iter().map(|c| (LAYER_OUTER, c));
     for (layer, contour) in contours.chain(drawing.openings.iter().map(|c| (LAYER_INNER, c))) {
-        for polyline in polylines(&contour.contour) {
-            add(&mut out, layer, EntityType::LwPolyline(polyline));
-        }
+        pen.contour(layer, &contour.contour);
     }
     for hole in &drawing.holes {
-        add_hole(&mut out, hole);
+        pen.hole(hole);
     }
     let lines = std::iter::once(&drawing.title).chain(&drawing.notes).map(|line| ascii(line));
     for (k, line) in lines.filter(|line| !line.is_empty()).enumerate() {
-        let location = Point::new(bounds.min.x, bounds.min.y - TEXT_LINE_MM * (k + 1) as f64, 0.0);
-        let text = Text { location, text_height: TEXT_MM, value: line, ..Text::default() };
-        add(&mut out, LAYER_MARK, EntityType::Text(text));
+        let at = PlatePoint::new(bounds.min.x, bounds.min.y - TEXT_LINE_MM * (k + 1) as f64);
+        let text = Text { location: pen.point(at), text_height: TEXT_MM * scale, value: line, ..Text::default() };
+        pen.add(LAYER_MARK, EntityType::Text(text));
     }
     let mut raw = Vec::new();
-    out.save(&mut raw).map_err(|err| ExportRefused::NotPutTogether(err.to_string()))?;
+    pen.out.save(&mut raw).map_err(|err| ExportRefused::NotPutTogether(err.to_string()))?;
     let raw = String::from_utf8(raw).map_err(|err| ExportRefused::NotPutTogether(err.to_string()))?;
-    repaired(&raw).map(String::into_bytes)
+    let repaired = match release {
+        DxfRelease::R2000 => dxf_repair::repaired(&raw),
+        DxfRelease::R12 => dxf_r12::repaired(&raw),
+    };
+    repaired.map(String::into_bytes)
 }
 
 /// The box around what is cut; an empty drawing, a number that is none and a hole without a size are refused.
@@ -103,72 +115,109 @@ pub(crate) fn usable_bounds(drawing: &CutDrawing) -> Result<Bounds, ExportRefuse
     drawing.bounds().ok_or(ExportRefused::NothingToCut)
 }
 
-/// A drawing of nothing in millimetres.
-fn empty_drawing() -> Drawing {
+/// A drawing of nothing, in its unit.
+fn empty_drawing(release: DxfRelease, unit: FileUnit) -> Drawing {
     let mut out = Drawing::new();
-    out.header.version = AcadVersion::R2000;
-    out.header.default_drawing_units = Units::Millimeters;
-    out.header.drawing_units = DrawingUnits::Metric;
+    out.header.version = match release {
+        DxfRelease::R2000 => AcadVersion::R2000,
+        DxfRelease::R12 => AcadVersion::R12,
+    };
+    (out.header.default_drawing_units, out.header.drawing_units) = match unit {
+        FileUnit::Mm => (Units::Millimeters, DrawingUnits::Metric),
+        FileUnit::Inch => (Units::Inches, DrawingUnits::English),
+    };
     out
-}
-
-/// Extents and limits are those of what is cut, and a reader that opens the file shows all of it.
-fn show_whole(out: &mut Drawing, bounds: Bounds) {
-    let (min, max, size) = (dxf_point(bounds.min), dxf_point(bounds.max), bounds.size());
-    out.header.minimum_drawing_limits = min.clone();
-    out.header.maximum_drawing_limits = max.clone();
-    out.header.minimum_drawing_extents = min;
-    out.header.maximum_drawing_extents = max;
-    let middle = bounds.min.lerp(bounds.max, 0.5);
-    for view in out.view_ports_mut() {
-        view.view_center = dxf_point(middle);
-        view.view_height = size.x.max(size.y) * VIEW_MARGIN;
-    }
 }
 
 /// Width of the view when the file is opened, over the size of the part.
 const VIEW_MARGIN: f64 = 1.5;
 
-fn dxf_point(p: PlatePoint) -> Point {
-    Point::new(p.x, p.y, 0.0)
+/// What draws: millimetres in, the file's unit out.
+struct Pen {
+    out: Drawing,
+    release: DxfRelease,
+    /// How many of the file's units make a millimetre.
+    scale: f64,
 }
 
-fn add(out: &mut Drawing, layer: &str, specific: EntityType) {
-    let mut entity = Entity::new(specific);
-    layer.clone_into(&mut entity.common.layer);
-    out.add_entity(entity);
-}
-
-/// A closed contour as one closed polyline; an open one as an open polyline for each run that hangs together.
-fn polylines(contour: &Contour) -> Vec<LwPolyline> {
-    let vertex = |at: PlatePoint, bulge: f64| LwPolylineVertex { x: at.x, y: at.y, bulge, ..Default::default() };
-    let polyline = |run: &[Segment], closed: bool| {
-        let mut vertices: Vec<_> = run.iter().map(|s| vertex(s.from, s.bulge)).collect();
-        vertices.extend(run.last().filter(|_| !closed).map(|s| vertex(s.to, 0.0)));
-        LwPolyline { flags: i32::from(closed), vertices, ..LwPolyline::default() }
-    };
-    if contour.closed && contour.is_closed_exactly() {
-        return vec![polyline(&contour.segments, true)];
+impl Pen {
+    fn point(&self, p: PlatePoint) -> Point {
+        Point::new(p.x * self.scale, p.y * self.scale, 0.0)
     }
-    contour.runs().map(|run| polyline(run, false)).collect()
-}
 
-fn add_hole(out: &mut Drawing, hole: &CutHole) {
-    let radius = hole.diameter_mm / 2.0;
-    add(out, LAYER_INNER, EntityType::Circle(Circle::new(dxf_point(hole.centre), radius)));
-    let arm = MARK_ARM_MM.min(radius / 2.0);
-    let PlatePoint { x, y } = hole.centre;
-    for (x_arm, y_arm) in [(arm, 0.0), (0.0, arm)] {
-        let [from, to] = [Point::new(x - x_arm, y - y_arm, 0.0), Point::new(x + x_arm, y + y_arm, 0.0)];
-        add(out, LAYER_MARK, EntityType::Line(Line::new(from, to)));
+    /// Extents and limits are those of what is cut, and a reader that opens the file shows all of it.
+    fn show_whole(&mut self, bounds: Bounds) {
+        let (min, max, size) = (self.point(bounds.min), self.point(bounds.max), bounds.size());
+        let middle = self.point(bounds.min.lerp(bounds.max, 0.5));
+        let height = size.x.max(size.y) * VIEW_MARGIN * self.scale;
+        self.out.header.minimum_drawing_limits = min.clone();
+        self.out.header.maximum_drawing_limits = max.clone();
+        self.out.header.minimum_drawing_extents = min;
+        self.out.header.maximum_drawing_extents = max;
+        for view in self.out.view_ports_mut() {
+            view.view_center = middle.clone();
+            view.view_height = height;
+        }
+    }
+
+    fn add(&mut self, layer: &str, specific: EntityType) {
+        let mut entity = Entity::new(specific);
+        layer.clone_into(&mut entity.common.layer);
+        self.out.add_entity(entity);
+    }
+
+    /// A closed contour as one closed polyline; an open one as an open polyline for each run that hangs together.
+    fn contour(&mut self, layer: &str, contour: &Contour) {
+        if contour.closed && contour.is_closed_exactly() {
+            return self.polyline(layer, &contour.segments, true);
+        }
+        contour.runs().for_each(|run| self.polyline(layer, run, false));
+    }
+
+    fn polyline(&mut self, layer: &str, run: &[Segment], closed: bool) {
+        let end = run.last().filter(|_| !closed).map(|s| (s.to, 0.0));
+        let vertices: Vec<(Point, f64)> =
+            run.iter().map(|s| (s.from, s.bulge)).chain(end).map(|(at, bulge)| (self.point(at), bulge)).collect();
+        let entity = match self.release {
+            DxfRelease::R2000 => {
+                let vertex =
+                    |(at, bulge): (Point, f64)| LwPolylineVertex { x: at.x, y: at.y, bulge, ..Default::default() };
+                let vertices = vertices.into_iter().map(vertex).collect();
+                EntityType::LwPolyline(LwPolyline { flags: i32::from(closed), vertices, ..LwPolyline::default() })
+            }
+            // A lightweight polyline in an R12 file is dropped by the library without a word.
+            DxfRelease::R12 => {
+                let mut polyline = Polyline { flags: i32::from(closed), ..Polyline::default() };
+                for (at, bulge) in vertices {
+                    polyline.add_vertex(&mut self.out, Vertex { bulge, ..Vertex::new(at) });
+                }
+                EntityType::Polyline(polyline)
+            }
+        };
+        self.add(layer, entity);
+    }
+
+    fn hole(&mut self, hole: &CutHole) {
+        let radius = hole.diameter_mm / 2.0;
+        self.add(LAYER_INNER, EntityType::Circle(Circle::new(self.point(hole.centre), radius * self.scale)));
+        let arm = MARK_ARM_MM.min(radius / 2.0);
+        let PlatePoint { x, y } = hole.centre;
+        for (x_arm, y_arm) in [(arm, 0.0), (0.0, arm)] {
+            let [from, to] = [PlatePoint::new(x - x_arm, y - y_arm), PlatePoint::new(x + x_arm, y + y_arm)];
+            self.add(LAYER_MARK, EntityType::Line(Line::new(self.point(from), self.point(to))));
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::{dxf as written, *};
     use crate::export::CutContour;
     use crate::space::PlatePoint as P;
+
+    fn dxf_mm(drawing: &CutDrawing) -> Result<Vec<u8>, ExportRefused> {
+        written(drawing, DxfRelease::R2000, FileUnit::Mm)
+    }
 
     fn cut(name: &str, contour: Contour) -> CutContour {
         CutContour { id: name.into(), name: name.to_owned(), contour }
@@ -195,7 +244,7 @@ mod tests {
 
     #[test]
     fn everything_is_there_on_its_layer_in_millimetres() {
-        let text = pairs(dxf(&drawing()).unwrap());
+        let text = pairs(dxf_mm(&drawing()).unwrap());
         for expected in [
             "9 $ACADVER\n1 AC1015\n",
             "9 $INSUNITS\n70 4\n",
@@ -216,7 +265,7 @@ mod tests {
 
     #[test]
     fn the_same_drawing_gives_the_same_bytes() {
-        assert_eq!(dxf(&drawing()), dxf(&drawing()), "no date, no random number, no order of a hash");
+        assert_eq!(dxf_mm(&drawing()), dxf_mm(&drawing()), "no date, no random number, no order of a hash");
     }
 
     #[test]
@@ -224,25 +273,54 @@ mod tests {
         let mut open = drawing();
         open.outer[0].contour.closed = false;
         open.outer[0].contour.segments.remove(1);
-        let text = pairs(dxf(&open).unwrap());
+        let text = pairs(dxf_mm(&open).unwrap());
         assert_eq!(text.matches("8 CUT_OUTER\n370 -1\n100 AcDbPolyline\n90").count(), 2, "two runs");
         assert!(text.contains("90 2\n70 0\n10 -20.0\n20 -5.0\n10 20.0\n20 -5.0\n"), "its first line, with both ends");
     }
 
     #[test]
     fn what_cannot_be_cut_is_refused_by_name() {
-        assert_eq!(dxf(&CutDrawing::default()), Err(ExportRefused::NothingToCut));
+        assert_eq!(dxf_mm(&CutDrawing::default()), Err(ExportRefused::NothingToCut));
         let mut bad = drawing();
         bad.holes[0].diameter_mm = 0.0;
         assert_eq!(
-            dxf(&bad).unwrap_err().to_string(),
+            dxf_mm(&bad).unwrap_err().to_string(),
             "H1 has the diameter 0 mm, and nothing can be cut to that",
             "a hole without a size"
         );
         bad.holes[0].diameter_mm = f64::NAN;
-        assert_eq!(dxf(&bad).unwrap_err().to_string(), "H1 has a coordinate that is not a number");
+        assert_eq!(dxf_mm(&bad).unwrap_err().to_string(), "H1 has a coordinate that is not a number");
         bad = drawing();
         bad.outer[0].contour.segments[2].bulge = f64::INFINITY;
-        assert_eq!(dxf(&bad).unwrap_err().to_string(), "The outline has a coordinate that is not a number");
+        assert_eq!(dxf_mm(&bad).unwrap_err().to_string(), "The outline has a coordinate that is not a number");
+    }
+
+    #[test]
+    fn in_the_plainest_release_nothing_is_dropped() {
+        let text = pairs(written(&drawing(), DxfRelease::R12, FileUnit::Mm).unwrap());
+        for expected in [
+            "9 $ACADVER\n1 AC1009\n",
+            "0 POLYLINE\n8 CUT_OUTER\n66 1\n",
+            "0 VERTEX\n8 CUT_OUTER\n10 20.0\n20 -5.0\n30 0.0\n42 1.0\n",
+            "0 SEQEND\n8 CUT_INNER\n",
+            "0 CIRCLE\n8 CUT_INNER\n",
+        ] {
+            assert!(text.contains(expected), "{expected:?} is missing in\n{text}");
+        }
+        assert_eq!(text.matches("0 POLYLINE").count() + text.matches("0 CIRCLE").count(), 3, "nothing else is cut");
+        assert!(
+            !text.contains("\n100 ") && !text.contains("$TDCREATE"),
+            "nothing of later releases, nor of this minute"
+        );
+    }
+
+    #[test]
+    fn inches_are_millimetres_over_25_4() {
+        let text = pairs(written(&drawing(), DxfRelease::R2000, FileUnit::Inch).unwrap());
+        for expected in
+            ["9 $INSUNITS\n70 1\n", "9 $MEASUREMENT\n70 0\n", "9 $EXTMAX\n10 0.98425196850", "40 0.1299212598"]
+        {
+            assert!(text.contains(expected), "{expected:?} is missing in\n{text}");
+        }
     }
 }

@@ -8,8 +8,19 @@
 mod ascii;
 mod drawing;
 mod dxf;
+mod dxf_r12;
+mod dxf_records;
 mod dxf_repair;
+mod format;
+mod kerf;
+mod rows;
+mod svg;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
 pub(crate) use dxf::usable_bounds;
-pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER, dxf};
+pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
+pub use format::{CutFormat, NotForCutter};
+pub use kerf::KerfRefused;
+pub use rows::{Rows, RowsRefused};
+
+use dxf::DxfRelease;

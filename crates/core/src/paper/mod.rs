@@ -5,6 +5,7 @@
 //! - Everything is in mm on the sheet, x right, y up, from its lower left corner. Colours are roles ([`Ink`]).
 //! - Pages follow from what is handed in alone: no date, and the same pages each time.
 
+mod cut;
 mod lettering;
 mod page;
 mod printer;
@@ -12,6 +13,7 @@ mod proof;
 mod report;
 mod sheet;
 
+pub use cut::{CutSource, cut_pages};
 pub use lettering::{EvenlyWide, Lettering, Weight, legible, shortened, width_mm, wrapped};
 pub use page::{Align, Ink, Item, Page, Pen, Picture, Stretch, Turned, Words};
 pub use printer::{BarRefused, PrinterScale};

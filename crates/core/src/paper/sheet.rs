@@ -1,7 +1,10 @@
 //! Sizes of paper.
 
+use serde::{Deserialize, Serialize};
+
 /// A size of paper.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Paper {
     /// A card of 105 by 148 mm.
     A6,

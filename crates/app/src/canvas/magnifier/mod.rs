@@ -188,7 +188,7 @@ fn corners(view: Rect, width: f32, legend: Option<Rect>) -> [Rect; 4] {
     let room = view.shrink(INSET);
     let aligned = |align: Align2| align.align_size_within_rect(size, room);
     let above_legend = legend.map_or(0.0, |legend| room.bottom() - legend.top() + INSET);
-    let below_switch = view_switch::rect(view).bottom() + INSET - room.top();
+    let below_switch = view_switch::bottom(view) + INSET - room.top();
     [
         aligned(Align2::RIGHT_BOTTOM),
         aligned(Align2::RIGHT_TOP),

@@ -177,6 +177,6 @@ fn a_job_file_gets_its_extension_once() {
 fn a_cut_file_never_takes_the_name_of_a_job_or_a_photo() {
     for (typed, named) in [("a.dxf", "a.dxf"), ("a.DXF", "a.DXF"), ("a", "a.dxf"), ("a.plate.json", "a.plate.json.dxf")]
     {
-        assert_eq!(with_cut_extension(PathBuf::from(typed)), PathBuf::from(named), "{typed}");
+        assert_eq!(with_extension_of(PathBuf::from(typed), "dxf"), PathBuf::from(named), "{typed}");
     }
 }

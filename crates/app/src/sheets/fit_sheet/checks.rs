@@ -1,11 +1,11 @@
 //! The checks, and writing the cut file.
 
 use super::table_head;
-use crate::command::{Action, Command};
-use crate::controls::{Button, Head, Icon, icons, link, mixed, say, say_in};
-use crate::session::{Asking, Session};
+use crate::command::Command;
+use crate::controls::{Head, Icon, icons, link, mixed, say};
+use crate::session::Session;
+use crate::sheets::places;
 use crate::sheets::tone::Tone;
-use crate::sheets::{places, standing};
 use crate::theme::{self, Lettering};
 use egui::{Label, Layout, Ui, vec2};
 use platewright_core::check::{Check, Verdict};
@@ -14,22 +14,6 @@ use platewright_core::check::{Check, Verdict};
 const CAUTION: &str = "If it holds pressure, vacuum, fuel or heat, or guards a machine, it is a safety part: material, \
                        thickness and sealing are for someone qualified, under the local rules. Cut edges are sharp and \
                        have burrs: break them.";
-
-/// Why the cut file cannot be written now; `None` where it can.
-pub(super) fn waits(session: &Session) -> Option<String> {
-    if !session.results.solution.fit.scale_known() {
-        return Some("waits for the scale".to_owned());
-    }
-    if standing::outline(session).is_none_or(|(contour, _)| !contour.closed) {
-        return Some("waits for a closed outline".to_owned());
-    }
-    let failing: Vec<&Check> = standing::failing(session).collect();
-    match failing.as_slice() {
-        [] => None,
-        [one] => Some(format!("waits for ‘{}’", one.name)),
-        several => Some(format!("waits for {} checks", standing::in_words(several.len()))),
-    }
-}
 
 /// The blocks of operation 60.
 pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -47,7 +31,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         places::show(session, &id);
     }
     ui.add_space(10.0);
-    write_button(ui, session, commands);
+    super::exports::show(ui, session, commands);
     Head::new("Before you have it cut").marked(Icon::Caution, theme::colours(ui).caution).show(ui);
     say(ui, Lettering::Body, CAUTION);
 }
@@ -110,43 +94,6 @@ fn one(ui: &mut Ui, check: &Check) -> bool {
     clicked
 }
 
-fn write_button(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
-    let reason = waits(session);
-    let soft = theme::colours(ui).soft;
-    ui.horizontal(|ui| {
-        let button = Button::main("Write the cut file").icon(Icon::WriteFile).waits(reason.as_deref());
-        let key = reason.is_none().then(|| Action::WriteCut.key_text()).flatten();
-        if button.key(key).show(ui).clicked() {
-            commands.push(Command::Do(Action::WriteCut));
-        }
-        if let Some(reason) = &reason {
-            say_in(ui, Lettering::Body, soft, reason);
-        }
-    });
-    if standing::failing(session).next().is_none() || !session.results.solution.fit.scale_known() {
-        return;
-    }
-    ui.horizontal(|ui| {
-        if link(ui, "Write it even so", None).clicked() {
-            // Asked for in our own question only: what is chosen in the system's window is never written although a
-            // check fails.
-            session.screen.path_text = suggested_path(session);
-            session.screen.asking = Some(Asking::WhereToCut);
-        }
-        say_in(ui, Lettering::Body, soft, "marked as failing, inside and by name");
-    });
-}
-
-/// Beside the job, under its name with `-fails` so that nobody takes it for a file that passed.
-fn suggested_path(session: &Session) -> String {
-    let Some(document) = &session.document else { return String::new() };
-    let beside = document.path.as_ref().unwrap_or(&document.photo.path);
-    let name = crate::files::short_name(beside);
-    let job = name.strip_suffix(crate::files::JOB_EXTENSION);
-    let stem = job.unwrap_or_else(|| name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem));
-    beside.with_file_name(format!("{stem}-fails.dxf")).display().to_string()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -160,18 +107,5 @@ mod tests {
         assert_eq!(sorted[0].verdict, Verdict::Fail, "first");
         assert_eq!(sorted[2].verdict, Verdict::Pass, "last");
         assert_eq!(tally(&checks), "1 fails, 1 cannot tell, 1 pass", "counted");
-    }
-
-    #[test]
-    fn nothing_is_written_before_scale_and_outline_are_there() {
-        let mut session = samples::session(samples::plate());
-        assert_eq!(waits(&session).as_deref(), Some("waits for the scale"), "no scale");
-        samples::give_results(&mut session, samples::agreeing());
-        assert_eq!(waits(&session).as_deref(), Some("waits for a closed outline"), "no outline");
-        let mut session = samples::session(samples::plate_with_outline(true));
-        samples::give_results(&mut session, samples::agreeing());
-        assert_eq!(waits(&session), None, "all there");
-        session.results.checks = vec![samples::check(Verdict::Fail)];
-        assert_eq!(waits(&session).as_deref(), Some("waits for ‘Walls’"), "a check fails");
     }
 }

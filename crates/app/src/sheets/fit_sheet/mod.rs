@@ -6,6 +6,7 @@ mod checks;
 mod design;
 mod edge;
 mod explain;
+mod exports;
 mod findings;
 mod holes;
 mod measures;
@@ -13,6 +14,7 @@ mod next;
 mod offered;
 mod offs;
 mod outline;
+mod printer;
 mod proposed;
 mod rows;
 mod statements;
@@ -27,7 +29,7 @@ use crate::command::{Action, Command};
 use crate::controls::{Button, Head, Icon, icons, say, say_in};
 use crate::session::{Chosen, Operation, Session, Standing};
 use crate::theme::{self, Lettering};
-use egui::{Area, Frame, Id, Key, Layout, Margin, Modifiers, Order, Panel, ScrollArea, Stroke, Ui, vec2};
+use egui::{Area, Frame, Id, Layout, Margin, Order, Panel, ScrollArea, Stroke, Ui, vec2};
 
 /// How strong figures are that will be others once the rims are measured.
 const OUT_OF_DATE: f32 = 0.4;
@@ -181,7 +183,7 @@ fn take_up(session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
 fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let operation = session.screen.operation;
     let taking = session.screen.draft.is_some() || session.screen.stating.is_some();
-    if taking || matches!(operation, Operation::Measures | Operation::Photo | Operation::Proof) {
+    if taking || matches!(operation, Operation::Measures | Operation::Photo) {
         statements::draft(ui, session, commands);
         typing::show(ui, session, commands);
         next::show(ui, session);
@@ -203,10 +205,15 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         }
         Operation::Cut => {
             checks::show(ui, session, commands);
-            enter_writes(ui, session, commands);
         }
         Operation::Photo => camera::show(ui, session),
-        Operation::Measures | Operation::Proof => {
+        Operation::Proof => {
+            exports::show(ui, session, commands);
+            printer::show(ui, session);
+            holes::table(ui, session);
+            bolt_up::show(ui, session, commands);
+        }
+        Operation::Measures => {
             suspects::show(ui, session);
             measures::table(ui, session, commands);
             statements::table(ui, session, commands);
@@ -218,15 +225,6 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     }
     findings::show(ui, session, commands);
     ui.add_space(theme::HEAD_GAP);
-}
-
-/// Enter does the main button, while nothing is being typed.
-fn enter_writes(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
-    let free = !ui.ctx().egui_wants_keyboard_input() && session.screen.asking.is_none();
-    let can = checks::waits(session).is_none();
-    if free && can && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
-        commands.push(Command::Do(Action::WriteCut));
-    }
 }
 
 /// A line in soft words under a table.

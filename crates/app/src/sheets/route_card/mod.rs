@@ -13,6 +13,7 @@ mod measured;
 mod measures;
 mod outline;
 mod photo;
+mod proof;
 
 use super::sign_off::{SignOff, sign_off};
 use super::terms;
@@ -213,11 +214,7 @@ fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, ope
             outline::settings(ui, session, commands);
             design::settings(ui, session, commands);
         }
-        Operation::Proof => {
-            let words =
-                "The paper proof and the trial on the studs are not part of this version. The cut needs neither.";
-            say_in(ui, Lettering::Small, theme::colours(ui).soft, words);
-        }
+        Operation::Proof => proof::settings(ui, session),
         Operation::Cut => cut::settings(ui, session, commands),
     }
 }

@@ -414,5 +414,5 @@ fn the_key_of_the_cut_file_does_nothing_while_a_check_fails() {
     window.run_steps(3);
     let screen = &window.state().session.screen;
     assert_eq!(screen.asking, None, "no path is asked for");
-    assert_eq!(screen.said.as_deref(), Some("Write the cut file: waits until no check fails."), "and it is said why");
+    assert_eq!(screen.said.as_deref(), Some("Write the file: waits until no check fails."), "and it is said why");
 }

@@ -1,83 +1,109 @@
-//! Writing the cut file: at once where everything is measured, else as soon as it is, beside the window.
+//! Writing files for others: at once where everything is measured, else as soon as it is, beside the window.
 
 use super::Workbench;
 use crate::command::Action;
+use crate::exports::{Export, PaperPrinter, Source};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
+use platewright_core::job::capital;
 use std::path::PathBuf;
 
-/// A cut file that is written once the rims are measured.
+/// A file that is written once the rims are measured.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct CutToCome {
+pub(super) struct FileToCome {
+    export: Export,
     path: PathBuf,
     even_so: bool,
     /// The revision of the job that it was asked for: it is written of no other.
     revision: u64,
 }
 
-const WAITS: &str = "Measuring the rims before the cut file is written";
+impl FileToCome {
+    /// What it is called in a sentence.
+    pub(super) fn called(&self) -> &'static str {
+        self.export.called()
+    }
+}
+
+/// What is said to be under way while a file waits begins so.
+const WAITS: &str = "Measuring the rims before";
 
 impl Workbench {
-    /// What is said to be under way while a cut file waits.
-    pub(super) fn cut_waits(&self) -> Option<String> {
-        self.cut_to_come.as_ref().map(|_| measuring_words(&self.session, WAITS))
+    /// What is said to be under way while a file waits.
+    pub(super) fn file_waits(&self) -> Option<String> {
+        let file = self.file_to_come.as_ref()?;
+        let words = format!("{WAITS} {} is written", file.export.called());
+        Some(measuring_words(&self.session, &words))
     }
 
-    /// Writes the cut file now, or when the rims are measured.
-    pub(super) fn cut_to(&mut self, path: PathBuf, even_so: bool) {
+    /// Writes the file now, or when the rims are measured.
+    pub(super) fn write_to(&mut self, export: Export, path: PathBuf, even_so: bool) {
         self.session.screen.asking = None;
-        self.cut_to_come = None;
+        self.file_to_come = None;
         self.stop_waiting();
         // What is asked for with the last edit is of the job after it.
         self.refresh();
         let Some(document) = &self.session.document else { return };
         let revision = document.history.revision();
-        let path = files::with_cut_extension(path);
-        self.cut_to_come = Some(CutToCome { path, even_so, revision });
+        let path = files::with_extension_of(path, export.extension());
+        self.file_to_come = Some(FileToCome { export, path, even_so, revision });
         if self.session.to_measure().is_some() {
-            self.session.screen.working = self.cut_waits();
+            self.session.screen.working = self.file_waits();
         } else {
-            self.write_cut();
+            self.write_file();
         }
     }
 
-    /// Writes the cut file that waited, once everything is measured; where that cannot be, says so.
-    pub(super) fn cut_when_settled(&mut self) {
-        let (Some(cut), Some(document)) = (&self.cut_to_come, &self.session.document) else { return };
+    /// Writes the file that waited, once everything is measured; where that cannot be, says so.
+    pub(super) fn write_when_settled(&mut self) {
+        let (Some(file), Some(document)) = (&self.file_to_come, &self.session.document) else { return };
         let results = &self.session.results;
-        let again = Action::WriteCut.key_text().unwrap_or_default();
-        if cut.revision != document.history.revision() {
-            self.drop_cut(format!(
-                "The cut file is not written: the job was changed meanwhile. Write it with {again}."
-            ));
-        } else if results.revision != Some(cut.revision) || self.session.to_measure().is_some() {
+        let again = Action::Write.key_text().unwrap_or_default();
+        let not_written = capital(file.export.called()) + " is not written";
+        if file.revision != document.history.revision() {
+            self.drop_file(format!("{not_written}: the job was changed meanwhile. Write it with {again}."));
+        } else if results.revision != Some(file.revision) || self.session.to_measure().is_some() {
             // Another work under way says its own.
             if self.session.screen.working.as_ref().is_none_or(|words| words.starts_with(WAITS)) {
-                self.session.screen.working = self.cut_waits();
+                self.session.screen.working = self.file_waits();
             }
         } else if results.standing == Standing::Unmeasured {
-            let text = "The cut file is not written: measuring the rims broke off. Look at the holes, which stand on their picks";
-            self.drop_cut(format!("{text}, then write it with {again}."));
+            let why = "measuring the rims broke off. Look at the holes, which stand on their picks";
+            self.drop_file(format!("{not_written}: {why}, then write it with {again}."));
         } else {
-            self.write_cut();
+            self.write_file();
         }
     }
 
-    fn drop_cut(&mut self, why: String) {
-        self.cut_to_come = None;
+    fn drop_file(&mut self, why: String) {
+        self.file_to_come = None;
         self.session.screen.working = None;
         self.session.screen.error = Some(why);
     }
 
     /// Writes it of the results as they are.
-    fn write_cut(&mut self) {
-        let (Some(cut), Some(document)) = (self.cut_to_come.take(), &self.session.document) else { return };
-        let CutToCome { path, even_so, .. } = cut;
+    fn write_file(&mut self) {
+        let (Some(file), Some(document)) = (self.file_to_come.take(), &self.session.document) else { return };
+        let FileToCome { export, path, even_so, .. } = file;
         self.session.screen.working = None;
-        match crate::commands::cut::write(document.job(), &self.session.results.solution, &path, even_so) {
-            Ok(()) => self.session.screen.said = Some(format!("The cut file is written: {}.", path.display())),
-            Err(error) => self.session.screen.error = Some(error.to_string()),
+        let source = Source {
+            job: document.job(),
+            solution: &self.session.results.solution,
+            checks: &self.session.results.checks,
+            proof: &self.session.settings.proof,
+        };
+        match export.write(source, &path, even_so) {
+            Ok(()) => {
+                let said = capital(export.called());
+                self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
+                if export == Export::Proof
+                    && let (Ok(scale), Some(tiles)) = (source.proof.printer.next(), source.tiles())
+                {
+                    self.session.settings.proof.printer = PaperPrinter::printed(scale, tiles.bars_mm);
+                }
+            }
+            Err(error) => self.session.screen.error = Some(error),
         }
     }
 }
@@ -88,9 +114,12 @@ mod tests {
     use crate::command::Command;
     use crate::measuring::{Measured, Measuring, Request};
     use crate::sheets::samples;
+    use platewright_core::export::CutFormat;
     use platewright_core::job::{Edit, Job};
     use std::sync::atomic::{AtomicBool, Ordering};
     use std::time::{Duration, Instant};
+
+    const CUT: Export = Export::Cut(CutFormat::Dxf);
 
     /// A plate whose rims are to be measured.
     fn plate() -> Job {
@@ -110,7 +139,7 @@ mod tests {
     fn frame(bench: &mut Workbench) {
         bench.take_in_measured();
         bench.refresh();
-        bench.cut_when_settled();
+        bench.write_when_settled();
     }
 
     /// Frames until `holds`; what never comes is a failure.
@@ -135,13 +164,13 @@ mod tests {
         let (ctx, folder) = (egui::Context::default(), tempfile::tempdir().unwrap());
         let path = folder.path().join("plate.dxf");
         let mut bench = bench(&ctx, when_it_may);
-        bench.carry_out(&ctx, Command::CutTo { path: path.clone(), even_so: true });
+        bench.carry_out(&ctx, Command::WriteTo { export: CUT, path: path.clone(), even_so: true });
         frame(&mut bench);
         let working = bench.session.screen.working.clone().unwrap_or_default();
         assert!(working.starts_with(WAITS), "it is said that it waits: {working}");
         assert!(!path.exists(), "nothing is written before the rims are measured");
         MAY_ANSWER.store(true, Ordering::Relaxed);
-        until(&mut bench, |bench| bench.cut_to_come.is_none());
+        until(&mut bench, |bench| bench.file_to_come.is_none());
         let screen = &bench.session.screen;
         assert!(path.exists() && screen.working.is_none() && screen.error.is_none(), "{:?}", screen.error);
         assert!(screen.said.as_ref().is_some_and(|said| said.starts_with("The cut file is written")), "it is said");
@@ -160,20 +189,20 @@ mod tests {
         }
         let (ctx, folder) = (egui::Context::default(), tempfile::tempdir().unwrap());
         let path = folder.path().join("plate.dxf");
-        let cut = Command::CutTo { path: path.clone(), even_so: true };
+        let cut = Command::WriteTo { export: CUT, path: path.clone(), even_so: true };
         let mut changed = bench(&ctx, never);
         changed.carry_out(&ctx, cut.clone());
         changed.carry_out(&ctx, Command::Edit("name it".to_owned(), vec![Edit::Title("Lid".to_owned())]));
         frame(&mut changed);
         let error = changed.session.screen.error.clone().unwrap_or_default();
-        assert!(error.contains("changed meanwhile") && changed.cut_to_come.is_none(), "{error}");
+        assert!(error.contains("changed meanwhile") && changed.file_to_come.is_none(), "{error}");
         let mut stopped = bench(&ctx, never);
         stopped.carry_out(&ctx, cut.clone());
         stopped.carry_out(&ctx, Command::Do(Action::StepOut));
-        assert!(stopped.cut_to_come.is_none() && stopped.session.screen.working.is_none(), "stopped");
+        assert!(stopped.file_to_come.is_none() && stopped.session.screen.working.is_none(), "stopped");
         let mut tripped = bench(&ctx, trip);
         tripped.carry_out(&ctx, cut.clone());
-        until(&mut tripped, |bench| bench.cut_to_come.is_none());
+        until(&mut tripped, |bench| bench.file_to_come.is_none());
         let error = tripped.session.screen.error.clone().unwrap_or_default();
         assert!(error.contains("broke off"), "{error}");
         assert!(!path.exists(), "none of them was written");

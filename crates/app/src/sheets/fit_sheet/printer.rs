@@ -1,0 +1,107 @@
+//! What the paper printer makes of the check bars: typed back, the next print is put right, each direction on its own.
+
+use super::{note, rows, table_head};
+use crate::controls::{Icon, say, say_in};
+use crate::exports::PaperPrinter;
+use crate::session::Session;
+use crate::sheets::figure_field::{Figure, taken};
+use crate::sheets::figures::Lengths;
+use crate::theme::{self, Lettering};
+use egui::{Align2, Ui};
+use platewright_core::job::capital;
+
+/// Where the columns end, as shares of the width.
+const ENDS: [f32; 2] = [0.42, 0.74];
+
+/// The block.
+pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+    table_head(ui, "Your printer", "bars of the last print");
+    let lengths = Lengths::of(session);
+    let width = ui.available_width();
+    let columns = [
+        ("", 0.0, Align2::LEFT_CENTER),
+        ("should be", ENDS[0] * width, Align2::RIGHT_CENTER),
+        ("reads", ENDS[1] * width, Align2::RIGHT_CENTER),
+        ("next print", width, Align2::RIGHT_CENTER),
+    ];
+    rows::column_heads(ui, &columns);
+    let now = session.settings.proof.printer;
+    let mut after = now;
+    let next = now.next();
+    for (k, words) in ["Bar across", "Bar up"].into_iter().enumerate() {
+        let factor = next.as_ref().ok().map(|scale| [scale.across, scale.up][k]);
+        row(ui, words, &now, k, lengths, factor, &mut after);
+    }
+    if after != now {
+        session.settings.proof.printer = after;
+    }
+    match next {
+        Err(refused) => {
+            let words = format!("{}.", capital(&refused.to_string()));
+            say_in(ui, Lettering::Body, theme::colours(ui).disagree_text, &words);
+        }
+        Ok(_) if now.reads_mm.iter().any(Option::is_some) => advice(ui, &now),
+        Ok(scale) => {
+            let with = match scale.words() {
+                Some(words) => format!("The last print was put right by {words}. "),
+                None => String::new(),
+            };
+            note(ui, &format!("{with}Print at 100 %, lay a ruler on both bars, and type what they read."));
+        }
+    }
+}
+
+fn row(
+    ui: &mut Ui,
+    words: &str,
+    now: &PaperPrinter,
+    k: usize,
+    lengths: Lengths,
+    factor: Option<f64>,
+    after: &mut PaperPrinter,
+) {
+    let width = ui.available_width();
+    let name = format!("{words} reads");
+    ui.horizontal(|ui| {
+        let left = ui.cursor().left();
+        say(ui, Lettering::Body, words);
+        let should = lengths.figure(now.bars_mm[k]);
+        let at = |share: f32| egui::pos2(left + share * width, ui.max_rect().center().y);
+        let colours = theme::colours(ui);
+        ui.painter().text(at(ENDS[0]), Align2::RIGHT_CENTER, should, Lettering::Body.font(), colours.ink);
+        let field = 84.0;
+        ui.add_space((left + ENDS[1] * width - field - ui.cursor().left()).max(0.0));
+        let reading = Figure::length(&name, now.reads_mm[k], lengths).hint("unread").width(field).show(ui);
+        if let Some(typed) = taken(ui, reading) {
+            after.reads_mm[k] = typed.number();
+        }
+        let factor = factor.map_or_else(|| "–".to_owned(), |factor| format!("× {factor:.4}"));
+        let end = egui::pos2(left + width, ui.max_rect().center().y);
+        let colours = theme::colours(ui);
+        ui.painter().text(end, Align2::RIGHT_CENTER, factor, Lettering::Body.font(), colours.ink);
+    });
+}
+
+/// How far off the last print was.
+fn advice(ui: &mut Ui, printer: &PaperPrinter) {
+    let off = [0, 1].map(|k| printer.reads_mm[k].map_or(0.0, |reads| reads - printer.bars_mm[k]));
+    let worst = if off[0].abs() >= off[1].abs() { 0 } else { 1 };
+    let (mm, bar) = (off[worst], printer.bars_mm[worst]);
+    if mm.abs() < 0.005 {
+        return note(ui, "The last print came out true.");
+    }
+    let way = if mm < 0.0 { "short" } else { "long" };
+    let words =
+        format!("The last print came out {:.2} mm {way} over {bar:.0}. Print again: it is put right.", mm.abs());
+    ui.horizontal_top(|ui| {
+        let (rect, _) = ui.allocate_exact_size(egui::vec2(theme::ICON, theme::ROW), egui::Sense::hover());
+        let colour = theme::colours(ui).caution;
+        crate::controls::icons::paint(
+            ui.painter(),
+            crate::controls::icons::square(rect.center()),
+            Icon::Caution,
+            colour,
+        );
+        ui.vertical(|ui| say(ui, Lettering::Body, &words));
+    });
+}
