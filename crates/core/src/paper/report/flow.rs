@@ -120,7 +120,11 @@ impl<'a> Flow<'a> {
         self.want(HEAD.line_mm + BELOW_HEAD_MM);
         self.line_at(text, LEFT_MM, Align::Start, HEAD);
         if !aside.is_empty() {
+            // On the same baseline.
+            let lower = HEAD.drop_mm() - SMALL.drop_mm();
+            self.down(lower);
             self.line_at(aside, self.right(), Align::End, SMALL);
+            self.down(-lower);
         }
         self.down(HEAD.line_mm + 0.6);
         let (from, to) = (PlatePoint::new(LEFT_MM, self.y), PlatePoint::new(self.right(), self.y));

@@ -35,7 +35,7 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
         table::set(flow, &columns, &rows);
         flow.down(1.0);
         let said = "Play: how far off its fastener the finished hole may be. Needs: how far off it can be, place and cutter \
-                    together. ± and needs are 95 %.";
+                    together. ± and needs are 95\u{a0}%.";
         flow.paragraph(said, 0.0, SMALL);
     }
     if !solution.points.is_empty() {

@@ -39,7 +39,7 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
         table::set(flow, &columns, &rows);
         flow.down(1.0);
         let said = "Off: how much too long (+) or too short (−) it was read, by what all the others say. Checked: how much of \
-                    a misreading the others would show. ± is 95 %.";
+                    a misreading the others would show. ± is 95\u{a0}%.";
         flow.paragraph(said, 0.0, SMALL);
     }
     if !solution.statements.is_empty() {

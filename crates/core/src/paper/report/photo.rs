@@ -33,7 +33,7 @@ impl std::fmt::Debug for ReportPhoto {
 }
 
 /// The tallest that the photo is set, as a share of its width.
-const TALLEST: f64 = 0.68;
+const TALLEST: f64 = 0.56;
 /// It is not set smaller than this to go on to a page, mm.
 const LEAST_MM: f64 = 70.0;
 

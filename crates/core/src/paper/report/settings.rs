@@ -12,7 +12,7 @@ use crate::units::{format_figure, format_mm};
 const NAMES_MM: f64 = 38.0;
 
 pub(super) fn set(source: &ReportSource<'_>, paper: Paper, flow: &mut Flow<'_>) {
-    flow.head("The settings that made it", "± is 95 %");
+    flow.head("The settings that made it", "± is 95\u{a0}%");
     let job = source.job;
     let [width, height] = job.photo.size;
     let mut said = vec![
@@ -98,7 +98,8 @@ fn lens(say: impl Fn(LensTerm) -> String) -> String {
         LensTerm::P1 => "p1",
         LensTerm::P2 => "p2",
     };
-    LensTerm::ALL.map(|term| format!("{} {}", name(term), say(term))).join(", ")
+    // A name stays beside its figures.
+    LensTerm::ALL.map(|term| format!("{} {}", name(term), say(term)).replace(' ', "\u{a0}")).join(", ")
 }
 
 const fn decimals(term: LensTerm) -> usize {

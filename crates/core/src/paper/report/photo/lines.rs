@@ -19,6 +19,9 @@ const BOX: Pen = Pen::new(0.15, Ink::Cut);
 /// Where a number may stand on its line, the best first.
 const SHARES: [f64; 9] = [0.5, 0.42, 0.58, 0.35, 0.65, 0.28, 0.72, 0.22, 0.78];
 
+/// A line shorter than so many halves of its number's diagonal would be hidden by it.
+const SHORT: f64 = 5.0;
+
 /// The lines with their numbers, and the room that numbers take.
 pub(super) struct Lines {
     pub(super) items: Vec<Item>,
@@ -35,10 +38,7 @@ pub(super) fn lines(job: &Job, solution: &Solution, on_page: &OnPage, lettering:
         let text = job.reading_name(&measure.id);
         let half =
             PlateVec::new(width_mm(&text, NUMBER_MM, Weight::SemiBold, lettering) / 2.0 + 0.7, NUMBER_MM * 0.55 + 0.3);
-        let boxes = SHARES.map(|share| {
-            let middle = from.lerp(to, share);
-            Bounds { min: middle - half, max: middle + half }
-        });
+        let boxes = number_boxes([from, to], half);
         let free = boxes.iter().find(|place| !taken.iter().any(|other| other.overlaps(&place.grown(0.6))));
         let place = *free.unwrap_or(&boxes[0]);
         taken.push(place);
@@ -49,6 +49,19 @@ pub(super) fn lines(job: &Job, solution: &Solution, on_page: &OnPage, lettering:
     }
     strokes.extend(numbers);
     Lines { items: strokes, taken }
+}
+
+/// Places for a number: on its line, or beyond the ends of one that it would hide.
+fn number_boxes([from, to]: [PlatePoint; 2], half: PlateVec) -> Vec<Bounds> {
+    let around = |middle: PlatePoint| Bounds { min: middle - half, max: middle + half };
+    let (length, along) = (from.distance(to), (to - from).unit().unwrap_or_default());
+    if length > SHORT * half.length() {
+        return SHARES.map(|share| around(from.lerp(to, share))).to_vec();
+    }
+    let beyond = along * (half.length() + JAW_MM / 2.0);
+    let square = along.perp() * (half.length() + length / 2.0 + JAW_MM / 2.0);
+    let middle = from.lerp(to, 0.5);
+    [to + beyond, from - beyond, middle + square, middle - square].map(around).to_vec()
 }
 
 fn place_both(ends: [PlatePoint; 2], solution: &Solution, on_page: &OnPage) -> Option<[PlatePoint; 2]> {
