@@ -11,18 +11,7 @@ pub(crate) const AS_GOOD_AS_SURE: f64 = 0.999;
 
 /// `It bolts up 97 times in 100.`
 pub(crate) fn sentence(bolt_up: &BoltUp) -> String {
-    format!("It bolts up {}.", times(bolt_up.odds))
-}
-
-/// `97 times in 100`. Never 100 in 100: odds are not certainty.
-fn times(odds: f64) -> String {
-    match ((odds * 100.0).round(), (odds * 1000.0).floor()) {
-        (_, thousand) if thousand >= 999.0 => "999 times in 1000 or better".to_owned(),
-        (hundred, thousand) if hundred >= 100.0 => format!("{thousand:.0} times in 1000"),
-        (1.0, _) => "once in 100".to_owned(),
-        (hundred, _) if hundred >= 1.0 => format!("{hundred:.0} times in 100"),
-        _ => "less than once in 100".to_owned(),
-    }
+    format!("It bolts up {}.", bolt_up.times())
 }
 
 /// `97 %`, for the stamp.

@@ -7,8 +7,8 @@
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
 //! [`fair`], [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
-//! [`outline`], [`solution`] (what follows from both) → [`check`], [`export`] (what may leave the shop) → [`paper`]
-//! (proof and report).
+//! [`outline`], [`solution`] (what follows from both) → [`check`], [`caution`], [`export`] (what may leave the shop) →
+//! [`paper`] (what goes on paper).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
@@ -20,6 +20,7 @@
 pub mod adjust;
 pub mod bolt_up;
 pub mod camera;
+pub mod caution;
 pub mod check;
 pub mod edge;
 pub mod export;

@@ -64,3 +64,6 @@ pub const SMALLEST_FIGURE: f64 = 1e-9;
 
 /// No place on a plate is farther from the datum than this, mm (100 m): a photo that shows one is not of a flat part.
 pub const PLATE_REACH_MM: f64 = 100_000.0;
+
+/// Half of the last digit that lengths are shown with, mm: what is short of a least figure by less looks as large as it.
+pub const SHOWN_MM: f64 = 0.005;

@@ -1,9 +1,10 @@
 //! Where on the photo a thing of the job is, for 'show' and for choosing it.
 
 use crate::session::{Chosen, Session, Shown, Sort};
+use platewright_core::check::Check;
 use platewright_core::job::{Id, Job};
 use platewright_core::solution::Solution;
-use platewright_core::space::PhotoPoint;
+use platewright_core::space::{PhotoPoint, PlatePoint};
 
 /// Where what has this id is on the photo, and how large; `None` where nothing was placed.
 pub(super) fn on_photo(job: &Job, id: &Id) -> Option<Shown> {
@@ -78,6 +79,25 @@ pub(crate) fn show(session: &mut Session, id: &Id) {
     }
 }
 
+/// How much of the plate is shown round a place where something is wrong, mm.
+const ROUND_A_PLACE_MM: f64 = 6.0;
+
+/// Chooses what a check is about and brings the place where it is wrong into sight.
+pub(super) fn show_check(session: &mut Session, check: &Check) {
+    if let Some(id) = &check.about {
+        show(session, id);
+    }
+    if let Some(shown) = on_plate(&session.results.solution, &check.places) {
+        session.screen.show = Some(shown);
+    }
+}
+
+/// The first place on the plate, as large as what surrounds it; `None` while nothing says where that is on the photo.
+fn on_plate(solution: &Solution, places: &[PlatePoint]) -> Option<Shown> {
+    let (map, place) = (solution.map?, *places.first()?);
+    Some(Shown { at: map.photo_from_plate(place)?, across_px: ROUND_A_PLACE_MM * map.px_per_mm(place) })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -88,6 +108,27 @@ mod tests {
         assert_eq!(middle(&[]), None, "no picks, no place");
         let points = [PhotoPoint::new(0.0, 0.0), PhotoPoint::new(10.0, 4.0)];
         assert_eq!(middle(&points), Some(PhotoPoint::new(5.0, 2.0)), "half way");
+    }
+
+    #[test]
+    fn a_check_is_shown_where_it_is_wrong() {
+        let mut session = samples::session(samples::plate());
+        session.refresh();
+        let h3 = session.results.solution.holes[2].centre;
+        let about = |places: Vec<PlatePoint>| Check {
+            about: Some(Id::from("h1")),
+            places,
+            ..samples::check(platewright_core::check::Verdict::Warn)
+        };
+        show_check(&mut session, &about(vec![h3]));
+        let shown = session.screen.show.unwrap();
+        assert!(shown.at.distance(PhotoPoint::new(310.0, 230.0)) < 1.0, "at H3, where it is wrong: {shown:?}");
+        // The plate has 4 px to the mm, within what the tilt leaves open.
+        assert!((shown.across_px - 24.0).abs() < 2.0, "6 mm of it: {shown:?}");
+        assert_eq!(session.screen.chosen, Some(Chosen::Hole(Id::from("h1"))), "what it is about is chosen");
+        show_check(&mut session, &about(Vec::new()));
+        let shown = session.screen.show.unwrap();
+        assert!(shown.at.distance(PhotoPoint::new(80.0, 70.0)) < 1.0, "all of H1, where no place is said: {shown:?}");
     }
 
     #[test]

@@ -79,6 +79,17 @@ pub(crate) fn plate_with_outline(closed: bool) -> Job {
     Job { contours: vec![contour], ..plate() }
 }
 
+/// The same with every length between two of its holes measured, so that each is checked by the others.
+pub(crate) fn checked(mut job: Job) -> Job {
+    job.measures.extend([
+        measure(3, "h2", "h4", 78.65),
+        measure(4, "h2", "h3", 48.83),
+        measure(5, "h1", "h4", 48.83),
+        measure(6, "h3", "h4", 65.01),
+    ]);
+    job
+}
+
 /// A session with `job` open over a grey photo, its results not yet computed.
 pub(crate) fn session(job: Job) -> Session {
     let image = image::RgbImage::from_pixel(WIDTH, HEIGHT, image::Rgb([120, 120, 120]));
@@ -156,5 +167,11 @@ pub(crate) fn with_fastener(mut job: Job, fastener: &str) -> Job {
 
 /// A check that found `verdict`.
 pub(crate) fn check(verdict: Verdict) -> Check {
-    Check { name: "Walls", verdict, text: "0.4 mm between H1 and H2; 1.0 mm is the least.".to_owned(), about: None }
+    Check {
+        name: "Walls",
+        verdict,
+        text: "0.4 mm between H1 and H2; 1.0 mm is the least.".to_owned(),
+        about: None,
+        places: Vec::new(),
+    }
 }

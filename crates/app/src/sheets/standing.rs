@@ -61,9 +61,12 @@ pub(super) enum Fasteners {
     Known,
 }
 
-/// What is said of the fasteners.
+/// What is said of the fasteners that go through.
 pub(super) fn fasteners(job: &Job) -> Fasteners {
-    let said = |hole: &Hole| Some((hole.id.clone(), job.group(hole.group.as_ref()?)?.fastener.clone()?));
+    let said = |hole: &Hole| {
+        let through = job.group(hole.group.as_ref()?).filter(|group| !group.tapped)?;
+        Some((hole.id.clone(), through.fastener.clone()?))
+    };
     let all: Vec<(Id, String)> = job.holes.iter().filter(|hole| hole.keep).filter_map(said).collect();
     if all.is_empty() {
         return Fasteners::Unsaid;

@@ -112,7 +112,7 @@ fn largest_move(problem: &Problem, relative: &Relative, here: &State<'_>, there:
 }
 
 /// The rigid move of the second places that brings them nearest to the first, by least squares.
-pub(super) fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
+pub(crate) fn best_move(pairs: &[(PlatePoint, PlatePoint)]) -> Option<RigidMove> {
     let share = 1.0 / pairs.len() as f64;
     let zero = PlateVec::default();
     let from_zero = |p: &PlatePoint| *p - PlatePoint::default();

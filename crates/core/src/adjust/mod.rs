@@ -31,6 +31,7 @@ mod problem;
 mod reach;
 mod reliability;
 mod rim;
+mod sensitivity;
 mod start;
 mod state;
 mod structure;
@@ -40,6 +41,7 @@ mod tests;
 mod thinned;
 mod without;
 
+pub(crate) use adjusted::best_move;
 pub use adjusted::{Adjusted, Other, adjust, adjust_once};
 pub use chi_square::survival as chi_square_survival;
 pub use covariance::{PlaceCovariance, Relative};
@@ -53,6 +55,7 @@ pub use problem::{
     Spot,
 };
 pub use reliability::{Reliability, Suspect, Tested};
+pub use sensitivity::Sensitivity;
 pub use without::Without;
 
 /// How an adjustment ended.

@@ -84,14 +84,26 @@ impl Adjusted<'_> {
         instrument: &Instrument,
         predicted: impl Fn(Span, &Judge<'_>, &Reached) -> Option<[Predicted; 2]>,
     ) -> Option<NextLength> {
+        self.most_apart(instrument, |span, judge, reached| {
+            let [a, b] = predicted(span, judge, reached)?;
+            let variance = judge.reach.reading_variance() + a.variance.max(b.variance);
+            Some((a.mm - b.mm).abs() / variance.sqrt())
+        })
+    }
+
+    /// The length in the instrument's reach of which two explanations differ most, in standard deviations as `apart` tells
+    /// them; `None` where none tells them apart.
+    pub(super) fn most_apart(
+        &self,
+        instrument: &Instrument,
+        apart: impl Fn(Span, &Judge<'_>, &Reached) -> Option<f64>,
+    ) -> Option<NextLength> {
         let judge = Judge::of(self, instrument);
         let mut best: Option<(f64, Span, Reached)> = None;
         each_pair(self.problem(), |spans| {
             for span in spans {
                 let Some(reached) = judge.reach.length(&judge.covariance, *span) else { continue };
-                let Some([a, b]) = predicted(*span, &judge, &reached) else { continue };
-                let variance = judge.reach.reading_variance() + a.variance.max(b.variance);
-                let apart = (a.mm - b.mm).abs() / variance.sqrt();
+                let Some(apart) = apart(*span, &judge, &reached) else { continue };
                 if apart > best.map_or(TOLD_APART_SIGMAS, |(most, ..)| most) {
                     best = Some((apart, *span, reached));
                 }

@@ -39,5 +39,6 @@ fn open(fit: &ContourFit) -> Option<Check> {
             format!("{name} has {} gaps, the widest {widest:.2} mm. Join them.", gaps.len())
         }
     };
-    Some(Check::of(NAME, Verdict::Fail, text).about(&fit.id))
+    let middles = fit.gaps.iter().map(|gap| gap.from.lerp(gap.to, 0.5));
+    Some(Check::of(NAME, Verdict::Fail, text).about(&fit.id).at(middles))
 }

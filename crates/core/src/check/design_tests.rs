@@ -16,7 +16,7 @@ fn an_opening_that_is_left_out_is_not_judged_and_not_cut() {
         job.contours[1].nodes.swap(0, 1);
     };
     check("Closed", redrawn(left_out), Verdict::Pass, "1 contour, closed exactly.", None);
-    check("No crossing", redrawn(left_out), Verdict::Pass, "4 lines and arcs, none crosses or doubles another.", None);
+    check("No crossing", redrawn(left_out), Verdict::Pass, "4 lines and arcs, none crosses another.", None);
     let onto_it = |job: &mut Job, _: &mut Solution| {
         job.contours[1].keep = false;
         job.added[0].at_mm = Some(PlatePoint::new(30.0, 24.0));

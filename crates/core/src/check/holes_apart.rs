@@ -1,5 +1,6 @@
-//! Holes and openings do not run into each other.
+//! Holes and openings do not run into each other. That one lies on another is told by a rule of its own.
 
+use super::doubled::{is_rim_of, is_same_hole, share_a_line};
 use super::{Case, Check, Verdict, found_or, openings};
 use crate::export::{CutContour, CutHole};
 use crate::geom::{Contour, crossings_between};
@@ -28,29 +29,28 @@ pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
 fn holes_meet(one: &CutHole, other: &CutHole) -> Option<Check> {
     let wall = one.centre.distance(other.centre) - f64::midpoint(one.diameter_mm, other.diameter_mm);
     // Every pair is looked at: a sentence is made for those alone that meet.
-    (wall <= 0.0).then(|| {
+    (wall <= 0.0 && !is_same_hole(one, other)).then(|| {
         let text =
             format!("{} and {} run {:.2} mm into each other. Move one, or leave it out.", one.name, other.name, -wall);
-        Check::of(NAME, Verdict::Fail, text).about(&other.id)
+        Check::of(NAME, Verdict::Fail, text).about(&other.id).at([one.centre.lerp(other.centre, 0.5)])
     })
 }
 
 fn hole_meets_opening(hole: &CutHole, opening: &CutContour) -> Option<Check> {
     let line = &opening.contour;
     let meets = line.contains(hole.centre) || line.distance_mm(hole.centre) <= hole.diameter_mm / 2.0;
-    meets.then(|| {
+    (meets && !is_rim_of(hole, opening)).then(|| {
         let text = format!("{} runs into {}. Move one, or leave it out.", hole.name, opening.name);
-        Check::of(NAME, Verdict::Fail, text).about(&hole.id)
+        Check::of(NAME, Verdict::Fail, text).about(&hole.id).at([hole.centre])
     })
 }
 
 fn openings_meet(one: &CutContour, other: &CutContour) -> Option<Check> {
     let holds = |a: &Contour, b: &Contour| b.segments.first().is_some_and(|s| a.contains(s.from));
-    let meets = !crossings_between(&one.contour, &other.contour).is_empty()
-        || holds(&one.contour, &other.contour)
-        || holds(&other.contour, &one.contour);
-    meets.then(|| {
+    let crossings = crossings_between(&one.contour, &other.contour);
+    let meets = !crossings.is_empty() || holds(&one.contour, &other.contour) || holds(&other.contour, &one.contour);
+    (meets && !share_a_line(one, other)).then(|| {
         let text = format!("{} runs into {}. Move one, or take it away.", capital(&other.name), one.name);
-        Check::of(NAME, Verdict::Fail, text).about(&other.id)
+        Check::of(NAME, Verdict::Fail, text).about(&other.id).at(crossings.iter().map(|crossing| crossing.at))
     })
 }

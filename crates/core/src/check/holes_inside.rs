@@ -1,5 +1,6 @@
-//! Holes and openings lie inside the outline.
+//! Holes and openings lie inside the outline. That one lies on the outline is told by a rule of its own.
 
+use super::doubled::share_a_line;
 use super::{Case, Check, Verdict, found_or, openings};
 use crate::export::{CutContour, CutHole};
 use crate::geom::{Contour, crossings_between};
@@ -12,7 +13,7 @@ pub(super) fn check(Case { cut, .. }: Case<'_>) -> Vec<Check> {
         return vec![Check::of(NAME, Verdict::CannotTell, "It waits for one closed outline.")];
     };
     let outside = cut.holes.iter().filter_map(|hole| hole_outside(hole, &outline.contour));
-    let crossing = openings(cut).filter_map(|opening| opening_outside(opening, &outline.contour));
+    let crossing = openings(cut).filter_map(|opening| opening_outside(opening, outline));
     let found: Vec<Check> = outside.chain(crossing).collect();
     found_or(found, || Check::of(NAME, Verdict::Pass, "All holes and openings lie inside the outline."))
 }
@@ -27,10 +28,14 @@ fn hole_outside(hole: &CutHole, outline: &Contour) -> Option<Check> {
     } else {
         return None;
     };
-    Some(Check::of(NAME, Verdict::Fail, text).about(&hole.id))
+    Some(Check::of(NAME, Verdict::Fail, text).about(&hole.id).at([hole.centre]))
 }
 
-fn opening_outside(opening: &CutContour, outline: &Contour) -> Option<Check> {
+fn opening_outside(opening: &CutContour, outline: &CutContour) -> Option<Check> {
+    if share_a_line(outline, opening) {
+        return None;
+    }
+    let outline = &outline.contour;
     let name = capital(&opening.name);
     let crossing = crossings_between(outline, &opening.contour);
     let text = if let Some(first) = crossing.first() {
@@ -40,5 +45,5 @@ fn opening_outside(opening: &CutContour, outline: &Contour) -> Option<Check> {
     } else {
         return None;
     };
-    Some(Check::of(NAME, Verdict::Fail, text).about(&opening.id))
+    Some(Check::of(NAME, Verdict::Fail, text).about(&opening.id).at(crossing.iter().map(|crossing| crossing.at)))
 }

@@ -69,7 +69,9 @@ fn off(fit: &ContourFit, measured: &MeasuredContour) -> Option<Check> {
         "{name} is cut up to {worst_mm:.2} mm off the measured edge, where {allowed_mm:.2} mm is allowed. Look there, and \
          let go of what is pinned or agreed, or pin a node where a corner is sharp."
     );
-    Some(Check::of(NAME, verdict, text).about(&fit.id))
+    let parts = measured.places.iter().filter(|place| place.took_part);
+    let worst = parts.max_by(|a, b| a.off_mm.abs().total_cmp(&b.off_mm.abs()));
+    Some(Check::of(NAME, verdict, text).about(&fit.id).at(worst.map(|place| place.at)))
 }
 
 /// The cut passes nodes farther off than they can have been placed from the edge.
@@ -104,7 +106,9 @@ fn unseen(fit: &ContourFit, measured: &MeasuredContour) -> Option<Check> {
              right there."
         ),
     };
-    Some(Check::of(NAME, Verdict::Warn, text).about(&fit.id))
+    let middle = |unseen: &Unseen| unseen.from.lerp(unseen.to, 0.5);
+    let others = named.iter().filter(|unseen| !std::ptr::eq(**unseen, first)).map(|unseen| middle(unseen));
+    Some(Check::of(NAME, Verdict::Warn, text).about(&fit.id).at([middle(first)].into_iter().chain(others)))
 }
 
 fn not_held_to(job: &Job, fit: &ContourFit, meant: &Meant, is_gone: bool) -> Check {

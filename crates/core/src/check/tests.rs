@@ -69,7 +69,7 @@ fn measure_fit(id: &str, verdict: MeasureVerdict) -> MeasureFit {
     }
 }
 
-fn added_of(job: &Job, solution: &Solution) -> Vec<AddedFit> {
+pub(super) fn added_of(job: &Job, solution: &Solution) -> Vec<AddedFit> {
     let added: Vec<_> = job.added.iter().collect();
     added_among(job, &added, |id| Some(solution.holes.iter().find(|fit| fit.id == *id)?.centre))
 }
@@ -107,6 +107,12 @@ pub(super) fn check(
     );
 }
 
+/// What is said of the sheet and the cutter, as in a job file.
+pub(super) fn stock(json: &str) -> impl FnOnce(&mut Job, &mut Solution) {
+    let stock = serde_json::from_str(json).unwrap();
+    move |job, _| job.stock = Some(stock)
+}
+
 /// The same after a change of the job's contours, which are fitted anew.
 pub(super) fn redrawn(change: impl FnOnce(&mut Job)) -> impl FnOnce(&mut Job, &mut Solution) {
     |job, solution| {
@@ -122,7 +128,22 @@ fn a_sound_job_may_be_cut() {
     let (told, untold): (Vec<_>, Vec<_>) = checks.iter().partition(|check| check.verdict != Verdict::CannotTell);
     assert!(told.iter().all(|check| check.verdict == Verdict::Pass), "{told:#?}");
     let untold: Vec<_> = untold.iter().map(|check| check.name).collect();
-    assert_eq!(untold, ["On the edge", "Tilt settled"], "there is no photo and no camera here");
+    let (unsaid, no_photo) = (
+        [
+            "Edge distance",
+            "Walls",
+            "Gasket land",
+            "Small holes",
+            "Corners",
+            "Fits the sheet",
+            "Room for error",
+            "Bolt-up",
+        ],
+        ["On the edge", "Tilt settled", "Photo"],
+    );
+    let expected = |name: &&str| unsaid.contains(name) || no_photo.contains(name);
+    assert!(untold.iter().all(expected), "no sheet and no fastener is said, and there is no photo here: {untold:?}");
+    assert_eq!(untold.len(), unsaid.len() + no_photo.len(), "{untold:?}");
     assert!(may_cut(&checks), "nothing fails");
 }
 
@@ -132,7 +153,7 @@ fn an_empty_job_passes_nothing_that_was_not_looked_at() {
     (empty.holes, empty.contours, empty.added, empty.datum) = (vec![], vec![], vec![], None);
     let checks = all(&empty, &Solution::default());
     let passed: Vec<_> = checks.iter().filter(|check| check.verdict == Verdict::Pass).map(|c| c.name).collect();
-    assert_eq!(passed, ["Land", "Holes found", "Holes apart", "Kerf"], "{checks:#?}");
+    assert_eq!(passed, ["Land", "Holes found", "Holes apart", "Walls", "Small holes", "Kerf"], "{checks:#?}");
     assert!(!may_cut(&checks), "there is nothing to cut");
 }
 

@@ -50,6 +50,30 @@ pub fn crossings_between(one: &Contour, other: &Contour) -> Vec<Crossing> {
     found
 }
 
+/// Every stretch that a contour goes along twice, by its middle.
+pub fn doubled_in(contour: &Contour) -> Vec<Crossing> {
+    let pieces = &contour.segments;
+    let of_pair = |(i, j)| doubled(&pieces[i], &pieces[j]).into_iter().map(move |at| Crossing { at, pieces: (i, j) });
+    pairs_in_reach(pieces).into_iter().flat_map(of_pair).collect()
+}
+
+/// The middle of every stretch that two contours share.
+pub fn doubled_between(one: &Contour, other: &Contour) -> Vec<PlatePoint> {
+    let mut found = Vec::new();
+    for a in &one.segments {
+        let reach = a.bounds().grown(SAME_PLACE_MM);
+        for b in other.segments.iter().filter(|b| reach.overlaps(&b.bounds())) {
+            found.extend(doubled(a, b));
+        }
+    }
+    found
+}
+
+/// Middles of the stretches that two pieces share.
+fn doubled(a: &Segment, b: &Segment) -> Vec<PlatePoint> {
+    stretches(a, &ends_on_the_other(a, b), b)
+}
+
 /// Pairs of pieces whose boxes share a point, by a sweep along x; the smaller number comes first.
 fn pairs_in_reach(pieces: &[Segment]) -> Vec<(usize, usize)> {
     let boxes: Vec<_> = pieces.iter().map(|s| s.bounds().grown(SAME_PLACE_MM)).collect();
@@ -245,6 +269,28 @@ mod tests {
         check_meet(half, arc((0.0, 10.1), (10.0, 10.1), 1.0), &[]);
         check_meet(half, arc((0.0, 0.0), (5.0, 5.0), 1.0 - 2f64.sqrt()), &[(5.0 - 12.5f64.sqrt(), 12.5f64.sqrt())]);
         check_meet(half, arc((3.0, 3.0), (7.0, 3.0), -1.0), &[(5.0, 5.0)]);
+    }
+
+    #[test]
+    fn a_stretch_gone_along_twice_is_told_from_a_crossing() {
+        // Along y = 0 to x = 10, back along it to x = 4, and home round the top: from 4 to 10 the line is there twice.
+        let back = Contour::polygon(&[at(0.0, 0.0), at(10.0, 0.0), at(4.0, 0.0), at(4.0, 5.0)]);
+        assert_eq!(
+            doubled_in(&back),
+            [Crossing { at: at(7.0, 0.0), pieces: (0, 1) }],
+            "the middle of what is there twice"
+        );
+        let bow = Contour::polygon(&[at(0.0, 0.0), at(10.0, 10.0), at(10.0, 0.0), at(0.0, 10.0)]);
+        assert_eq!((contour_crossings(&bow).len(), doubled_in(&bow).len()), (1, 0), "a crossing is no stretch");
+        assert!(doubled_in(&Contour::circle(at(3.0, 1.0), 4.0)).is_empty(), "two halves of a circle share no stretch");
+        let square = |x: f64| Contour::polygon(&[at(x, 0.0), at(x + 10.0, 0.0), at(x + 10.0, 10.0), at(x, 10.0)]);
+        assert_eq!(
+            doubled_between(&square(0.0), &square(10.0)),
+            [at(10.0, 5.0)],
+            "squares side by side share one side"
+        );
+        assert!(doubled_between(&square(0.0), &square(10.1)).is_empty(), "a tenth apart they share none");
+        assert_eq!(doubled_between(&square(0.0), &square(0.0)).len(), 4, "one square twice");
     }
 
     fn found(pieces: Vec<Segment>) -> Vec<(usize, usize)> {

@@ -8,6 +8,7 @@
 mod arc;
 mod biarc;
 mod bounds;
+mod closest;
 mod contour;
 mod crossing;
 mod cubic;
@@ -17,8 +18,9 @@ mod segment;
 pub use arc::{bulge_arriving, bulge_leaving, bulge_through};
 pub use biarc::{ArcFit, arcs_from_cubic};
 pub use bounds::Bounds;
+pub use closest::closest_places;
 pub use contour::{Contour, Gap};
-pub use crossing::{Crossing, contour_crossings, crossings_between, meeting_points};
+pub use crossing::{Crossing, contour_crossings, crossings_between, doubled_between, doubled_in, meeting_points};
 pub use cubic::Cubic;
 pub use offset::{OffsetRefused, contours_beside};
 pub use segment::Segment;

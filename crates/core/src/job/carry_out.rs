@@ -3,7 +3,8 @@
 use super::Added;
 use super::contours::{Contour, Meant, Node, NodeKind, Piece, Role};
 use super::edit::{Edit, EditRefused, LeverSide};
-use super::model::{Group, Hole, Id, Job, Measure, NamedPoint, Statement, StatementKind, StraightEdge, Trial};
+use super::model::{Group, Hole, Id, Job, Measure, NamedPoint, Statement, StatementKind, StraightEdge};
+use super::trial::Trial;
 use crate::space::{PhotoPoint, PhotoVec};
 
 impl Job {
@@ -41,6 +42,7 @@ impl Job {
             Edit::PutStatement(statement) => put(&mut self.statements, statement),
             Edit::PutGroup(group) => put(&mut self.groups, group),
             Edit::PutTrial(trial) => put(&mut self.trials, trial),
+            Edit::TriedAs(tried) => self.tried = tried,
             Edit::PutAdded(added) => put(&mut self.added, *added),
             Edit::DesignAs(design) => self.design = design,
             Edit::DatumAt(None) => self.forget_datum()?,

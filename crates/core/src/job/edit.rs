@@ -2,10 +2,9 @@
 
 use super::contours::{Contour, Meant, Node, NodeKind, Piece, Role};
 use super::model::{
-    Belief, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement,
-    StraightEdge, Trial,
+    Belief, Datum, Group, Held, Hole, Id, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, Statement, StraightEdge,
 };
-use super::{Added, Design, Duty, Stock};
+use super::{Added, Design, Duty, Stock, Trial, Tried};
 use crate::space::{PhotoPoint, PhotoVec};
 
 /// One change to a job, as a person would name it.
@@ -162,6 +161,8 @@ pub enum Edit {
     PutGroup(Group),
     /// Adds what a trial fit showed at a hole, or replaces the one with its id.
     PutTrial(Trial),
+    /// Says what the trials were made with; `None` where nobody says.
+    TriedAs(Option<Tried>),
     /// Adds a contour.
     AddContour(Contour),
     /// Says what a contour goes round.

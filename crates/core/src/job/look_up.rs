@@ -52,6 +52,7 @@ impl Job {
             datum: None,
             stock: None,
             duties: Vec::new(),
+            tried: None,
             trials: Vec::new(),
         }
     }
@@ -118,7 +119,7 @@ impl Job {
 impl Group {
     /// A group of which nothing is said yet.
     pub fn new(id: Id) -> Self {
-        Self { id, fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None }
+        Self { id, fastener: None, clearance: None, finished_mm: None, same_size_sigma_mm: None, tapped: false }
     }
 }
 

@@ -17,6 +17,7 @@ mod look_up;
 mod model;
 mod placing_order;
 mod stock;
+mod trial;
 mod validate;
 mod validate_design;
 
@@ -38,4 +39,5 @@ pub use look_up::{capital, listed};
 pub use model::*;
 pub(crate) use placing_order::PlacingOrder;
 pub use stock::{Duty, FileUnit, MOST_COPIES, SheetMaterial, Stock};
+pub use trial::{Outcome, Trial, Tried, TriedOn};
 pub use validate::validate;

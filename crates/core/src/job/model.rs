@@ -2,8 +2,9 @@
 
 use super::contours::Contour;
 use super::stock::{Duty, Stock};
+use super::trial::{Trial, Tried};
 use super::{Added, Design};
-use crate::space::{PhotoPoint, PlatePoint};
+use crate::space::PhotoPoint;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -73,6 +74,9 @@ pub struct Job {
     /// What the part is to hold back or keep people from.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub duties: Vec<Duty>,
+    /// What a trial fit was made with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tried: Option<Tried>,
     /// What a trial fit showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,
@@ -412,6 +416,9 @@ pub struct Group {
     /// Its holes are of the same size, to this much of diameter, mm (1 sigma); left out: nothing is said of that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub same_size_sigma_mm: Option<f64>,
+    /// Its holes are tapped for the coarse thread of the fastener, and cut to the size of its drill.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub tapped: bool,
 }
 
 /// Where plate coordinates start and which way x runs.
@@ -422,39 +429,4 @@ pub struct Datum {
     pub origin: Id,
     /// The hole or point that x runs towards.
     pub along: Id,
-}
-
-/// What a trial fit showed at one hole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Trial {
-    /// Its id.
-    pub id: Id,
-    /// The hole.
-    pub hole: Id,
-    /// What happened.
-    pub outcome: Outcome,
-    /// The way in which the plate has to move, degrees from x towards y.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub towards_deg: Option<f64>,
-    /// How far, mm.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mm: Option<f64>,
-    /// Where the trial plate had the hole, mm from the datum; left out: where the job puts it without its trials.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub at_mm: Option<PlatePoint>,
-}
-
-/// What happened at a hole in a trial fit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Outcome {
-    /// It went on.
-    WentOn,
-    /// It touched on one side.
-    Touched,
-    /// It could not be brought over, and nobody could tell which way it was off.
-    WouldNotGo,
-    /// It was not tried.
-    NotTried,
 }

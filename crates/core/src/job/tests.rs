@@ -39,6 +39,7 @@ pub(super) const EXAMPLE: &str = r#"{
   "stock": { "thickness_mm": 3.0, "kerf_mm": 0.15, "kerf_in_file": false, "cut_tolerance_mm": 0.1,
              "material": "metal", "sheet_mm": [1000.0, 500.0], "copies": 3, "gap_mm": 6.0, "unit": "inch" },
   "duties": ["pressure", "guarding"],
+  "tried": { "on": "printed-plate", "bar_across_mm": [80.0, 79.62], "bar_up_mm": [100.0, 99.9] },
   "trials": [ { "id": "t1", "hole": "h3", "outcome": "touched", "towards_deg": 180.0, "mm": 0.2 } ]
 }"#;
 
@@ -66,6 +67,8 @@ fn the_documented_example_is_read() {
     assert!(job.measures.iter().all(|m| m.in_use), "measures count unless it is said that they do not");
     assert_eq!(job.added[0].at_mm, Some(PlatePoint::new(42.0, 18.5)), "an added hole");
     assert_eq!(job.trials[0].outcome, Outcome::Touched, "a trial");
+    let tried = job.tried.unwrap();
+    assert_eq!((tried.on, tried.bar_across_mm), (TriedOn::PrintedPlate, Some([80.0, 79.62])), "what was tried");
 }
 
 #[test]
@@ -107,7 +110,7 @@ fn what_is_no_job_is_refused() {
         &with("platewright-job", "some-job"),
         "format: is “some-job”, which is not “platewright-job”: this is no job file",
     );
-    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 36, column 3)");
+    check_refused(&format!("{EXAMPLE} {{}}"), "something follows the end of the job (line 37, column 3)");
 }
 
 #[test]
@@ -184,6 +187,9 @@ fn lengths_and_spreads_are_more_than_nothing() {
     let less = "and it cannot be less than 0";
     check_refused(&with("\"kerf_mm\": 0.15", "\"kerf_mm\": -0.15"), &format!("stock.kerf_mm: is -0.15, {less}"));
     check_refused(&with("\"mm\": 0.2 ", "\"mm\": -0.2 "), &format!("trials[0].mm: is -0.2, {less}"));
+    let no_printer = "tried.bar_across_mm: reads 3.13 where it should be 80, which no printer does";
+    check_refused(&with("79.62", "3.13"), no_printer);
+    check_refused(&with("99.9]", "0]"), &format!("tried.bar_up_mm[1]: is 0, {more}"));
     check_refused(&with("\"gap_mm\": 6.0", "\"gap_mm\": -6.0"), &format!("stock.gap_mm: is -6, {less}"));
     for n in [0, 501] {
         let said = format!("stock.copies: is {n}, and one file holds 1 to 500");
@@ -446,7 +452,7 @@ prop_compose! {
             sigma_mm,
             in_use,
         }).collect();
-        job.groups = vec![Group { id: Id::from("g"), fastener: Some("M6".to_owned()), clearance: None, finished_mm: None, same_size_sigma_mm: None }];
+        job.groups = vec![Group { fastener: Some("M6".to_owned()), ..Group::new(Id::from("g")) }];
         job.contours = contours.into_iter().enumerate().map(|(i, (nodes, [outer, closed, follow_edge], agreed))| Contour {
             id: Id(format!("c{i}")),
             role: if outer { Role::Outer } else { Role::Opening },
@@ -459,6 +465,9 @@ prop_compose! {
         }).collect();
         job.stock = stock.map(|(thickness_mm, kerf_mm, kerf_in_file)| Stock {
             thickness_mm, kerf_mm, kerf_in_file, ..Stock::default()
+        });
+        job.tried = trial.map(|(_, mm)| Tried {
+            on: TriedOn::CutPlate, bar_across_mm: Some([mm, mm]), bar_up_mm: None,
         });
         job.trials = trial.into_iter().map(|(towards, mm)| Trial {
             id: Id::from("t"), hole: Id::from("h1"), outcome: Outcome::Touched, towards_deg: Some(towards), mm: Some(mm),

@@ -6,9 +6,10 @@
 use super::contours::{Contour, Meant, MeantKind, Role};
 use super::error::shown;
 use super::model::{
-    Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind, Trial,
+    Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind,
 };
 use super::stock::{MOST_COPIES, Stock};
+use super::trial::{Trial, Tried};
 use super::validate_design::design;
 use super::{FORMAT, JobError, VERSION};
 use crate::tolerance::{LARGEST_FIGURE, SMALLEST_FIGURE};
@@ -17,6 +18,9 @@ use std::fmt::Display;
 
 /// The clearance classes that a group may name: those of ISO 273, and the three in plain words.
 const CLEARANCES: [&str; 6] = ["fine", "medium", "coarse", "close", "normal", "loose"];
+
+/// No printer makes a check bar longer or shorter than by this factor: such a figure is another bar's, or inches.
+const MOST_STRETCH: f64 = 2.0;
 
 /// Checks that every id is unique, every reference exists and every number is usable.
 ///
@@ -57,6 +61,7 @@ pub fn validate(job: &Job) -> Result<(), JobError> {
     design(job, &ids)?;
     job.datum.as_ref().map_or(Ok(()), |one| datum(one, &ids))?;
     job.stock.as_ref().map_or(Ok(()), stock)?;
+    job.tried.as_ref().map_or(Ok(()), tried)?;
     for (i, one) in job.trials.iter().enumerate() {
         trial(&format!("trials[{i}]"), one, &ids)?;
     }
@@ -320,6 +325,19 @@ fn stock(stock: &Stock) -> Result<(), JobError> {
         }
         _ => Ok(()),
     }
+}
+
+fn tried(tried: &Tried) -> Result<(), JobError> {
+    for (key, bar) in [("tried.bar_across_mm", tried.bar_across_mm), ("tried.bar_up_mm", tried.bar_up_mm)] {
+        let Some([should_be, reads]) = bar else { continue };
+        positive(format_args!("{key}[0]"), should_be)?;
+        positive(format_args!("{key}[1]"), reads)?;
+        if !(1.0 / MOST_STRETCH..=MOST_STRETCH).contains(&(reads / should_be)) {
+            let text = format!("reads {reads} where it should be {should_be}, which no printer does");
+            return Err(JobError::at(key, text));
+        }
+    }
+    Ok(())
 }
 
 fn trial(key: &str, trial: &Trial, ids: &Ids<'_>) -> Result<(), JobError> {

@@ -5,7 +5,9 @@ use super::beliefs::{BeliefSource, focal_unsaid};
 use super::doubted_rims::{doubted_rims, no_camera, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
-use super::{Finding, FindingKind, MeasureFit, Solution, Stated, StatementFit, Suspects, Weight};
+use super::{
+    Cause, Finding, FindingKind, MeasureFit, Solution, Stated, StatementFit, Suspects, TrialFit, TrialVerdict, Weight,
+};
 use crate::adjust::Termination;
 use crate::job::{Id, Job, capital, listed};
 use crate::tolerance::K95_PLACE;
@@ -30,6 +32,7 @@ const FOCAL_FAR_OFF_SIGMAS: f64 = 4.0;
 pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Finding> {
     let (job, assembled) = (results.job, results.assembled);
     let mut list = Vec::new();
+    trial_cause(solution, &mut list);
     disagreeing(results, solution, &mut list);
     doubted(results, solution, &mut list);
     unfinished(job, assembled, &mut list);
@@ -102,6 +105,10 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
     }
     for Suspects { ids, tell_apart } in solution.suspects.iter().take(MOST_SUSPECTS) {
         let Some(first) = ids.first() else { continue };
+        // Where a trial does not agree, what explains it is told instead.
+        if of_trial(results, ids) && trial_is_off(solution) {
+            continue;
+        }
         let text = match ids.as_slice() {
             [only] => alone(results, solution, only),
             several => {
@@ -118,7 +125,8 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
             list.push(about(Weight::Disagrees, first, text));
         }
     }
-    if let (Some(first), [_, ..]) = (list.first_mut(), solution.suspect_rims.as_slice()) {
+    let accused = list.iter_mut().find(|finding| finding.kind == FindingKind::General);
+    if let (Some(first), [_, ..]) = (accused, solution.suspect_rims.as_slice()) {
         let names: Vec<String> =
             solution.suspect_rims.iter().map(|id| results.job.feature_name(id).to_owned()).collect();
         first.text =
@@ -129,6 +137,25 @@ fn disagreeing(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findin
         let text = format!("{besides} more do not agree either. Settle these first, and most of the rest may follow.");
         list.push(whole(Weight::Disagrees, text));
     }
+}
+
+fn of_trial(results: &Results<'_>, ids: &[Id]) -> bool {
+    results.job.trials.iter().any(|trial| ids.contains(&trial.id))
+}
+
+fn trial_is_off(solution: &Solution) -> bool {
+    let is_off = |fit: &TrialFit| matches!(fit.verdict, TrialVerdict::Explained | TrialVerdict::Unexplained);
+    solution.trial.as_ref().is_some_and(is_off)
+}
+
+/// What explains a trial that does not agree.
+fn trial_cause(solution: &Solution, list: &mut Vec<Finding>) {
+    let Some(fit) = solution.trial.as_ref().filter(|_| trial_is_off(solution)) else { return };
+    let about = fit.causes.iter().find_map(|cause| match cause {
+        Cause::Measure { id, .. } | Cause::Hole { id, .. } => Some(id.clone()),
+        Cause::Whole { .. } | Cause::Print { .. } | Cause::Tilt { .. } => None,
+    });
+    list.push(Finding::new(Weight::Disagrees, about, fit.text()).of_kind(FindingKind::TrialCause));
 }
 
 /// A reading that alone explains the misfit.

@@ -9,6 +9,7 @@ mod added;
 mod aside;
 mod assemble;
 mod beliefs;
+mod cause;
 mod datum;
 mod doubted_rims;
 mod findings;
@@ -26,7 +27,7 @@ mod types;
 
 pub use added::added_among;
 pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
-pub use finish::{added_diameter_mm, fastener, finished_mm, play_mm, said_fastener};
+pub use finish::{added_diameter_mm, fastener, finished_mm, is_tapped, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
@@ -192,6 +193,10 @@ fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>,
         added: added::added(&results),
         measure_next: results.measure_next(NEXT_MEASURES),
         unsaid_breaks: results.unsaid_breaks(),
+        trial: match depth {
+            Depth::InHand => None,
+            Depth::Whole(_) => cause::trial_fit(&results),
+        },
         findings: Vec::new(),
         holes,
     };

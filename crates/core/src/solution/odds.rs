@@ -1,6 +1,6 @@
 //! The odds that the plate goes over its fasteners.
 
-use super::finish::{fastener, play_mm, said_fastener};
+use super::finish::{fastener, is_tapped, play_mm, said_fastener};
 use super::results::Results;
 use super::{BoltUp, BoltUpHole};
 use crate::adjust::Feature;
@@ -22,8 +22,11 @@ const SEED: u64 = 20_261_125;
 /// them is not found or its fastener is no standard's: odds that leave one out would promise too much.
 pub(super) fn bolt_up(results: &Results<'_>) -> Option<BoltUp> {
     let Results { job, assembled, adjusted, .. } = results;
-    let mut said =
-        job.holes.iter().zip(&assembled.holes).filter(|(hole, _)| hole.keep && said_fastener(job, hole).is_some());
+    let mut said = job
+        .holes
+        .iter()
+        .zip(&assembled.holes)
+        .filter(|(hole, _)| hole.keep && !is_tapped(job, hole) && said_fastener(job, hole).is_some());
     if said.any(|(hole, rim)| rim.is_err() || fastener(job, hole).is_none()) {
         return None;
     }

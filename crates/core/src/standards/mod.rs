@@ -3,7 +3,7 @@
 //! ## Invariants
 //! - One published table per file, with its source and how far the figures were checked; what is in doubt is left out.
 //! - A class is looked up in its own standard only: no inch fastener has a medium hole, no metric one a close hole.
-//! - Nothing here guesses a fastener from a measured hole: M6 medium and 1/4 close differ by 0.16 mm.
+//! - A fastener is told from a measured hole only where no other comes near: M6 medium and 1/4 close differ by 0.16 mm.
 
 mod asme_b18_2_8;
 mod fastener;
@@ -66,6 +66,22 @@ pub fn tapping_drill_mm(fastener: Fastener) -> Option<f64> {
     fastener.hole_mm(HoleClass::Tapping)
 }
 
+/// How far a second hole of the tables has to lie from a measured one, in multiples of how far that may be off.
+const CLEAR: f64 = 3.0;
+
+/// The one fastener and class whose clearance hole a measured one can be, and the diameter of that, mm: it lies within
+/// `plus_minus_mm` (95 %) of what was measured, and no hole of another fastener or class comes near. `None` where there is no
+/// such hole, or more than one: a fastener is never guessed.
+pub fn the_one_hole(measured_mm: f64, plus_minus_mm: f64) -> Option<(Fastener, HoleClass, f64)> {
+    let holes = Fastener::all().flat_map(|fastener| {
+        let clearance = HoleClass::ALL.into_iter().filter(|class| *class != HoleClass::Tapping);
+        clearance.filter_map(move |class| Some((fastener, class, clearance_hole_mm(fastener, class)?)))
+    });
+    let mut near = holes.filter(|(.., mm)| (mm - measured_mm).abs() <= CLEAR * plus_minus_mm);
+    let only = near.next().filter(|(.., mm)| (mm - measured_mm).abs() <= plus_minus_mm)?;
+    near.next().is_none().then_some(only)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -105,6 +121,19 @@ mod tests {
         check("M6", "tapping", Some(5.0));
         check("M12", "tapping", Some(10.2));
         assert_eq!(Fastener::parse("M24").and_then(tapping_drill_mm), Some(21.0), "the drill by its own name");
+    }
+
+    #[test]
+    fn a_fastener_is_told_from_its_hole_only_where_no_other_comes_near() {
+        let told = |measured, plus_minus| {
+            the_one_hole(measured, plus_minus).map(|(fastener, class, _)| format!("{fastener} {}", class.name()))
+        };
+        // M6 medium 6.6, 1/4 close 6.756, M6 coarse 7.0 mm.
+        assert_eq!(told(6.61, 0.04).as_deref(), Some("M6 medium"));
+        assert_eq!(told(6.61, 0.06), None, "1/4 close is not ruled out");
+        assert_eq!(told(6.68, 0.04), None, "between the two");
+        assert_eq!(told(21.0, 0.01), None, "M18 coarse and M20 fine are the same hole");
+        assert_eq!(told(32.0, f64::NAN), None, "nothing is known of it");
     }
 
     #[test]

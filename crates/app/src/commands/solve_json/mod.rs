@@ -2,6 +2,7 @@
 
 mod cut;
 mod readings;
+mod trial;
 
 use crate::measuring::Measured;
 use cut::{AddedReport, CutReport};
@@ -15,8 +16,10 @@ use platewright_core::solution::{
     AgreedFit, BoltUp, CameraFit, ContourFit, EdgeFit, Finding, FindingKind, FitSummary, HoleFit, MeasuredContour,
     PointFit, Unseen, Weight,
 };
+use platewright_core::space::PlatePoint;
 use readings::{Measure, Next, Statement, SuspectsReport};
 use serde::Serialize;
+use trial::TrialReport;
 
 /// All that is printed.
 #[derive(Debug, Serialize)]
@@ -36,6 +39,7 @@ pub(super) struct Report<'a> {
     added: Vec<AddedReport<'a>>,
     cut: CutReport,
     checks: Vec<CheckReport<'a>>,
+    trial: Option<TrialReport<'a>>,
     findings: Vec<FindingReport<'a>>,
 }
 
@@ -190,6 +194,7 @@ struct CheckReport<'a> {
     verdict: Verdict,
     about: Option<&'a Id>,
     text: &'a str,
+    places: &'a [PlatePoint],
 }
 
 #[derive(Debug, Serialize)]
@@ -221,6 +226,7 @@ impl<'a> Report<'a> {
             added: solution.added.iter().map(AddedReport::from).collect(),
             cut: CutReport::new(job, solution),
             checks: checks.iter().map(CheckReport::from).collect(),
+            trial: solution.trial.as_ref().map(TrialReport::from),
             findings: solution.findings.iter().map(FindingReport::from).collect(),
         }
     }
@@ -386,7 +392,13 @@ impl From<&Segment> for SegmentReport {
 
 impl<'a> From<&'a Check> for CheckReport<'a> {
     fn from(check: &'a Check) -> Self {
-        Self { name: check.name, verdict: check.verdict, about: check.about.as_ref(), text: &check.text }
+        Self {
+            name: check.name,
+            verdict: check.verdict,
+            about: check.about.as_ref(),
+            text: &check.text,
+            places: &check.places,
+        }
     }
 }
 

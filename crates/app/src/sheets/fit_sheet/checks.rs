@@ -2,18 +2,14 @@
 
 use super::table_head;
 use crate::command::Command;
-use crate::controls::{Head, Icon, icons, link, mixed, say};
+use crate::controls::{Head, Icon, icons, link, mixed};
 use crate::session::Session;
 use crate::sheets::places;
 use crate::sheets::tone::Tone;
 use crate::theme::{self, Lettering};
 use egui::{Label, Layout, Ui, vec2};
+use platewright_core::caution::{self, Caution};
 use platewright_core::check::{Check, Verdict};
-
-/// What is to be borne in mind before anything is cut.
-const CAUTION: &str = "If it holds pressure, vacuum, fuel or heat, or guards a machine, it is a safety part: material, \
-                       thickness and sealing are for someone qualified, under the local rules. Cut edges are sharp and \
-                       have burrs: break them.";
 
 /// The blocks of operation 60.
 pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -23,17 +19,29 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     for (index, check) in checks.iter().enumerate() {
         ui.push_id(index, |ui| {
             if one(ui, check) {
-                show.clone_from(&check.about);
+                show = Some(check);
             }
         });
     }
-    if let Some(id) = show {
-        places::show(session, &id);
+    if let Some(check) = show {
+        places::show_check(session, check);
     }
     ui.add_space(10.0);
     super::exports::show(ui, session, commands);
     Head::new("Before you have it cut").marked(Icon::Caution, theme::colours(ui).caution).show(ui);
-    say(ui, Lettering::Body, CAUTION);
+    cautions(ui, session);
+}
+
+/// What is to be borne in mind before this part is cut.
+fn cautions(ui: &mut Ui, session: &Session) {
+    let Some(document) = &session.document else { return };
+    let colours = theme::colours(ui);
+    for Caution { about, text } in caution::cautions(document.job()) {
+        let about = format!("{about}. ");
+        let pieces = [(Lettering::Strong, colours.ink, about.as_str()), (Lettering::Body, colours.ink, text.as_str())];
+        ui.add(Label::new(mixed(&pieces)).wrap());
+        ui.add_space(4.0);
+    }
 }
 
 /// What fails first, then what is to be borne in mind, what cannot be told, and what passes.
@@ -71,7 +79,7 @@ fn one(ui: &mut Ui, check: &Check) -> bool {
         let (rect, _) = ui.allocate_exact_size(vec2(theme::ICON, theme::ROW), egui::Sense::hover());
         icons::paint(ui.painter(), icons::square(rect.center()), tone.icon(), tone.text(colours));
         ui.with_layout(Layout::right_to_left(egui::Align::Min), |ui| {
-            if check.about.is_some() {
+            if check.about.is_some() || !check.places.is_empty() {
                 clicked = link(ui, "show", Some(&format!("Show what {} is about", check.name))).clicked();
             }
             ui.with_layout(Layout::top_down(egui::Align::Min), |ui| {

@@ -2,7 +2,7 @@
 
 use crate::command::Command;
 use crate::controls::{Head, icons, link, say_in};
-use crate::session::Session;
+use crate::session::{Operation, Session};
 use crate::sheets::tone::Tone;
 use crate::sheets::verdict::{Offer, verdict};
 use crate::sheets::{places, standing};
@@ -82,6 +82,10 @@ fn not_said_yet(session: &Session) -> Vec<Finding> {
     let breaks_said = said.as_ref().is_some_and(|said| said.offers.contains(&Offer::SayBroken));
     let in_sentence = |finding: &Finding| {
         if breaks_said && finding.kind == FindingKind::BrokenEdges {
+            return true;
+        }
+        // Operation 50 says it under the trial.
+        if finding.kind == FindingKind::TrialCause && session.screen.operation == Operation::Proof {
             return true;
         }
         said.as_ref().is_some_and(|said| finding.text.starts_with(said.sentence.trim_end_matches('.')))

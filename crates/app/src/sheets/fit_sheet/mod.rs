@@ -21,6 +21,7 @@ mod statements;
 mod suspects;
 #[cfg(test)]
 mod tests;
+mod trial;
 mod typing;
 
 use super::verdict::{Offer, Verdict, verdict};
@@ -210,6 +211,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Proof => {
             exports::show(ui, session, commands);
             printer::show(ui, session);
+            trial::show(ui, session, commands);
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);
         }

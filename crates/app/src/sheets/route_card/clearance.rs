@@ -8,7 +8,7 @@ use crate::sheets::standing::no_such_fastener;
 use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
 use platewright_core::job::{Edit, Group, Hole, Job};
-use platewright_core::standards::{Fastener, HoleClass, clearance_hole_mm};
+use platewright_core::standards::{Fastener, HoleClass, clearance_hole_mm, tapping_drill_mm};
 
 /// What stands in the box while no class is chosen.
 const NOT_SAID: &str = "as found";
@@ -37,6 +37,19 @@ fn sentence(fastener: Fastener, class: HoleClass, mm: f64, group: &Group, length
     }
 }
 
+/// `Drill 5.00 mm for M6 by ISO 2306.`, and what counts instead; or that no drill is known.
+fn drill_sentence(fastener: Fastener, group: &Group, lengths: Lengths) -> String {
+    match (tapping_drill_mm(fastener), group.finished_mm) {
+        (Some(mm), None) => format!("Drill {} for {fastener} by ISO 2306.", lengths.with_unit(mm)),
+        (Some(mm), Some(_)) => {
+            let drill = lengths.with_unit(mm);
+            format!("Drill {drill} for {fastener} by ISO 2306. The size typed above counts instead.")
+        }
+        (None, Some(_)) => format!("The size typed above is the drill for {fastener}."),
+        (None, None) => format!("The table of ISO 2306 has no drill for {fastener}. Type its size above."),
+    }
+}
+
 /// The choice of class for `hole`, once a fastener is said.
 pub(super) fn settings(ui: &mut Ui, job: &Job, hole: &Hole, lengths: Lengths, commands: &mut Vec<Command>) {
     let Some(group) = hole.group.as_ref().and_then(|id| job.group(id)) else { return };
@@ -46,6 +59,10 @@ pub(super) fn settings(ui: &mut Ui, job: &Job, hole: &Hole, lengths: Lengths, co
         say_in(ui, Lettering::Small, colours.disagree_text, &no_such_fastener(typed, &hole.name));
         return;
     };
+    if group.tapped {
+        say_in(ui, Lettering::Small, colours.soft, &drill_sentence(fastener, group, lengths));
+        return;
+    }
     let now = group.clearance.as_deref().and_then(HoleClass::parse);
     let known = classes(fastener);
     let mut picked = None;
@@ -105,5 +122,19 @@ mod tests {
         };
         assert_eq!(said(None), "M6 medium is 6.60 mm by ISO 273.");
         assert_eq!(said(Some(6.8)), "M6 medium is 6.60 mm by ISO 273. The size typed above counts instead.");
+    }
+
+    #[test]
+    fn a_tapped_hole_is_told_its_drill_or_asked_for_it() {
+        let job = samples::with_fastener(samples::plate(), "M6");
+        let lengths = Lengths::of(&samples::session(job.clone()));
+        let said = |fastener: &str, finished_mm| {
+            let group = Group { finished_mm, ..job.groups[0].clone() };
+            drill_sentence(Fastener::parse(fastener).unwrap(), &group, lengths)
+        };
+        assert_eq!(said("M6", None), "Drill 5.00 mm for M6 by ISO 2306.");
+        assert!(said("M6", Some(5.1)).ends_with("The size typed above counts instead."), "what was typed goes first");
+        assert_eq!(said("1/4", None), "The table of ISO 2306 has no drill for 1/4 in. Type its size above.");
+        assert_eq!(said("1/4", Some(5.1)), "The size typed above is the drill for 1/4 in.");
     }
 }

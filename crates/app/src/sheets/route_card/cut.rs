@@ -46,6 +46,7 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     if let Some(unit) = switch(ui, "The file is in", stock.unit, &units, width) {
         after.unit = unit;
     }
+    super::duties::settings(ui, session, commands);
     if after != stock {
         commands.push(Command::Edit("say what sheet and cutter it is for".to_owned(), vec![Edit::StockAs(after)]));
     }

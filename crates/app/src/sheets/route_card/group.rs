@@ -1,6 +1,6 @@
 //! The group of the chosen hole: which holes get one finished size, for which fastener, and whether they are alike.
 
-use super::{clearance, labelled};
+use super::{clearance, finished, labelled};
 use crate::command::Command;
 use crate::controls::{Button, Field, check_box, typed_value};
 use crate::session::Session;
@@ -37,8 +37,20 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, hole: &Hole, commands: &m
         let change = |group: Group| Group { fastener: (!fastener.is_empty()).then_some(fastener), ..group };
         commands.push(Command::Edit(format!("say what goes through {}", hole.name), with_group(job, hole, change)));
     }
+    finished::offer_fastener(ui, session, job, hole, commands, |change| with_group(job, hole, change));
+    tapped(ui, job, hole, commands);
     clearance::settings(ui, job, hole, lengths, commands);
+    finished::beside_measured(ui, session, job, hole);
     one_size(ui, session, job, hole, commands);
+}
+
+/// Whether the holes of the group are tapped for their fastener, once one is said.
+fn tapped(ui: &mut Ui, job: &Job, hole: &Hole, commands: &mut Vec<Command>) {
+    let Some(group) = group_of(job, hole).filter(|group| group.fastener.is_some()) else { return };
+    if check_box(ui, group.tapped, "Tapped for it").clicked() {
+        let edit = Edit::PutGroup(Group { tapped: !group.tapped, ..group.clone() });
+        commands.push(Command::Edit(format!("say whether {} is tapped", hole.name), vec![edit]));
+    }
 }
 
 /// In which group the hole is, or that it stands alone.

@@ -6,6 +6,8 @@ mod camera;
 mod clearance;
 mod cut;
 mod design;
+mod duties;
+mod finished;
 mod group;
 mod holes;
 mod mark;

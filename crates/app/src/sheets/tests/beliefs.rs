@@ -185,3 +185,33 @@ fn a_reading_off_a_tape_in_inches_is_shown_as_its_fraction() {
     window.run_steps(4);
     assert!(window.query_by_label("M1, 2 3/4").is_some(), "on the photo: {:?}", names_with(&window, "M1"));
 }
+
+#[test]
+fn what_the_part_is_to_hold_back_changes_what_is_to_be_borne_in_mind() {
+    use platewright_core::job::Duty;
+    let mut window = window_on(samples::plate_with_outline(true), Operation::Cut);
+    assert!(says(&window, "If it holds pressure, vacuum, fuel or heat"), "nothing is said yet");
+    click(&mut window, "Stands heat");
+    click(&mut window, "Holds pressure");
+    assert_eq!(job(&window).duties, [Duty::Pressure, Duty::Heat], "in the order of the card");
+    assert!(says(&window, "It holds pressure: a cover that gives way is thrown."), "what that asks for");
+    click(&mut window, "Holds pressure");
+    assert_eq!(job(&window).duties, [Duty::Heat], "taken back");
+    assert!(!says(&window, "It holds pressure:"), "and no longer said");
+}
+
+#[test]
+fn a_hole_is_tapped_and_what_was_measured_stands_beside_the_drill() {
+    let mut window = window_on(samples::with_fastener(samples::plate(), "M6"), Operation::Holes);
+    window.state_mut().session.screen.chosen = Some(Chosen::Hole(Id::from("h1")));
+    window.run_steps(3);
+    // The holes of the plate are 40 px wide at 4 px to the mm.
+    assert!(says(&window, "Measured 10.0") || says(&window, "Measured 9.9"), "what was measured");
+    assert!(!says(&window, "It is cut to"), "it is cut as measured");
+    click(&mut window, "Tapped for it");
+    assert!(job(&window).groups[0].tapped, "said of the group");
+    assert!(says(&window, "Drill 5.00 mm for M6 by ISO 2306."), "the drill");
+    assert!(says(&window, "It is cut to 5.00 mm, "), "and how far that is from what was measured");
+    click(&mut window, "Tapped for it");
+    assert!(!job(&window).groups[0].tapped, "taken back");
+}

@@ -175,7 +175,7 @@ fn a_hole_and_an_opening_are_left_out() {
 
 #[test]
 fn land_is_left_and_the_other_side_is_cut() {
-    let mut window = outline();
+    let mut window = window_on(samples::checked(samples::plate_with_outline(true)), Operation::Outline);
     type_into(&mut window, "Land round the part", "3");
     assert!((job(&window).design.land_mm - 3.0).abs() < 1e-12);
     assert_eq!(checks_of(&window, "Land"), ["3.00 mm is left outside the outline."]);

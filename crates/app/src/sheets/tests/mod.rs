@@ -2,6 +2,7 @@
 
 mod beliefs;
 mod design;
+mod trial;
 
 use super::samples;
 use crate::command::Command;
@@ -68,7 +69,7 @@ fn a_measure_is_typed_in_inches_and_their_fractions_and_taken_with_enter() {
 
 #[test]
 fn the_enter_that_ends_typing_does_not_press_the_main_button() {
-    let mut window = window_on(samples::plate_with_outline(true), Operation::Cut);
+    let mut window = window_on(samples::checked(samples::plate_with_outline(true)), Operation::Cut);
     let checks = &window.state().session.results.checks;
     assert!(platewright_core::check::may_cut(checks), "the main button is ready: {checks:?}");
     window.get_by_label("Thickness of the sheet").focus();

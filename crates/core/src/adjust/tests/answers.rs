@@ -104,3 +104,49 @@ fn what_the_rest_says_of_a_length_is_what_it_says_without_it() {
         assert!((told_sigma / sigma - 1.0).abs() < 0.03, "{asked:?}: ±{told_sigma} told, ±{sigma} found");
     }
 }
+
+/// Steps of all rims from one adjustment to another, without the rigid move over all places that count, in the first's frame.
+fn steps(from: &Adjusted<'_>, to: &Adjusted<'_>) -> Vec<PlateVec> {
+    let count = from.problem().rims.len();
+    let spots = from.problem().spots.len();
+    let pairs: Vec<(PlatePoint, PlatePoint)> = (0..count)
+        .map(|rim| (from.centre(rim), to.centre(rim)))
+        .chain((0..spots).map(|spot| (from.spot(spot), to.spot(spot))))
+        .collect();
+    let aligned = crate::adjust::best_move(&pairs).unwrap();
+    pairs[..count].iter().map(|(from, to)| aligned.apply(*to) - *from).collect()
+}
+
+/// By doing it: a reading that is changed and a belief about the tilt that is held fast elsewhere move the holes as was said.
+#[test]
+fn holes_move_with_a_reading_and_with_the_tilt_as_is_said() {
+    let problem = simulate(3, 1.0).problem;
+    let adjusted = adjust(&problem).unwrap();
+    let sensitivity = adjusted.sensitivity();
+    let check = |what: &str, found: &[PlateVec], said: Vec<PlateVec>| {
+        let largest = said.iter().map(|step| step.length()).fold(0.0, f64::max);
+        let off = found.iter().zip(&said).map(|(a, b)| (*a - *b).length()).fold(0.0, f64::max);
+        assert!(largest > 1e-4 && off < 0.05 * largest, "{what}: off by {off} of {largest} mm");
+    };
+    let pairs = |column: &[f64], by: f64| -> Vec<PlateVec> {
+        column.chunks_exact(2).map(|pair| PlateVec::new(pair[0], pair[1]) * by).collect()
+    };
+    for length in [0, 4, 9] {
+        let mut other = problem.clone();
+        other.lengths[length].mm += 0.02;
+        let found = steps(&adjusted, &adjust(&other).unwrap());
+        check(&format!("length {length}"), &found, pairs(&sensitivity.by_length[length], 0.02));
+    }
+    for (tilt, by_tilt) in sensitivity.by_tilt.iter().enumerate() {
+        // One tilt held where it is and the other elsewhere.
+        let pose = *adjusted.view().pose();
+        let mut other = problem.clone();
+        let values = [pose.tilt_a_rad, pose.tilt_b_rad];
+        for (k, value) in values.into_iter().enumerate() {
+            let prior = &mut other.priors.0[1 + k];
+            (prior.value, prior.sigma) = (value + if k == tilt { 1e-3 } else { 0.0 }, 1e-8);
+        }
+        let found = steps(&adjusted, &adjust(&other).unwrap());
+        check(&format!("tilt {tilt}"), &found, pairs(by_tilt, 1e-3));
+    }
+}

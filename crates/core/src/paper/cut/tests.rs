@@ -80,7 +80,7 @@ fn parts_of_every_size_are_drawn_at_a_standard_scale_with_all_their_names() {
 fn what_fails_is_marked_and_copies_have_their_page() {
     let (mut job, drawing) = (job(), plate(80.0));
     let (verdict, text) = (Verdict::Fail, "Too near.".to_owned());
-    let fails = Check { name: "Walls", verdict, text, about: Some("h3".into()) };
+    let fails = Check { name: "Walls", verdict, text, about: Some("h3".into()), places: Vec::new() };
     let inks = |pages: &[Page]| pages[0].words().iter().filter(|words| words.ink == Ink::Disagree).count();
     job.stock = Some(Stock { copies: Some(6), sheet_mm: Some([600.0, 300.0]), ..Stock::default() });
     let pages = pages_of(&job, &drawing, &[fails], Paper::A4);

@@ -1,6 +1,7 @@
 //! From a job to its solution: what is found, what is said, and what must never happen.
 
 mod added;
+mod causes;
 mod doubted;
 mod misreadings;
 mod odds;

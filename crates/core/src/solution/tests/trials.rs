@@ -70,8 +70,8 @@ fn what_was_seen_wrongly_in_a_trial_is_named_like_a_misreading() {
     job.trials[2] = trial(3, Outcome::Touched, Some((60.0, 1.5)));
     let solution = solved(&job);
     assert_eq!(solution.suspects[0].ids, [Id::from("t3")], "{:?}", solution.suspects);
-    let text = "The trial at H3 does not agree with the rest. Try the plate there again, or take that trial out.";
-    says(&solution, Weight::Disagrees, text);
+    let told = &solution.findings[0];
+    assert!(told.weight == Weight::Disagrees && told.text.starts_with("H3 sits "), "{told:?}");
     assert!(solution.measures.iter().all(|m| m.verdict != MeasureVerdict::Disagrees), "{:#?}", solution.measures);
     job.trials[2] = trial(3, Outcome::Touched, Some((0.0, 0.0)));
     job.measures[5].mm += 1.0;
@@ -97,4 +97,41 @@ fn a_trial_plate_whose_places_are_known_says_how_large_the_part_is() {
     let across = solution.holes[0].centre.distance(solution.holes[2].centre);
     let truth = (HOLES[0].0 - HOLES[2].0).hypot(HOLES[0].1 - HOLES[2].1);
     assert!((across - truth).abs() < 1.0, "{across} mm, not {truth}");
+}
+
+/// A hole that would not go, nobody knows which way, is no place; with a way and a figure it is one.
+#[test]
+fn what_would_not_go_counts_once_it_is_said_how_far() {
+    let mut job = job(6, ten());
+    job.trials = (1..=5).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    let five = solved(&job);
+    job.trials.push(trial(6, Outcome::WouldNotGo, None));
+    assert_eq!(solved(&job).holes, five.holes, "nobody knows which way");
+    job.trials[5] = trial(6, Outcome::WouldNotGo, Some((0.0, 0.6)));
+    let said = solved(&job);
+    job.trials[5] = trial(6, Outcome::Touched, Some((0.0, 0.6)));
+    assert_eq!(said.holes, solved(&job).holes, "the same as a hole that touched");
+    assert!(said.holes[5].centre.distance(five.holes[5].centre) > 0.005, "it moves");
+}
+
+/// A print that is known to be small by its bars had its holes nearer to each other than it was drawn.
+#[test]
+fn the_check_bars_say_how_large_the_print_was() {
+    use crate::job::{Tried, TriedOn};
+    let mut job = job(6, Vec::new());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    for (trial, (x, y, _)) in job.trials.iter_mut().zip(HOLES) {
+        trial.at_mm = Some(PlatePoint::new(x, y));
+    }
+    let across = |job: &Job| {
+        let holes = solved(job).holes;
+        holes[0].centre.distance(holes[2].centre)
+    };
+    let as_drawn = across(&job);
+    let bars = |on| Some(Tried { on, bar_across_mm: Some([100.0, 98.0]), bar_up_mm: Some([100.0, 98.0]) });
+    job.tried = bars(TriedOn::Paper);
+    let ratio = across(&job) / as_drawn;
+    assert!((ratio - 0.98).abs() < 2e-3, "{ratio}");
+    job.tried = bars(TriedOn::CutPlate);
+    assert!((across(&job) / as_drawn - 1.0).abs() < 2e-3, "a cut plate has no bars");
 }

@@ -4,6 +4,7 @@ mod camera;
 mod contours;
 mod features;
 mod measures;
+mod trial;
 
 pub use camera::{Ambiguity, CameraFit, FitSummary};
 pub use contours::{
@@ -11,6 +12,7 @@ pub use contours::{
 };
 pub use features::{AddedFit, EdgeFit, HoleFit, PointFit, SlotFit};
 pub use measures::{Effect, MeasureFit, MeasureVerdict, NextMeasure, Stated, StatementFit, Suspects};
+pub use trial::{Act, Cause, TrialFit, TrialVerdict};
 
 use crate::adjust::FaceUncertainty;
 use crate::camera::{PlateMap, RigidMove};
@@ -69,6 +71,8 @@ pub struct Solution {
     pub measure_next: Vec<NextMeasure>,
     /// Holes whose edge looks broken in the photo although the job does not say so, in the job's order.
     pub unsaid_breaks: Vec<Id>,
+    /// What a trial fit comes to; `None` where nothing was tried, and while something is in hand.
+    pub trial: Option<TrialFit>,
     /// What the person should know, most pressing first.
     pub findings: Vec<Finding>,
 }
@@ -97,6 +101,19 @@ pub struct BoltUp {
     pub holes: Vec<BoltUpHole>,
     /// How far off the cutter was taken to be, ± 95 %, mm.
     pub cutting_mm: f64,
+}
+
+impl BoltUp {
+    /// The odds in words, `97 times in 100`. Never 100 in 100: odds are not certainty.
+    pub fn times(&self) -> String {
+        match ((self.odds * 100.0).round(), (self.odds * 1000.0).floor()) {
+            (_, thousand) if thousand >= 999.0 => "999 times in 1000 or better".to_owned(),
+            (hundred, thousand) if hundred >= 100.0 => format!("{thousand:.0} times in 1000"),
+            (1.0, _) => "once in 100".to_owned(),
+            (hundred, _) if hundred >= 1.0 => format!("{hundred:.0} times in 100"),
+            _ => "less than once in 100".to_owned(),
+        }
+    }
 }
 
 /// A hole and its fastener.
@@ -172,6 +189,8 @@ pub enum FindingKind {
     UnknownSize,
     /// Two positions of the camera fit.
     UnsettledTilt,
+    /// What explains a trial fit.
+    TrialCause,
     /// Edges look broken although the job does not say so.
     BrokenEdges,
     /// Rims or edges in the photo are not to be trusted, or not all the way.
