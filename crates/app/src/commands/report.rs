@@ -21,14 +21,13 @@ pub(super) fn run(job: &Path, output: &Path, paper: Paper, out: &mut dyn Write) 
     let opened = files::open_job(job)?;
     let photo = Arc::new(opened.photo.clone());
     let (job, measured) = measured(opened)?;
-    let pages = write(&job, &measured, &photo, &[], paper, output)?;
+    let pages = write(&job, &measured, &photo, paper, output)?;
     let pages = if pages == 1 { "1 page".to_owned() } else { format!("{pages} pages") };
     writeln!(out, "Wrote {}: {pages} of {}.", output.display(), paper.name())?;
     Ok(())
 }
 
-/// Writes the inspection report of `job` to `path`; how many pages it has. `cautions` are what is to be borne in mind, a
-/// sentence or two each.
+/// Writes the inspection report of `job` to `path`; how many pages it has.
 ///
 /// # Errors
 /// Where the file cannot be made or written; whatever stood at `path` is then as it was.
@@ -36,7 +35,6 @@ pub fn write(
     job: &Job,
     measured: &Measured,
     photo: &LoadedPhoto,
-    cautions: &[String],
     paper: Paper,
     path: &Path,
 ) -> Result<usize, FileError> {
@@ -51,7 +49,6 @@ pub fn write(
         checks: &measured.checks,
         headline: &verdict::headline(job, solution),
         odds: odds.as_deref(),
-        cautions,
         beliefs: beliefs(&inputs),
         photo: report_photo(photo, job),
         program: concat!("Platewright ", env!("CARGO_PKG_VERSION")),

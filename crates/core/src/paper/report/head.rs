@@ -42,9 +42,6 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
     for finding in &source.solution.findings {
         flow.signed_paragraph(finding.weight.into(), &finding.text, BODY);
     }
-    for caution in source.cautions {
-        flow.signed_paragraph(Sign::Caution, caution, BODY);
-    }
 }
 
 fn title_block(source: &ReportSource<'_>, flow: &mut Flow<'_>) {

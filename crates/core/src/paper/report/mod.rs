@@ -36,8 +36,6 @@ pub struct ReportSource<'a> {
     pub headline: &'a str,
     /// The odds that it bolts up, in words; `None` where there are none.
     pub odds: Option<&'a str>,
-    /// What is to be borne in mind, a sentence or two each.
-    pub cautions: &'a [String],
     /// What was believed of the camera before anything was measured.
     pub beliefs: Beliefs,
     /// The photo, or a part of it.

@@ -133,7 +133,11 @@ pub(super) fn set(flow: &mut Flow<'_>, columns: &[Column], rows: &[Row]) {
     }
 }
 
+/// Sets the names of the columns, where any has one.
 fn set_head(flow: &mut Flow<'_>, columns: &[Column], places: &[(f64, f64)]) {
+    if columns.iter().all(|column| column.head.is_empty()) {
+        return;
+    }
     flow.want(SMALL.line_mm + BODY.line_mm + 2.0);
     for (column, (left, width)) in columns.iter().zip(places) {
         set_cell(flow, column.head, column.kind, *left, *width, SMALL);

@@ -101,7 +101,7 @@ fn pages(n: usize, paper: Paper) -> Vec<Page> {
     let solution = solution(&job);
     let text =
         "The wall between H1 and H2 is 0.40 mm, and 1.50 mm is the least that holds: move one of them.".to_owned();
-    let check = Check { name: "Holes apart", verdict: Verdict::Fail, text, about: None };
+    let check = Check { name: "Holes apart", verdict: Verdict::Fail, text, about: None, places: Vec::new() };
     let inputs =
         Inputs { job: &job, exif_focal_px: None, instrument: crate::instrument::Instrument::CALIPER, seen: None };
     let photo = ReportPhoto {
@@ -116,7 +116,6 @@ fn pages(n: usize, paper: Paper) -> Vec<Page> {
         checks: &vec![check; 14],
         headline: "Käsepresse: worst hole is good to ±0.12 mm (95 %); all measures agree.",
         odds: Some("It bolts up 97 times in 100."),
-        cautions: &["Cut sheet has sharp edges and burrs.".to_owned()],
         beliefs: beliefs(&inputs),
         photo: Some(photo),
         program: "Platewright 0.1.0",
@@ -154,7 +153,7 @@ fn everything_that_was_measured_is_on_it() {
         let name = format!("M{k}  centres H0–");
         assert!(said.iter().any(|text| text.starts_with(&name)), "{name}");
     }
-    for words in ["disagrees", "touched", "180°", "+0.03", "−3.25", "0.12", "Cut sheet has sharp edges and burrs."] {
+    for words in ["disagrees", "touched", "180°", "+0.03", "−3.25", "0.12", "To bear in mind"] {
         assert!(said.contains(&words), "{words}");
     }
     assert!(said.iter().any(|text| text.contains(&"0123456789abcdef".repeat(2))), "the photo's digest");
@@ -173,7 +172,6 @@ fn a_job_that_was_just_begun_has_a_report() {
         checks: &[],
         headline: "This part: no hole has enough picks yet; nothing was measured by hand.",
         odds: None,
-        cautions: &[],
         beliefs: beliefs(&inputs),
         photo: None,
         program: "Platewright 0.1.0",

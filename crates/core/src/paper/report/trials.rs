@@ -1,9 +1,11 @@
 //! What a trial fit showed.
 
 use super::ReportSource;
-use super::flow::Flow;
+use super::flow::{BODY, Flow};
+use super::sign::Sign;
 use super::table::{self, Row, figures, short, words};
 use crate::job::Outcome;
+use crate::solution::TrialVerdict;
 use crate::units::format_figure;
 
 pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
@@ -24,6 +26,15 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
             ])
         })
         .collect();
+    if let Some(fit) = &source.solution.trial {
+        let sign = match fit.verdict {
+            TrialVerdict::Agrees => Sign::Agrees,
+            TrialVerdict::TooFew => Sign::NotKnown,
+            TrialVerdict::Explained | TrialVerdict::Unexplained => Sign::Disagrees,
+        };
+        flow.signed_paragraph(sign, &fit.text(), BODY);
+        flow.down(1.0);
+    }
     table::set(flow, &[words("Hole"), short("what happened"), figures("by mm"), figures("towards")], &rows);
 }
 
