@@ -61,6 +61,42 @@ pub(super) enum Command {
         #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
         bar_up: f64,
     },
+    /// Write the inspection report: what is known of the part, and how well
+    Report {
+        /// The job file
+        job: PathBuf,
+        /// The file to write, .pdf
+        #[arg(short, long, value_name = "FILE.pdf", value_parser = report_file)]
+        output: PathBuf,
+        /// The paper
+        #[arg(long, value_enum, default_value_t = ReportPaper::A4)]
+        paper: ReportPaper,
+    },
+}
+
+/// Paper that reports are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum ReportPaper {
+    /// 210 by 297 mm
+    A4,
+    /// 8.5 by 11 inches
+    Letter,
+}
+
+impl From<ReportPaper> for Paper {
+    fn from(paper: ReportPaper) -> Self {
+        match paper {
+            ReportPaper::A4 => Self::A4,
+            ReportPaper::Letter => Self::Letter,
+        }
+    }
+}
+
+/// A path that ends in `.pdf`, whatever its case.
+fn report_file(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    let is_pdf = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("pdf"));
+    if is_pdf { Ok(path) } else { Err("the report is a PDF, so its name ends in .pdf".to_owned()) }
 }
 
 /// Paper that proofs are printed on.

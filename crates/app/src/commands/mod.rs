@@ -6,6 +6,7 @@
 mod args;
 pub mod cut;
 pub mod proof;
+pub mod report;
 mod solve;
 mod solve_json;
 mod verdict;
@@ -85,6 +86,7 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
             let printed = proof::Printed { paper: paper.into(), bars_mm: [bar_across, bar_up] };
             proof::run(&job, &output, printed, out)
         }
+        Some(Command::Report { job, output, paper }) => report::run(&job, &output, paper.into(), out),
         None => open_window(args.job, args.frame_times),
     }
 }

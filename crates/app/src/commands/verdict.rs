@@ -37,7 +37,7 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
     }
     let open = checks.iter().filter(|check| check.verdict != Verdict::Pass);
     let open: Vec<String> =
-        open.map(|check| format!("{}: {}. {}", in_words(check.verdict), check.name, check.text)).collect();
+        open.map(|check| format!("{}: {}. {}", check.verdict.words(), check.name, check.text)).collect();
     if !open.is_empty() {
         lines.push(String::new());
         lines.extend(open);
@@ -46,7 +46,7 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
 }
 
 /// The verdict in a sentence.
-fn headline(job: &Job, solution: &Solution) -> String {
+pub(super) fn headline(job: &Job, solution: &Solution) -> String {
     let title = if job.title.is_empty() { "This part" } else { &job.title };
     let worst = match solution.fit.worst_sigma_mm {
         Some(sigma) if solution.fit.scale_known() => {
@@ -71,7 +71,7 @@ fn headline(job: &Job, solution: &Solution) -> String {
 }
 
 /// The odds that the plate goes over its fasteners, with what is most often in the way; nothing where there are none.
-fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
+pub(super) fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
     let bolt_up = solution.bolt_up.as_ref().filter(|_| solution.fit.scale_known())?;
     if !solution.suspects.is_empty() {
         return Some("Settle first what disagrees, and the odds follow.".to_owned());
@@ -113,14 +113,7 @@ fn measure_table(job: &Job, solution: &Solution) -> Vec<String> {
         let fit = solution.measures.iter().find(|fit| fit.id == measure.id)?;
         let figures = [fit.measured_mm, fit.misread_mm()].map(|figure| format_figure(figure, 2));
         let what = format!("{} {}", measure.kind.words(), names(job, &measure.between));
-        let verdict = match fit.verdict {
-            MeasureVerdict::Agrees => "agrees",
-            MeasureVerdict::Disagrees => "disagrees",
-            MeasureVerdict::Unchecked => "nothing checks it",
-            MeasureVerdict::LeftOut => "left out",
-            MeasureVerdict::Waits => "waits for picks",
-        };
-        Some([what].into_iter().chain(figures).chain([verdict.to_owned()]).collect())
+        Some([what].into_iter().chain(figures).chain([fit.verdict.words().to_owned()]).collect())
     }));
     aligned(&rows)
 }
@@ -144,13 +137,4 @@ fn aligned(rows: &[Vec<String>]) -> Vec<String> {
 
 fn names(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join("–")
-}
-
-fn in_words(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Pass => "Holds",
-        Verdict::Warn => "Bear in mind",
-        Verdict::Fail => "Fails",
-        Verdict::CannotTell => "Cannot tell",
-    }
 }

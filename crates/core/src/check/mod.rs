@@ -68,6 +68,18 @@ pub enum Verdict {
     CannotTell,
 }
 
+impl Verdict {
+    /// What was found, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "Holds",
+            Self::Warn => "Bear in mind",
+            Self::Fail => "Fails",
+            Self::CannotTell => "Cannot tell",
+        }
+    }
+}
+
 /// What is judged.
 #[derive(Debug, Clone, Copy)]
 struct Case<'a> {

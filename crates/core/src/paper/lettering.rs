@@ -76,12 +76,12 @@ pub fn shortened(text: &str, room_mm: f64, height_mm: f64, weight: Weight, lette
     format!("{}{LEFT_OUT}", kept.trim_end())
 }
 
-/// The text in lines at most `room_mm` wide, broken at spaces; a word that is wider is broken anywhere.
+/// The text in lines at most `room_mm` wide, broken at plain spaces; a word that is wider is broken anywhere.
 pub fn wrapped(text: &str, room_mm: f64, height_mm: f64, weight: Weight, lettering: &dyn Lettering) -> Vec<String> {
     let fits = |line: &str| width_mm(line, height_mm, weight, lettering) <= room_mm;
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if fits(&longer) {
             line = longer;

@@ -10,6 +10,7 @@ mod lettering;
 mod page;
 mod printer;
 mod proof;
+mod report;
 mod sheet;
 
 pub use cut::{CutSource, cut_pages};
@@ -17,4 +18,5 @@ pub use lettering::{EvenlyWide, Lettering, Weight, legible, shortened, width_mm,
 pub use page::{Align, Ink, Item, Page, Pen, Picture, Stretch, Turned, Words};
 pub use printer::{BarRefused, PrinterScale};
 pub use proof::{ProofOptions, ProofRefused, Tile, TileLayout, proof_pages};
+pub use report::{ReportPhoto, ReportSource, region_of_interest, report_pages};
 pub use sheet::{MARGIN_MM, Paper};

@@ -93,6 +93,7 @@ fn page(
     if options.grid {
         items.extend(grid(shown));
     }
+    items.extend(names.grounds(tile, layout));
     items.extend(joints::hatches(layout, tile));
     items.extend(part(drawing, shown));
     if options.centre_crosses {

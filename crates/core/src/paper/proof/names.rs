@@ -33,6 +33,9 @@ const ON_NAME: f64 = 200.0;
 const ON_RIM: f64 = 100.0;
 const ON_LINE: f64 = 60.0;
 
+/// How far the paper under a name reaches beyond it, mm.
+const GROUND_MM: f64 = 0.4;
+
 /// The names of a drawing in their places, in the datum's frame.
 #[derive(Debug)]
 pub(super) struct Names(Vec<Name>);
@@ -79,6 +82,13 @@ impl Names {
     pub(super) fn on(&self, tile: Tile, layout: &TileLayout) -> Vec<Item> {
         let shown = layout.shown_on(tile);
         self.0.iter().filter(|name| holds(shown, name.bounds)).flat_map(|name| name.items.clone()).collect()
+    }
+
+    /// Paper under those that a sheet shows whole, so that no line of the grid strikes them through.
+    pub(super) fn grounds(&self, tile: Tile, layout: &TileLayout) -> Vec<Item> {
+        let shown = layout.shown_on(tile);
+        let whole = self.0.iter().filter(|name| holds(shown, name.bounds));
+        whole.map(|name| Item::filled_box(name.bounds.grown(GROUND_MM), Ink::Paper)).collect()
     }
 
     /// A name lies in the box.

@@ -60,6 +60,19 @@ pub enum MeasureVerdict {
     Waits,
 }
 
+impl MeasureVerdict {
+    /// What to think of it, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Agrees => "agrees",
+            Self::Disagrees => "disagrees",
+            Self::Unchecked => "nothing checks it",
+            Self::LeftOut => "left out",
+            Self::Waits => "waits for picks",
+        }
+    }
+}
+
 /// What a misreading does to a hole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Effect {
