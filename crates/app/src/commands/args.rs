@@ -1,5 +1,6 @@
 //! The arguments of the program.
 
+use super::proof_plate::Asked;
 use std::path::PathBuf;
 
 /// One photo and a few hand measures become a cut file that bolts up.
@@ -38,6 +39,16 @@ pub(super) enum Command {
         #[arg(long)]
         even_so: bool,
     },
+    /// Write a plate to print and try on
+    Proof {
+        /// The job file
+        job: PathBuf,
+        /// The file to write, .3mf or .stl
+        #[arg(short, long, value_name = "FILE.3mf|.stl", value_parser = plate_file)]
+        output: PathBuf,
+        #[command(flatten)]
+        plate: Asked,
+    },
 }
 
 impl Args {
@@ -49,9 +60,18 @@ impl Args {
     }
 }
 
-/// A path that ends in `.dxf`, whatever its case.
 fn dxf_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["dxf"]).ok_or_else(|| "the cut file is a DXF, so its name ends in .dxf".to_owned())
+}
+
+fn plate_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["3mf", "stl"])
+        .ok_or_else(|| "a proof plate is a 3MF or an STL, so its name ends in .3mf or .stl".to_owned())
+}
+
+/// A path that ends in one of these, whatever its case.
+fn file(text: &str, extensions: &[&str]) -> Option<PathBuf> {
     let path = PathBuf::from(text);
-    let is_dxf = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("dxf"));
-    if is_dxf { Ok(path) } else { Err("the cut file is a DXF, so its name ends in .dxf".to_owned()) }
+    let extension = path.extension()?;
+    extensions.iter().any(|known| extension.eq_ignore_ascii_case(known)).then_some(path)
 }

@@ -5,6 +5,8 @@
 
 mod args;
 pub mod cut;
+mod proof;
+mod proof_plate;
 mod solve;
 mod solve_json;
 mod verdict;
@@ -77,6 +79,7 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
+        Some(Command::Proof { job, output, plate }) => proof::run(&job, &output, &plate, out),
         None => open_window(args.job, args.frame_times),
     }
 }

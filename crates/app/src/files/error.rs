@@ -134,6 +134,9 @@ pub enum Problem {
     /// The cut drawing could not be made into a file.
     #[error("the cut file could not be made: {0}. Nothing was written.")]
     NotMade(String),
+    /// There is no proof plate of the job.
+    #[error("the proof plate could not be made: {0}. Nothing was written.")]
+    PlateNotMade(String),
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,
