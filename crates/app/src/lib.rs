@@ -7,6 +7,7 @@ pub mod commands;
 pub mod controls;
 mod draft;
 pub mod files;
+pub mod flatten;
 pub mod measuring;
 mod odds;
 pub mod offers;

@@ -49,6 +49,17 @@ pub(super) enum Command {
         #[command(flatten)]
         plate: Asked,
     },
+    /// Write the photo at true scale
+    Flatten {
+        /// The job file
+        job: PathBuf,
+        /// The file to write, .png
+        #[arg(short, long, value_name = "FILE.png", value_parser = png_file)]
+        output: PathBuf,
+        /// Its scale; else about the photo's own
+        #[arg(long, value_name = "N")]
+        px_per_mm: Option<f64>,
+    },
 }
 
 impl Args {
@@ -67,6 +78,10 @@ fn dxf_file(text: &str) -> Result<PathBuf, String> {
 fn plate_file(text: &str) -> Result<PathBuf, String> {
     file(text, &["3mf", "stl"])
         .ok_or_else(|| "a proof plate is a 3MF or an STL, so its name ends in .3mf or .stl".to_owned())
+}
+
+fn png_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["png"]).ok_or_else(|| "the true-scale photo is a PNG, so its name ends in .png".to_owned())
 }
 
 /// A path that ends in one of these, whatever its case.

@@ -5,6 +5,7 @@
 
 mod args;
 pub mod cut;
+mod flatten;
 mod proof;
 mod proof_plate;
 mod solve;
@@ -80,6 +81,7 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, even_so }) => cut::run(&job, &output, even_so, out),
         Some(Command::Proof { job, output, plate }) => proof::run(&job, &output, &plate, out),
+        Some(Command::Flatten { job, output, px_per_mm }) => flatten::run(&job, &output, px_per_mm, out),
         None => open_window(args.job, args.frame_times),
     }
 }

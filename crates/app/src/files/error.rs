@@ -137,6 +137,9 @@ pub enum Problem {
     /// There is no proof plate of the job.
     #[error("the proof plate could not be made: {0}. Nothing was written.")]
     PlateNotMade(String),
+    /// There is no photo at true scale of the job.
+    #[error("the true-scale photo could not be made: {0}. Nothing was written.")]
+    FlatNotMade(String),
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,
