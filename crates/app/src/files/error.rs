@@ -175,6 +175,8 @@ fn system(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::PermissionDenied => "permission is denied".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::QuotaExceeded => "the disk holds no more of yours".to_owned(),
+        io::ErrorKind::FileTooLarge => "it is larger than a file may be there".to_owned(),
         io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         _ => on_one_line(&error.to_string()),
     }
