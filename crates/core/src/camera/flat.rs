@@ -33,7 +33,7 @@ const COLOUR_BITS: i32 = 7;
 /// Binary digits of the weights of two columns.
 const WEIGHT_BITS: u32 = 14;
 /// Binary digits behind the point of a colour between rows and columns.
-const SUM_BITS: i32 = COLOUR_BITS + WEIGHT_BITS as i32;
+const SUM_BITS: i32 = COLOUR_BITS + WEIGHT_BITS.cast_signed();
 
 /// A photo's pixels.
 #[derive(Debug, Clone, Copy)]

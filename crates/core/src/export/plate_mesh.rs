@@ -158,8 +158,8 @@ fn cuts(triangles: &[[u32; 3]], flat: &[[f32; 2]], rings: &[Vec<[f32; 2]>]) -> V
     let mut cut = BTreeSet::new();
     let found = alone.iter().filter_map(|&(a, c)| {
         let &owner = owners.get(&(a, c))?;
-        let onward = alone.range((c, 0)..=(c, u32::MAX)).map(|&(_, b)| b);
-        let b = onward.filter(|&b| is_between(flat, a, b, c)).last()?;
+        let mut onward = alone.range((c, 0)..=(c, u32::MAX)).map(|&(_, b)| b);
+        let b = onward.find(|&b| is_between(flat, a, b, c))?;
         cut.insert(owner).then_some((owner, (a, c), b))
     });
     found.collect()
@@ -167,9 +167,10 @@ fn cuts(triangles: &[[u32; 3]], flat: &[[f32; 2]], rings: &[Vec<[f32; 2]>]) -> V
 
 /// `b` lies on the straight line from `a` to `c`, between them.
 fn is_between(flat: &[[f32; 2]], a: u32, b: u32, c: u32) -> bool {
+    let is_other = b != a && b != c;
     let [a, b, c] = [a, b, c].map(|at| flat[at as usize]);
     let within = |k: usize| a[k].min(c[k]) <= b[k] && b[k] <= a[k].max(c[k]);
-    turn(a, b, c) == 0.0 && within(0) && within(1) && b != a && b != c
+    is_other && turn(a, b, c) == 0.0 && within(0) && within(1)
 }
 
 #[cfg(test)]
