@@ -11,6 +11,10 @@ const NAME: &str = "Size checked";
 /// hole's diameter says little of the length of a plate.
 const CARRIES: f64 = 0.5;
 
+/// The least slip in reading a scale, a whole millimetre, mm: where that would be noticed the size is checked, although
+/// less than the instrument's own ± would not be.
+const LEAST_SLIP_MM: f64 = 1.0;
+
 pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
     if !solution.fit.scale_known() {
         return vec![Check::of(NAME, Verdict::CannotTell, "It waits for the size of the part.")];
@@ -20,13 +24,19 @@ pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
     let parts = |fit: &MeasureFit| fit.fitted_mm / fit.sigma_mm;
     let best = counting.iter().map(|fit| parts(fit)).fold(0.0, f64::max);
     let carrying: Vec<&MeasureFit> = counting.iter().copied().filter(|fit| parts(fit) >= CARRIES * best).collect();
-    let is_checked = |fit: &MeasureFit| counting.len() > 1 && fit.redundancy >= REDUNDANCY_UNCHECKED;
-    let checked = carrying.iter().filter(|fit| is_checked(fit)).count();
     let Some(first) = carrying.first() else {
         return vec![Check::of(NAME, Verdict::CannotTell, "Nothing is measured yet.")];
     };
+    let alone = counting.len() < 2;
+    let checked = carrying.iter().filter(|fit| !alone && fit.redundancy >= REDUNDANCY_UNCHECKED).count();
     if checked > 0 {
         let text = format!("Of {} that carry the size, others check {checked}.", count(carrying.len(), "measure"));
+        return vec![Check::of(NAME, Verdict::Pass, text)];
+    }
+    // One that is checked is enough: whatever bends the size would contradict it.
+    let noticed_mm = carrying.iter().filter_map(|fit| fit.noticed_mm).fold(f64::INFINITY, f64::min);
+    if !alone && noticed_mm <= LEAST_SLIP_MM {
+        let text = format!("A reading that carries the size would be noticed once it is {noticed_mm:.2} mm off.");
         return vec![Check::of(NAME, Verdict::Pass, text)];
     }
     // A measure is named by its number in the list, as everywhere on screen.

@@ -4,7 +4,7 @@ use super::tests::{check, redrawn};
 use super::*;
 use crate::camera::{Lens, PlateMap, Pose};
 use crate::job::{Group, MeasureKind};
-use crate::solution::{BoltUp, CameraFit, MeasureVerdict, NextMeasure};
+use crate::solution::{BoltUp, CameraFit, MeasureFit, MeasureVerdict, NextMeasure};
 use crate::space::PhotoPoint;
 
 fn next(kind: MeasureKind, between: &[&str]) -> NextMeasure {
@@ -29,14 +29,24 @@ fn a_size_that_nothing_checks_is_not_cut() {
                 to H2.";
     check(name, alone, Verdict::Fail, text, Some("m1"));
     let loose = |_: &mut Job, solution: &mut Solution| {
-        solution.measures.iter_mut().for_each(|fit| (fit.redundancy, fit.verdict) = (0.02, MeasureVerdict::Unchecked));
+        let loosely = |fit: &mut MeasureFit| {
+            (fit.redundancy, fit.noticed_mm, fit.verdict) = (0.02, Some(1.46), MeasureVerdict::Unchecked);
+        };
+        solution.measures.iter_mut().for_each(loosely);
     };
     let text = "The size rests on M1 and M2, and nothing checks them: if one is misread, the whole part is wrong by as much. \
                 Measure between two holes far apart.";
     check(name, loose, Verdict::Fail, text, Some("m1"));
+    // A tight caliper on rims that were only clicked: less than a slip of the eye would be noticed.
+    let tight = |job: &mut Job, solution: &mut Solution| {
+        loose(job, solution);
+        solution.measures[0].noticed_mm = Some(0.63);
+    };
+    let noticed = "A reading that carries the size would be noticed once it is 0.63 mm off.";
+    check(name, tight, Verdict::Pass, noticed, None);
     // A diameter that a length checks says nothing of the length.
     let diameter = |_: &mut Job, solution: &mut Solution| {
-        solution.measures[0].redundancy = 0.004;
+        (solution.measures[0].redundancy, solution.measures[0].noticed_mm) = (0.004, Some(3.3));
         (solution.measures[1].fitted_mm, solution.measures[1].redundancy) = (6.6, 0.99);
     };
     let text = "The size rests on M1, and nothing checks it: if it is misread, the whole part is wrong by as much. Measure \

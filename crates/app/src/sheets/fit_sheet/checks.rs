@@ -13,6 +13,7 @@ use platewright_core::check::{Check, Verdict};
 
 /// The blocks of operation 60.
 pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    super::exports::show(ui, session, commands);
     let checks = in_order(&session.results.checks);
     table_head(ui, "Checks", &tally(&checks));
     let mut show = None;
@@ -26,8 +27,6 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     if let Some(check) = show {
         places::show_check(session, check);
     }
-    ui.add_space(10.0);
-    super::exports::show(ui, session, commands);
     Head::new("Before you have it cut").marked(Icon::Caution, theme::colours(ui).caution).show(ui);
     cautions(ui, session);
 }

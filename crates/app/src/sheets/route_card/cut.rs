@@ -66,7 +66,7 @@ fn copies(ui: &mut Ui, stock: &Stock, after: &mut Stock, lengths: Lengths) {
         None => {}
     }
     let [wide, high] = stock.sheet_mm.map_or([None; 2], |sides| sides.map(Some));
-    let sides = [("Wide", "Width of the sheet", wide, 0), ("High", "Height of the sheet", high, 1)];
+    let sides = [("Size X", "Width of the sheet", wide, 0), ("Size Y", "Height of the sheet", high, 1)];
     for (label, name, value, k) in sides {
         let figure = Figure::length(name, value, lengths).hint("any");
         let reading = labelled(ui, label, |ui, width| figure.width(width).show(ui));

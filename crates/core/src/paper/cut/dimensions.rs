@@ -32,6 +32,17 @@ pub(super) fn overall(bounds: Bounds, drawn: &Drawn, lettering: &dyn Lettering) 
     items
 }
 
+/// The strips that the dimensions stand in.
+pub(super) fn taken(bounds: Bounds, drawn: &Drawn) -> Vec<Bounds> {
+    let (min, max) = (drawn.place(bounds.min), drawn.place(bounds.max));
+    let [near, far] = [LEFT_MM, OFF_MM + BEYOND_MM + SIZE_MM / 2.0];
+    let at = PlatePoint::new;
+    vec![
+        Bounds { min: at(min.x - BEYOND_MM, min.y - far), max: at(max.x + BEYOND_MM, min.y - near) },
+        Bounds { min: at(max.x + near, min.y - BEYOND_MM), max: at(max.x + far, max.y + BEYOND_MM) },
+    ]
+}
+
 /// A dimension line beside the line from `a` to `b`, on the side of `outward`.
 fn dimension(a: PlatePoint, b: PlatePoint, outward: PlateVec, mm: f64, lettering: &dyn Lettering) -> Vec<Item> {
     let along = (b - a).unit().unwrap_or(outward);

@@ -4,6 +4,7 @@ use super::{CUT, CutSource, Drawn, KERF, kerf_factor};
 use crate::export::{LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::geom::Bounds;
 use crate::job::{FileUnit, SheetMaterial};
+use crate::solution::BoltUp;
 use crate::paper::{Ink, Item, Lettering, Pen, Weight, Words, shortened};
 use crate::space::{PlatePoint, PlateVec};
 
@@ -110,7 +111,7 @@ fn words(source: &CutSource<'_>, drawn: &Drawn) -> [(&'static str, String); 6] {
     let worst =
         worst.map(|fit| fit.plus_minus_mm()).fold(None, |most: Option<f64>, mm| Some(most.map_or(mm, |m| m.max(mm))));
     let worst = worst.filter(|_| solution.fit.scale_known());
-    let odds = solution.bolt_up.as_ref().map(|bolt_up| format!("{:.0} in 100", 100.0 * bolt_up.odds));
+    let odds = solution.bolt_up.as_ref().map(BoltUp::times);
     [
         ("Part", title),
         ("Sheet", if sheet.is_empty() { unsaid() } else { sheet.join(", ") }),

@@ -30,8 +30,13 @@ struct Label<'a> {
     fails: bool,
 }
 
-/// The labels of all holes, with their leaders; those that fail a check are ringed.
-pub(super) fn labels(source: &CutSource<'_>, drawn: &Drawn, lettering: &dyn Lettering) -> Vec<Item> {
+/// The labels of all holes, with their leaders, clear of `obstacles`; those that fail a check are ringed.
+pub(super) fn labels(
+    source: &CutSource<'_>,
+    drawn: &Drawn,
+    obstacles: Vec<Bounds>,
+    lettering: &dyn Lettering,
+) -> Vec<Item> {
     let drawing = source.drawing;
     let fails = |id: &Id| failing(source.checks).any(|check| check.about.as_ref() == Some(id));
     let labels: Vec<Label<'_>> = drawing
@@ -48,7 +53,7 @@ pub(super) fn labels(source: &CutSource<'_>, drawn: &Drawn, lettering: &dyn Lett
     let lines: Vec<Contour> =
         drawing.outer.iter().chain(&drawing.openings).map(|cut| drawn.contour(&cut.contour)).collect();
     let middle = drawn.place(drawn.middle);
-    let mut taken: Vec<Bounds> = Vec::new();
+    let mut taken = obstacles;
     let mut items = Vec::new();
     for label in &labels {
         let Some((knee, start, bounds)) = place(label, &labels, &lines, &taken, middle, drawn.field, lettering) else {

@@ -117,7 +117,7 @@ pub fn cut_pages(source: &CutSource<'_>, paper: Paper, lettering: &dyn Lettering
     page.items.extend(part(source.drawing, &drawn));
     page.items.extend(kerf(source, &drawn));
     page.items.extend(dimensions::overall(bounds, &drawn, lettering));
-    page.items.extend(labels::labels(source, &drawn, lettering));
+    page.items.extend(labels::labels(source, &drawn, dimensions::taken(bounds, &drawn), lettering));
     page.items.push(Item::frame(frame, FRAME));
     page.items.extend(foot::foot(
         source,
