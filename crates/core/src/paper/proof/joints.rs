@@ -12,7 +12,7 @@ const CUT_HERE: Pen = Pen::new(0.25, Ink::Cut).dashed(3.0, 1.5);
 const EDGE_HERE: Pen = Pen::new(0.18, Ink::Cut);
 const HATCH: Pen = Pen::new(0.1, Ink::Soft);
 /// Between lines of the hatch, measured along x, mm.
-const HATCH_MM: f64 = 3.0;
+const HATCH_MM: f64 = 4.0;
 
 /// Half of the base of a triangle, and its height, mm.
 const TRIANGLE_MM: [f64; 2] = [1.5, 2.2];
@@ -63,21 +63,18 @@ fn letter(k: usize) -> String {
     if k < 26 { last.to_string() } else { format!("{}{last}", letter(k / 26 - 1)) }
 }
 
-/// What to do with a sheet, as a sentence for each joint at which it is cut.
+/// What to do with a sheet, in a sentence: where it is cut, and on which others its edges are laid.
 pub(super) fn instruction(layout: &TileLayout, tile: Tile) -> Option<String> {
     let joints = joints(layout);
     let cut = joints.iter().filter(|joint| joint.cut == tile);
     let said: Vec<String> = cut
         .map(|joint| {
             let [from, to] = &joint.letters;
-            format!(
-                "Cut at {from}–{to} and lay the edge on the line {from}–{to} of tile {}.",
-                layout.number(joint.under)
-            )
+            format!("at {from}–{to}, lay it on tile {}", layout.number(joint.under))
         })
         .collect();
-    let last = || "The sheets that are cut lie on this one, each with its edge on the line of its letters.".to_owned();
-    (layout.count() > 1).then(|| if said.is_empty() { last() } else { said.join(" ") })
+    let lies_under = || "The others lie on this one, edge on line.".to_owned();
+    (layout.count() > 1).then(|| if said.is_empty() { lies_under() } else { format!("Cut {}.", said.join("; ")) })
 }
 
 /// What is cut away of a sheet, or lies under another, hatched.

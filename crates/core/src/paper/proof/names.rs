@@ -78,16 +78,16 @@ impl Names {
         Self(placed)
     }
 
-    /// Those that a sheet shows whole.
+    /// Those that stay whole on a sheet.
     pub(super) fn on(&self, tile: Tile, layout: &TileLayout) -> Vec<Item> {
-        let shown = layout.shown_on(tile);
-        self.0.iter().filter(|name| holds(shown, name.bounds)).flat_map(|name| name.items.clone()).collect()
+        let stays = layout.stays_of(tile);
+        self.0.iter().filter(|name| holds(stays, name.bounds)).flat_map(|name| name.items.clone()).collect()
     }
 
-    /// Paper under those that a sheet shows whole, so that no line of the grid strikes them through.
+    /// Paper under those that stay whole on a sheet, so that no line of the grid strikes them through.
     pub(super) fn grounds(&self, tile: Tile, layout: &TileLayout) -> Vec<Item> {
-        let shown = layout.shown_on(tile);
-        let whole = self.0.iter().filter(|name| holds(shown, name.bounds));
+        let stays = layout.stays_of(tile);
+        let whole = self.0.iter().filter(|name| holds(stays, name.bounds));
         whole.map(|name| Item::filled_box(name.bounds.grown(GROUND_MM), Ink::Paper)).collect()
     }
 
@@ -184,7 +184,7 @@ impl Named {
 fn against(text: Bounds, named: &Named, placed: &[Name], lines: &Lines<'_>, layout: &TileLayout) -> f64 {
     let is_whole = layout.tiles().any(|tile| {
         let shown = layout.shown_on(tile);
-        holds(shown, text) && holds(shown, Bounds { min: named.centre, max: named.centre })
+        holds(layout.stays_of(tile), text) && holds(shown, Bounds { min: named.centre, max: named.centre })
     });
     let roomy = text.grown(CLEAR_MM / 2.0);
     let costs = [

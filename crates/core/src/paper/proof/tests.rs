@@ -74,6 +74,8 @@ fn every_sheet_says_how_it_is_printed_and_has_both_bars() {
                 assert!(said.contains(words), "{words:?} on sheet {k} of {}: {said}", paper.name());
             }
             assert!(said.contains(&format!("{} of {}", k + 1, pages.len())), "its number: {said}");
+            assert!(paper == Paper::A6 || !said.contains('…'), "nothing is left out on {}: {said}", paper.name());
+            assert!(!said.lines().any(|line| line.starts_with("Cut at") && line.ends_with('…')), "what to do: {said}");
         }
     }
     let all = text(&proof_pages(&drawing(300.0, 190.0), &options, &EvenlyWide).unwrap());
@@ -143,15 +145,13 @@ proptest! {
         };
         let layout = TileLayout::new(&drawing, &options, &EvenlyWide).unwrap();
         let place = PlatePoint::new(at[0] * width, at[1] * height);
-        let half = layout.overlap_mm / 2.0;
-        // Inside the window of some sheet, and on the side of its cut lines that stays.
+        // On what stays of some sheet, which is inside its window.
         let stays = layout.tiles().filter(|tile| {
-            let Bounds { min, max } = layout.shown_on(*tile);
-            let right = max.x - if tile.column + 1 < layout.columns { half } else { 0.0 };
-            let left = min.x + if tile.column > 0 { half } else { 0.0 };
-            let low = min.y + if tile.row + 1 < layout.rows { half } else { 0.0 };
-            let high = max.y - if tile.row > 0 { half } else { 0.0 };
-            (left..=right).contains(&place.x) && (low..=high).contains(&place.y)
+            let (Bounds { min, max }, shown) = (layout.stays_of(*tile), layout.shown_on(*tile));
+            let is_shown = shown.min.x <= min.x && shown.min.y <= min.y && max.x <= shown.max.x && max.y <= shown.max.y;
+            // Rounding may part neighbours by less than anything.
+            let on = |low: f64, high: f64, at: f64| low - 1e-9 <= at && at <= high + 1e-9;
+            is_shown && on(min.x, max.x, place.x) && on(min.y, max.y, place.y)
         });
         prop_assert!(stays.count() >= 1, "{place:?} of {width} by {height} mm");
         // What a window shows lies inside the margins.

@@ -182,6 +182,15 @@ impl TileLayout {
         Bounds { min: PlatePoint::new(left, top - size.y), max: PlatePoint::new(left + size.x, top) }
     }
 
+    /// What stays of it when the sheets are put together: it is cut, and lies on others, in the middle of shared strips.
+    pub fn stays_of(&self, tile: Tile) -> Bounds {
+        let Bounds { min, max } = self.shown_on(tile);
+        let half = |is_shared: bool| if is_shared { OVERLAP_MM / 2.0 } else { 0.0 };
+        let low = PlateVec::new(half(tile.column > 0), half(tile.row + 1 < self.rows));
+        let high = PlateVec::new(half(tile.column + 1 < self.columns), half(tile.row > 0));
+        Bounds { min: min + low, max: max - high }
+    }
+
     /// Lines of text between the window and the check bar across.
     pub(super) fn note_lines(&self) -> usize {
         self.notes.len() + usize::from(self.count() > 1)
