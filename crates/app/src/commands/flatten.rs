@@ -10,6 +10,9 @@ use std::path::Path;
 pub(super) fn run(job: &Path, output: &Path, px_per_mm: Option<f64>, out: &mut dyn Write) -> Result<(), CommandError> {
     let opened = files::open_job(job)?;
     let photo = opened.photo.clone();
+    if photo.is_at(output) {
+        return Err(Place::file(output).has(Problem::OwnPhoto).into());
+    }
     let (job, measured) = measured(opened)?;
     let not_made = |why: FlatRefused| Place::file(output).has(Problem::FlatNotMade(why.to_string()));
     let map = measured.solution.map.ok_or_else(|| not_made(FlatRefused::SizeNotKnown))?;

@@ -137,6 +137,9 @@ pub enum Problem {
     /// There is no proof plate of the job.
     #[error("the proof plate could not be made: {0}. Nothing was written.")]
     PlateNotMade(String),
+    /// A picture would take the place of the photo that it is made from.
+    #[error("this is the job's own photo. Choose another name; nothing was changed.")]
+    OwnPhoto,
     /// There is no photo at true scale of the job.
     #[error("the true-scale photo could not be made: {0}. Nothing was written.")]
     FlatNotMade(String),
