@@ -212,7 +212,7 @@ fn a_plate_and_a_true_scale_photo_are_refused_in_one_sentence() {
     fs::write(&path, job::write(&job)).unwrap();
     let no_size = "nothing says how large the part is; measure between two holes";
     refused("proof", "flange.3mf", &format!("the proof plate could not be made: {no_size}"));
-    refused("flatten", "flange.png", &format!("the true-scale photo could not be made: {no_size}"));
+    refused("flatten", "flat.png", &format!("the true-scale photo could not be made: {no_size}"));
 }
 
 #[test]
@@ -229,6 +229,12 @@ fn a_true_scale_photo_has_the_scale_that_is_asked_for() {
     let (width, height) = image::image_dimensions(&out).unwrap();
     assert!(width.abs_diff(600) < 12 && height.abs_diff(450) < 12, "{width} x {height}");
     assert!(ran.out.contains(&format!("{width} × {height} px, 5 px per mm")), "{}", ran.out);
+    let photo = folder.path().join("flange.png");
+    let before = fs::read(&photo).unwrap();
+    let other_name = folder.path().join("../").join(folder.path().file_name().unwrap()).join("flange.png");
+    let ran = platewright(["flatten".as_ref(), path.as_os_str(), "-o".as_ref(), other_name.as_os_str()]);
+    assert!(ran.code == 1 && ran.err.contains("this is the job's own photo"), "{}", ran.err);
+    assert!(fs::read(&photo).unwrap() == before, "the photo stays");
     let ran = at("999");
     assert!(ran.code == 1 && ran.err.contains("more than 205 megapixels; ask for fewer px per mm"), "{}", ran.err);
     let ran = at("0");

@@ -59,7 +59,7 @@ fn a_plate_is_read_as_it_was_asked_for_in_both_formats() {
     let plate = proof_plate(&drawing, &options).unwrap();
     let drawn = drawing.outer[0].contour.bounds().unwrap();
     let printed = |p: PlatePoint| [p.x - drawn.min.x, p.y - drawn.min.y].map(|mm| mm * options.scale());
-    let radius = |hole: &CutHole| (hole.diameter_mm + 0.25) / 2.0 * options.scale();
+    let radius = |hole: &CutHole| f64::midpoint(hole.diameter_mm, 0.25) * options.scale();
     let rims: Vec<Value> = drawing
         .holes
         .iter()
@@ -71,7 +71,7 @@ fn a_plate_is_read_as_it_was_asked_for_in_both_formats() {
     let Some(found) = judged(&plate, &json!(rims)) else { return };
     let square = |mm: f64| mm * mm;
     let slot = 30.0 * 8.25 + PI * square(8.25 / 2.0);
-    let holes: f64 = drawing.holes.iter().map(|hole| PI * square((hole.diameter_mm + 0.25) / 2.0)).sum();
+    let holes: f64 = drawing.holes.iter().map(|hole| PI * square(f64::midpoint(hole.diameter_mm, 0.25))).sum();
     let area = (drawing.outer[0].contour.signed_area_mm2() - slot - holes) * square(options.scale());
     let size = drawn.size() * options.scale();
     assert_eq!(found["same"], true, "both hold the same triangles");

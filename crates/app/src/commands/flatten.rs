@@ -32,6 +32,9 @@ pub fn write(
     px_per_mm: Option<f64>,
     path: &Path,
 ) -> Result<FlatFrame, FileError> {
+    if photo.is_at(path) {
+        return Err(Place::file(path).has(Problem::OwnPhoto));
+    }
     let not_made = |why: FlatRefused| {
         Place::file(path).has(Problem::NotMade { what: "the true-scale photo", why: why.to_string() })
     };

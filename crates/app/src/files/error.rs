@@ -147,6 +147,9 @@ pub enum Problem {
         /// A name that says it.
         name: String,
     },
+    /// A picture would take the place of the photo that it is made from.
+    #[error("this is the job's own photo. Choose another name; nothing was changed.")]
+    OwnPhoto,
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,
