@@ -222,7 +222,10 @@ fn a_print_out_of_scale_is_named_and_its_bars_tell() {
     let read_right = fit(&job);
     assert!(matches!(read_right.causes[..], [Cause::Whole { .. }]), "the bars rule the print out: {read_right:?}");
     job.tried = Some(tried(TriedOn::CutPlate, None));
-    assert!(matches!(fit(&job).causes[..], [Cause::Whole { .. }]), "nothing was printed");
+    let cut = fit(&job);
+    assert!(matches!(cut.causes[..], [Cause::Whole { .. }]), "nothing was printed");
+    let told = " Hold the caliper or rule against another, and measure the longest length again.";
+    assert!(cut.text().ends_with(told), "a further length would be read off the same rule: {}", cut.text());
     job.tried = Some(tried(TriedOn::Paper, Some([99.4, 79.52])));
     let allowed_for = fit(&job);
     assert_eq!(allowed_for.verdict, TrialVerdict::Agrees, "a print that is known to be small is allowed for");
