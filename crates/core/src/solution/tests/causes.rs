@@ -291,17 +291,22 @@ fn a_hole_that_would_not_go_is_named_without_a_figure() {
     assert_eq!(fitted.text(), text);
 }
 
-/// In 100 trials at which nothing is wrong not more than one accuses anything.
+/// In 100 trials at which nothing is wrong not more than one accuses anything, whether much is known of the plate or little: with
+/// two measures holes touch by what nobody knows.
 #[test]
 fn where_nothing_is_wrong_nothing_is_accused() {
-    let mut accused = Vec::new();
-    for seed in 0..200 {
-        let fitted = fit(&Bench::new(seed, by_eye(seed)).measured(if seed % 2 == 0 { &SEVEN } else { &FOUR }).tried());
+    let (mut accused, mut touched) = (Vec::new(), 0);
+    for seed in 0..300_u64 {
+        let pairs: &[(usize, usize)] = [&SEVEN[..], &FOUR, &FOUR[..2]][(seed % 3) as usize];
+        let job = Bench::new(seed, by_eye(seed)).measured(pairs).tried();
+        touched += usize::from(job.trials.iter().any(|trial| trial.outcome == Outcome::Touched));
+        let fitted = fit(&job);
         if fitted.verdict != TrialVerdict::Agrees {
             accused.push(fitted.text());
         }
     }
-    assert!(accused.len() <= 2, "of 200: {accused:#?}");
+    assert!(touched > 30, "some plates do not go on: {touched}");
+    assert!(accused.len() <= 3, "of 300: {accused:#?}");
 }
 
 #[test]
