@@ -150,6 +150,7 @@ fn offset(ui: &mut Ui, name: &str, trial: &Trial, lengths: Lengths, commands: &m
     let mut problem = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().interact_size.y = theme::CONTROL_HEIGHT;
         ui.add_space(NAME + 4.0);
         let room = ui.available_width() - 8.0;
         if let Some(degrees) = side_box(ui, name, trial, 0.46 * room) {

@@ -258,7 +258,7 @@ impl<'a> Evidence<'a> {
                 let should = PlateVec::new(sizes[0], sizes[1]);
                 let at = self.rims.iter().position(|other| *other == rim);
                 let nobody_knows = matches!(at.map(|at| self.figures.seen[at]), Some(Seen::Beyond { .. }));
-                let sits = Some(self.in_datum(-should)).filter(|_| !nobody_knows);
+                let sits = Some(self.in_datum(-should)).filter(|_| self.sized && !nobody_knows);
                 Cause::Hole { id: self.hole_id(rim), sits, at_least_mm: should.length() }
             }
         }
@@ -284,6 +284,8 @@ impl<'a> Evidence<'a> {
         let next = telling.and_then(|length| self.results.next(length));
         match (&causes[0], next) {
             (Cause::Hole { id, .. }, _) if causes.len() == 1 => Act::LookAt(id.clone()),
+            // A further length would be read off the same rule.
+            (Cause::Whole { .. }, _) if causes.len() == 1 => Act::CheckInstrument,
             (_, Some(next)) => Act::Measure(next),
             (Cause::Hole { id, .. }, None) => Act::LookAt(id.clone()),
             (_, None) => Act::CheckInstrument,

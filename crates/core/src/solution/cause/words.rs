@@ -100,7 +100,7 @@ pub(super) fn explained(job: &Job, causes: &[Cause], leaves_more: bool, act: &Ac
 fn clause(job: &Job, cause: &Cause) -> String {
     match cause {
         Cause::Whole { small: Some(small) } => {
-            format!("the whole plate is {:.2} % too {}", 100.0 * small.abs(), small_or_large(*small))
+            format!("the whole plate is {:.2}\u{a0}% too {}", 100.0 * small.abs(), small_or_large(*small))
         }
         Cause::Whole { small: None } => "the whole plate is too small or too large".to_owned(),
         Cause::Print { small_across, small_up } => print(*small_across, *small_up),
@@ -130,7 +130,7 @@ fn small_or_large(small: f64) -> &'static str {
 fn print(small_across: Option<f64>, small_up: Option<f64>) -> String {
     let side = |small: Option<f64>, way: &str| {
         let small = small.filter(|small| small.abs() >= NO_SHARE)?;
-        Some(format!("{:.2} % too {} {way}", 100.0 * small.abs(), small_or_large(small)))
+        Some(format!("{:.2}\u{a0}% too {} {way}", 100.0 * small.abs(), small_or_large(small)))
     };
     let sides: Vec<String> = [side(small_across, "across"), side(small_up, "up")].into_iter().flatten().collect();
     if sides.is_empty() {

@@ -222,7 +222,10 @@ fn a_print_out_of_scale_is_named_and_its_bars_tell() {
     let read_right = fit(&job);
     assert!(matches!(read_right.causes[..], [Cause::Whole { .. }]), "the bars rule the print out: {read_right:?}");
     job.tried = Some(tried(TriedOn::CutPlate, None));
-    assert!(matches!(fit(&job).causes[..], [Cause::Whole { .. }]), "nothing was printed");
+    let cut = fit(&job);
+    assert!(matches!(cut.causes[..], [Cause::Whole { .. }]), "nothing was printed");
+    let told = " Hold the caliper or rule against another, and measure the longest length again.";
+    assert!(cut.text().ends_with(told), "a further length would be read off the same rule: {}", cut.text());
     job.tried = Some(tried(TriedOn::Paper, Some([99.4, 79.52])));
     let allowed_for = fit(&job);
     assert_eq!(allowed_for.verdict, TrialVerdict::Agrees, "a print that is known to be small is allowed for");
@@ -288,17 +291,22 @@ fn a_hole_that_would_not_go_is_named_without_a_figure() {
     assert_eq!(fitted.text(), text);
 }
 
-/// In 100 trials at which nothing is wrong not more than one accuses anything.
+/// In 100 trials at which nothing is wrong not more than one accuses anything, whether much is known of the plate or little: with
+/// two measures holes touch by what nobody knows.
 #[test]
 fn where_nothing_is_wrong_nothing_is_accused() {
-    let mut accused = Vec::new();
-    for seed in 0..200 {
-        let fitted = fit(&Bench::new(seed, by_eye(seed)).measured(if seed % 2 == 0 { &SEVEN } else { &FOUR }).tried());
+    let (mut accused, mut touched) = (Vec::new(), 0);
+    for seed in 0..300_u64 {
+        let pairs: &[(usize, usize)] = [&SEVEN[..], &FOUR, &FOUR[..2]][(seed % 3) as usize];
+        let job = Bench::new(seed, by_eye(seed)).measured(pairs).tried();
+        touched += usize::from(job.trials.iter().any(|trial| trial.outcome == Outcome::Touched));
+        let fitted = fit(&job);
         if fitted.verdict != TrialVerdict::Agrees {
             accused.push(fitted.text());
         }
     }
-    assert!(accused.len() <= 2, "of 200: {accused:#?}");
+    assert!(touched > 30, "some plates do not go on: {touched}");
+    assert!(accused.len() <= 3, "of 300: {accused:#?}");
 }
 
 #[test]

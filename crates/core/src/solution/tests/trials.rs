@@ -135,3 +135,35 @@ fn the_check_bars_say_how_large_the_print_was() {
     job.tried = bars(TriedOn::CutPlate);
     assert!((across(&job) / as_drawn - 1.0).abs() < 2e-3, "a cut plate has no bars");
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever is said of a trial, at however many holes and however often: never a panic, and no figure that is none.
+    #[test]
+    fn nonsense_about_a_trial_stays_finite(
+        said in prop::collection::vec(
+            (0_usize..6, 0_usize..4, prop::option::of(-720.0..720.0), prop::option::of(0.0..2000.0),
+             prop::option::of((-1000.0..1000.0, -1000.0..1000.0))),
+            0..9,
+        ),
+        measures in 0_usize..10,
+        fastener in prop::option::of("(M6|M8|stud)"),
+        bars in prop::option::of(0.5..2.0),
+    ) {
+        use crate::job::{Group, Tried};
+        let mut job = job(6, ten().into_iter().take(measures).collect());
+        job.groups = vec![Group { fastener, ..Group::new("g".into()) }];
+        job.holes.iter_mut().for_each(|hole| hole.group = Some("g".into()));
+        job.tried = bars.map(|reads: f64| Tried { bar_up_mm: Some([1.0, reads]), ..Tried::default() });
+        for (number, (hole, outcome, towards_deg, mm, at)) in said.into_iter().enumerate() {
+            let outcome = [Outcome::WentOn, Outcome::Touched, Outcome::WouldNotGo, Outcome::NotTried][outcome];
+            let at_mm = at.map(|(x, y)| PlatePoint::new(x, y));
+            let id = Id(format!("t{number}"));
+            job.trials.push(Trial { id, hole: Id(format!("h{}", hole + 1)), outcome, towards_deg, mm, at_mm });
+        }
+        if let Some(fit) = solved(&job).trial {
+            prop_assert!(!fit.sentence.is_empty() && !fit.text().contains("NaN") && !fit.text().contains("inf"), "{fit:?}");
+        }
+    }
+}
