@@ -4,8 +4,8 @@ use super::{CUT, CutSource, Drawn, KERF, kerf_factor};
 use crate::export::{LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::geom::Bounds;
 use crate::job::{FileUnit, SheetMaterial};
-use crate::solution::BoltUp;
 use crate::paper::{Ink, Item, Lettering, Pen, Weight, Words, shortened};
+use crate::solution::BoltUp;
 use crate::space::{PlatePoint, PlateVec};
 
 const MARK: Pen = Pen::new(0.3, Ink::Mark);
