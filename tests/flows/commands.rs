@@ -195,6 +195,53 @@ fn cut_is_refused_with_the_reasons_and_writes_nothing() {
 }
 
 #[test]
+fn a_plate_and_a_true_scale_photo_are_refused_in_one_sentence() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let refused = |command: &str, file: &str, said: &str| {
+        let out = folder.path().join(file);
+        let ran = platewright([command.as_ref(), path.as_os_str(), "-o".as_ref(), out.as_os_str()]);
+        assert_eq!((ran.code, ran.out.as_str()), (1, ""), "{command}: {}", ran.err);
+        assert_eq!(ran.err, format!("{}: {said}. Nothing was written.\n", out.display()));
+        assert!(!out.exists(), "nothing was written");
+    };
+    let no_outline = "a plate takes one closed outline, and there is none";
+    refused("proof", "flange.stl", &format!("the proof plate could not be made: {no_outline}"));
+    let mut job = job::read(&fs::read_to_string(&path).unwrap()).unwrap();
+    job.measures.clear();
+    fs::write(&path, job::write(&job)).unwrap();
+    let no_size = "nothing says how large the part is; measure between two holes";
+    refused("proof", "flange.3mf", &format!("the proof plate could not be made: {no_size}"));
+    refused("flatten", "flat.png", &format!("the true-scale photo could not be made: {no_size}"));
+}
+
+#[test]
+fn a_true_scale_photo_has_the_scale_that_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, out) = (job_file(folder.path()), folder.path().join("flat.png"));
+    let at = |scale: &str| {
+        let args = ["flatten".as_ref(), path.as_os_str(), "-o".as_ref(), out.as_os_str(), "--px-per-mm".as_ref()];
+        platewright(args.into_iter().chain([scale.as_ref()]))
+    };
+    let ran = at("5");
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "written");
+    // Without an outline all of the photo is shown: 1200 x 900 px at 10 px per mm.
+    let (width, height) = image::image_dimensions(&out).unwrap();
+    assert!(width.abs_diff(600) < 12 && height.abs_diff(450) < 12, "{width} x {height}");
+    assert!(ran.out.contains(&format!("{width} × {height} px, 5 px per mm")), "{}", ran.out);
+    let photo = folder.path().join("flange.png");
+    let before = fs::read(&photo).unwrap();
+    let other_name = folder.path().join("../").join(folder.path().file_name().unwrap()).join("flange.png");
+    let ran = platewright(["flatten".as_ref(), path.as_os_str(), "-o".as_ref(), other_name.as_os_str()]);
+    assert!(ran.code == 1 && ran.err.contains("this is the job's own photo"), "{}", ran.err);
+    assert!(fs::read(&photo).unwrap() == before, "the photo stays");
+    let ran = at("999");
+    assert!(ran.code == 1 && ran.err.contains("more than 205 megapixels; ask for fewer px per mm"), "{}", ran.err);
+    let ran = at("0");
+    assert!(ran.code == 1 && ran.err.contains("0 px per mm is no scale from 0.1 to 1000"), "{}", ran.err);
+}
+
+#[test]
 fn wrong_usage_is_exit_code_2() {
     for args in [
         &["solve"][..],

@@ -1,7 +1,7 @@
 //! A screen of its own with the workbench on it, and a hand on pointer and keys.
 
 use platewright_core::space::{PhotoPoint, PhotoVec};
-use platewright_tests::{judge, project_dir};
+use platewright_tests::{built_program, judge};
 use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -43,17 +43,6 @@ impl Drop for Screen {
 fn there_is(program: &str) -> bool {
     let found = Command::new("sh").args(["-c", &format!("command -v {program}")]).stdout(Stdio::null()).status();
     found.is_ok_and(|status| status.success())
-}
-
-/// Builds the program as the tests were built, and says where it is.
-fn built_program() -> std::path::PathBuf {
-    let status = Command::new(env!("CARGO"))
-        .args(["build", "--quiet", "--locked", "-p", "platewright", "--bin", "platewright"])
-        .current_dir(project_dir())
-        .status();
-    assert!(status.is_ok_and(|status| status.success()), "the program builds");
-    let tests = std::env::current_exe().unwrap();
-    tests.parent().and_then(Path::parent).unwrap().join("platewright")
 }
 
 impl Screen {

@@ -23,6 +23,6 @@ pub use cameras::map_of;
 pub use crowded::crowded;
 pub use general_solver::general_solver;
 pub use rim_bound::Bound;
-pub use shared::{judge, project_dir, shared_dir, skip};
+pub use shared::{built_program, judge, project_dir, shared_dir, skip};
 pub use traced::traced;
 pub use truth::{CASES, Case, TruePiece};

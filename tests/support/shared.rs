@@ -22,6 +22,20 @@ pub fn skip(reason: &str) {
     println!("skipped: {reason}");
 }
 
+/// Builds the program as the tests were built, and says where it is.
+///
+/// # Panics
+/// Where it does not build.
+pub fn built_program() -> PathBuf {
+    let status = Command::new(env!("CARGO"))
+        .args(["build", "--quiet", "--locked", "-p", "platewright", "--bin", "platewright"])
+        .current_dir(project_dir())
+        .status();
+    assert!(status.is_ok_and(|status| status.success()), "the program builds");
+    let tests = std::env::current_exe().expect("a running test has a place");
+    tests.parent().and_then(Path::parent).expect("tests lie in a folder beside the program").join("platewright")
+}
+
 /// Runs `tests/judges/SCRIPT ARGS` with `input` on its standard input and reads the JSON that it prints; `None`, said
 /// aloud, where there is no Python with the judges' libraries (`tests/run.sh` makes one and names it in
 /// `PLATEWRIGHT_PYTHON`).

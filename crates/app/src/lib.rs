@@ -8,6 +8,7 @@ pub mod controls;
 mod draft;
 pub mod exports;
 pub mod files;
+pub mod flatten;
 pub mod measuring;
 mod odds;
 pub mod offers;

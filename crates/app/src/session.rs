@@ -249,7 +249,8 @@ impl Screen {
 
     /// What is written is shown, on paper.
     pub fn shows_paper(&self) -> bool {
-        self.on_paper && matches!(self.operation, Operation::Proof | Operation::Cut)
+        let writes = matches!(self.operation, Operation::Proof | Operation::Cut);
+        self.on_paper && writes && self.export().has_pages()
     }
 
     /// The chosen node, where a node is chosen.

@@ -1,6 +1,6 @@
 //! The arguments of the program.
 
-use super::proof::proof_file;
+use super::proof_plate::Asked;
 use platewright_core::paper::Paper;
 use platewright_core::units::{Unit, parse_length_mm};
 use std::path::PathBuf;
@@ -48,7 +48,7 @@ pub(super) enum Command {
     Proof {
         /// The job file
         job: PathBuf,
-        /// The file to write, .pdf
+        /// The file to write: .pdf on paper, .3mf or .stl as a plate to print
         #[arg(short, long, value_name = "FILE", value_parser = proof_file)]
         output: PathBuf,
         /// The paper
@@ -60,6 +60,19 @@ pub(super) enum Command {
         /// What the check bar up reads on a print that was made without this; it should be 100 mm
         #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
         bar_up: f64,
+        #[command(flatten)]
+        plate: Asked,
+    },
+    /// Write the photo at true scale
+    Flatten {
+        /// The job file
+        job: PathBuf,
+        /// The file to write, .png
+        #[arg(short, long, value_name = "FILE.png", value_parser = png_file)]
+        output: PathBuf,
+        /// Its scale; else about the photo's own
+        #[arg(long, value_name = "N")]
+        px_per_mm: Option<f64>,
     },
     /// Write the inspection report: what is known of the part, and how well
     Report {
@@ -90,13 +103,6 @@ impl From<ReportPaper> for Paper {
             ReportPaper::Letter => Self::Letter,
         }
     }
-}
-
-/// A path that ends in `.pdf`, whatever its case.
-fn report_file(text: &str) -> Result<PathBuf, String> {
-    let path = PathBuf::from(text);
-    let is_pdf = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("pdf"));
-    if is_pdf { Ok(path) } else { Err("the report is a PDF, so its name ends in .pdf".to_owned()) }
 }
 
 /// Paper that proofs are printed on.
@@ -134,13 +140,26 @@ impl Args {
     }
 }
 
-/// A path that ends in `.dxf` or `.svg`, whatever its case.
 fn cut_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["dxf", "svg"])
+        .ok_or_else(|| "the cut file is a DXF or an SVG, so its name ends in .dxf or .svg".to_owned())
+}
+
+fn report_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["pdf"]).ok_or_else(|| "the report is a PDF, so its name ends in .pdf".to_owned())
+}
+
+fn proof_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["pdf", "3mf", "stl"]).ok_or_else(|| "the name of a proof ends in .pdf, .3mf or .stl".to_owned())
+}
+
+fn png_file(text: &str) -> Result<PathBuf, String> {
+    file(text, &["png"]).ok_or_else(|| "the true-scale photo is a PNG, so its name ends in .png".to_owned())
+}
+
+/// A path that ends in one of these, whatever its case.
+fn file(text: &str, extensions: &[&str]) -> Option<PathBuf> {
     let path = PathBuf::from(text);
-    let ends_in = |wanted: &str| path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(wanted));
-    if ends_in("dxf") || ends_in("svg") {
-        Ok(path)
-    } else {
-        Err("the cut file is a DXF or an SVG, so its name ends in .dxf or .svg".to_owned())
-    }
+    let extension = path.extension()?;
+    extensions.iter().any(|known| extension.eq_ignore_ascii_case(known)).then_some(path)
 }

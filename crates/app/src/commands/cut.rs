@@ -81,7 +81,9 @@ pub fn write(job: &Job, solution: &Solution, format: CutFormat, path: &Path, eve
     drawing.notes.extend(failed.iter().map(note));
     let drawing = drawing.for_cutter(&stock);
     let bytes = drawing.and_then(|drawing| format.bytes(&drawing, stock.unit).map_err(NotForCutter::from));
-    let bytes = bytes.map_err(|refused| Place::file(path).has(Problem::NotMade(refused.to_string())))?;
+    let bytes = bytes.map_err(|refused| {
+        Place::file(path).has(Problem::NotMade { what: "the cut file", why: refused.to_string() })
+    })?;
     files::write(path, &bytes)?;
     Ok(())
 }

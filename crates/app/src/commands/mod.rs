@@ -5,7 +5,9 @@
 
 mod args;
 pub mod cut;
+pub mod flatten;
 pub mod proof;
+pub mod proof_plate;
 pub mod report;
 mod solve;
 mod solve_json;
@@ -82,11 +84,15 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, r12, even_so }) => cut::run(&job, &output, r12, even_so, out),
-        Some(Command::Proof { job, output, paper, bar_across, bar_up }) => {
+        Some(Command::Proof { job, output, paper, bar_across, bar_up, plate }) => {
+            if proof_plate::PlateFormat::of(&output).is_some() {
+                return proof_plate::run(&job, &output, plate, out);
+            }
             let printed = proof::Printed { paper: paper.into(), bars_mm: [bar_across, bar_up] };
             proof::run(&job, &output, printed, out)
         }
         Some(Command::Report { job, output, paper }) => report::run(&job, &output, paper.into(), out),
+        Some(Command::Flatten { job, output, px_per_mm }) => flatten::run(&job, &output, px_per_mm, out),
         None => open_window(args.job, args.frame_times),
     }
 }

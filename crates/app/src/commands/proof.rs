@@ -1,4 +1,4 @@
-//! Writes the proof at 1:1, to be tried on before anything is cut.
+//! Writes the proof at 1:1 on paper, to be tried on before anything is cut.
 
 use super::{CommandError, measured};
 use crate::files::{self, FileError, Place, Problem};
@@ -9,31 +9,7 @@ use platewright_core::job::Job;
 use platewright_core::paper::{Paper, PrinterScale, ProofOptions, proof_pages};
 use platewright_core::solution::Solution;
 use std::io::Write;
-use std::path::{Path, PathBuf};
-
-/// What a proof is made as, by the end of its file's name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Form {
-    /// Sheets of paper.
-    Pdf,
-}
-
-/// Every form, with the end of its files' names.
-const FORMS: [(&str, Form); 1] = [("pdf", Form::Pdf)];
-
-impl Form {
-    fn of(path: &Path) -> Option<Self> {
-        let end = path.extension()?;
-        FORMS.into_iter().find(|(name, _)| end.eq_ignore_ascii_case(name)).map(|(_, form)| form)
-    }
-}
-
-/// A path whose end says what the proof is made as.
-pub(super) fn proof_file(text: &str) -> Result<PathBuf, String> {
-    let path = PathBuf::from(text);
-    let ends = FORMS.map(|(name, _)| format!(".{name}")).join(" or ");
-    if Form::of(&path).is_some() { Ok(path) } else { Err(format!("the name of a proof ends in {ends}")) }
-}
+use std::path::Path;
 
 /// Length of the check bars on every paper that the command prints on, mm.
 const BARS_MM: f64 = 100.0;
@@ -52,19 +28,15 @@ pub(super) fn run(job: &Path, output: &Path, printed: Printed, out: &mut dyn Wri
     let printer = PrinterScale::from_bars([BARS_MM; 2], printed.bars_mm)?;
     let opened = files::open_job(job)?;
     let (job, measured) = measured(opened)?;
-    match Form::of(output) {
-        Some(Form::Pdf) | None => {
-            let options = ProofOptions {
-                paper: printed.paper,
-                printer,
-                not_checked: failing(&measured.checks),
-                ..ProofOptions::default()
-            };
-            let sheets = write(&job, &measured.solution, &options, output)?;
-            let sheets = if sheets == 1 { "1 sheet".to_owned() } else { format!("{sheets} sheets") };
-            writeln!(out, "Wrote {}: {sheets} of {}. Print at 100 %.", output.display(), printed.paper.name())?;
-        }
-    }
+    let options = ProofOptions {
+        paper: printed.paper,
+        printer,
+        not_checked: failing(&measured.checks),
+        ..ProofOptions::default()
+    };
+    let sheets = write(&job, &measured.solution, &options, output)?;
+    let sheets = if sheets == 1 { "1 sheet".to_owned() } else { format!("{sheets} sheets") };
+    writeln!(out, "Wrote {}: {sheets} of {}. Print at 100 %.", output.display(), printed.paper.name())?;
     Ok(())
 }
 
@@ -84,7 +56,7 @@ pub fn failing(checks: &[Check]) -> Vec<String> {
 /// # Errors
 /// Where there is nothing to draw, or the file cannot be made or written; whatever stood at `path` is then as it was.
 pub fn write(job: &Job, solution: &Solution, options: &ProofOptions, path: &Path) -> Result<usize, FileError> {
-    let not_made = |why: String| Place::file(path).has(Problem::NotMade(why));
+    let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the proof", why });
     let plex = Plex::new().map_err(|error| not_made(error.to_string()))?;
     let drawing = CutDrawing::from_solution(job, solution);
     let pages = proof_pages(&drawing, options, &plex).map_err(|refused| not_made(refused.to_string()))?;

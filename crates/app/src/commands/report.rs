@@ -2,13 +2,13 @@
 
 use super::{CommandError, measured, verdict};
 use crate::files::{self, FileError, LoadedPhoto, Place, Problem};
-use crate::measuring::Measured;
 use crate::printing::{self, Plex};
 use image::imageops::{self, FilterType};
+use platewright_core::check::Check;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::Job;
-use platewright_core::paper::{Paper, ReportPhoto, ReportSource, region_of_interest, report_pages};
-use platewright_core::solution::{Inputs, beliefs};
+use platewright_core::paper::{Page, Paper, ReportPhoto, ReportSource, region_of_interest, report_pages};
+use platewright_core::solution::{Inputs, Solution, beliefs};
 use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
@@ -21,43 +21,56 @@ pub(super) fn run(job: &Path, output: &Path, paper: Paper, out: &mut dyn Write) 
     let opened = files::open_job(job)?;
     let photo = Arc::new(opened.photo.clone());
     let (job, measured) = measured(opened)?;
-    let pages = write(&job, &measured, &photo, paper, output)?;
+    let of = Reported { job: &job, solution: &measured.solution, checks: &measured.checks, photo: &photo };
+    let pages = write(of, paper, output)?;
     let pages = if pages == 1 { "1 page".to_owned() } else { format!("{pages} pages") };
     writeln!(out, "Wrote {}: {pages} of {}.", output.display(), paper.name())?;
     Ok(())
 }
 
-/// Writes the inspection report of `job` to `path`; how many pages it has.
+/// What a report is of.
+#[derive(Debug, Clone, Copy)]
+pub struct Reported<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// What follows from it.
+    pub solution: &'a Solution,
+    /// What the checks say.
+    pub checks: &'a [Check],
+    /// Its photo.
+    pub photo: &'a LoadedPhoto,
+}
+
+/// Writes the inspection report to `path`; how many pages it has.
 ///
 /// # Errors
 /// Where the file cannot be made or written; whatever stood at `path` is then as it was.
-pub fn write(
-    job: &Job,
-    measured: &Measured,
-    photo: &LoadedPhoto,
-    paper: Paper,
-    path: &Path,
-) -> Result<usize, FileError> {
-    let not_made = |why: String| Place::file(path).has(Problem::NotMade(why));
+pub fn write(of: Reported<'_>, paper: Paper, path: &Path) -> Result<usize, FileError> {
+    let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the report", why });
     let plex = Plex::new().map_err(|error| not_made(error.to_string()))?;
-    let solution = &measured.solution;
+    let pages = pages(of, paper, &plex);
+    let title = format!("Inspection report, {}", if of.job.title.is_empty() { "a part" } else { &of.job.title });
+    let bytes = printing::pdf(&title, &pages).map_err(|error| not_made(error.to_string()))?;
+    files::write(path, &bytes)?;
+    Ok(pages.len())
+}
+
+/// The pages of the report.
+pub fn pages(of: Reported<'_>, paper: Paper, plex: &Plex) -> Vec<Page> {
+    let Reported { job, solution, checks, photo } = of;
     let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument: Instrument::CALIPER, seen: None };
     let odds = verdict::odds_lines(job, solution);
     let source = ReportSource {
         job,
         solution,
-        checks: &measured.checks,
+        checks,
         headline: &verdict::headline(job, solution),
         odds: odds.as_deref(),
         beliefs: beliefs(&inputs),
         photo: report_photo(photo, job),
         program: concat!("Platewright ", env!("CARGO_PKG_VERSION")),
     };
-    let pages = report_pages(&source, paper, &plex);
-    let title = format!("Inspection report, {}", if job.title.is_empty() { "a part" } else { &job.title });
-    let bytes = printing::pdf(&title, &pages).map_err(|error| not_made(error.to_string()))?;
-    files::write(path, &bytes)?;
-    Ok(pages.len())
+    report_pages(&source, paper, plex)
 }
 
 /// What was marked on the photo, with some room round it, as finely as paper shows it.

@@ -5,14 +5,16 @@ mod proof_settings;
 
 pub use proof_settings::{PaperPrinter, ProofSettings};
 
-use crate::commands::{cut, proof};
-use crate::files;
+use crate::commands::proof_plate::{self, PlateFormat};
+use crate::commands::report::{self, Reported};
+use crate::commands::{cut, flatten, proof};
+use crate::files::{self, LoadedPhoto};
 use crate::printing::Plex;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
-use platewright_core::export::{CutDrawing, CutFormat};
-use platewright_core::job::{Job, Stock};
-use platewright_core::paper::{CutSource, Page, Paper, ProofOptions, TileLayout, cut_pages, proof_pages};
+use platewright_core::export::{CutDrawing, CutFormat, PlateOptions};
+use platewright_core::job::{Job, Stock, capital};
+use platewright_core::paper::{CutSource, Page, Paper, ProofOptions, TileLayout, cut_pages, plate_page, proof_pages};
 use platewright_core::solution::Solution;
 use std::path::{Path, PathBuf};
 
@@ -21,8 +23,14 @@ use std::path::{Path, PathBuf};
 pub enum Export {
     /// The part at 1:1 on paper.
     Proof,
+    /// The part as a solid to print.
+    Plate(PlateFormat),
     /// The cut file.
     Cut(CutFormat),
+    /// The inspection report.
+    Report,
+    /// The photo at true scale.
+    Flat,
 }
 
 /// What a file is written of.
@@ -34,49 +42,75 @@ pub struct Source<'a> {
     pub solution: &'a Solution,
     /// What the checks say.
     pub checks: &'a [Check],
+    /// The photo.
+    pub photo: &'a LoadedPhoto,
     /// How proofs are made here.
     pub proof: &'a ProofSettings,
 }
 
+/// What the list says of a file: its name, what it is for, what it is called in a sentence, and its ending.
+struct Row {
+    words: &'static str,
+    hint: &'static str,
+    called: &'static str,
+    extension: &'static str,
+}
+
 impl Export {
     /// All of them, in the order of the screen.
-    pub const ALL: [Self; 4] =
-        [Self::Proof, Self::Cut(CutFormat::Dxf), Self::Cut(CutFormat::DxfR12), Self::Cut(CutFormat::Svg)];
+    pub const ALL: [Self; 8] = [
+        Self::Proof,
+        Self::Plate(PlateFormat::ThreeMf),
+        Self::Plate(PlateFormat::Stl),
+        Self::Cut(CutFormat::Dxf),
+        Self::Cut(CutFormat::DxfR12),
+        Self::Cut(CutFormat::Svg),
+        Self::Report,
+        Self::Flat,
+    ];
+
+    fn row(self) -> Row {
+        let row = |words, hint, called, extension| Row { words, hint, called, extension };
+        match self {
+            Self::Proof => {
+                row("Paper proof, PDF", "1:1, to be laid on and tried; card is stiffer than paper", "the proof", "pdf")
+            }
+            Self::Plate(PlateFormat::ThreeMf) => {
+                row("Printed plate, 3MF", "a template to try on: soft when warm, not for use", "the proof plate", "3mf")
+            }
+            Self::Plate(PlateFormat::Stl) => {
+                row("Printed plate, STL", "the same; it holds no unit, so open it in mm", "the proof plate", "stl")
+            }
+            Self::Cut(CutFormat::Dxf) => row("Cut file, DXF", "R2000: what most shops take", "the cut file", "dxf"),
+            Self::Cut(CutFormat::DxfR12) => {
+                row("Cut file, DXF R12", "for old controls; its name says the unit", "the cut file", "dxf")
+            }
+            Self::Cut(CutFormat::Svg) => row("Cut file, SVG", "true size, for laser cutters", "the cut file", "svg"),
+            Self::Report => {
+                row("Inspection report, PDF", "what is known of every hole, and what it rests on", "the report", "pdf")
+            }
+            Self::Flat => row("Flat photo, PNG", "the face square-on, with its px per mm", "the flat photo", "png"),
+        }
+    }
 
     /// What it is called.
     pub fn words(self) -> &'static str {
-        match self {
-            Self::Proof => "Paper proof, PDF",
-            Self::Cut(CutFormat::Dxf) => "Cut file, DXF",
-            Self::Cut(CutFormat::DxfR12) => "Cut file, DXF R12",
-            Self::Cut(CutFormat::Svg) => "Cut file, SVG",
-        }
+        self.row().words
     }
 
     /// What it is for, in a line.
     pub fn hint(self) -> &'static str {
-        match self {
-            Self::Proof => "1:1, to be laid on and tried; card is stiffer than paper",
-            Self::Cut(CutFormat::Dxf) => "R2000: what most shops take",
-            Self::Cut(CutFormat::DxfR12) => "for old controls; its name says the unit",
-            Self::Cut(CutFormat::Svg) => "true size, for laser cutters",
-        }
+        self.row().hint
     }
 
     /// What it is called in a sentence.
     pub fn called(self) -> &'static str {
-        match self {
-            Self::Proof => "the proof",
-            Self::Cut(_) => "the cut file",
-        }
+        self.row().called
     }
 
     /// The ending of its files, without the dot.
     pub fn extension(self) -> &'static str {
-        match self {
-            Self::Proof => "pdf",
-            Self::Cut(format) => format.extension(),
-        }
+        self.row().extension
     }
 
     /// It goes to a cutter: nothing that fails a check does, unless it is asked for even so.
@@ -84,11 +118,16 @@ impl Export {
         matches!(self, Self::Cut(_))
     }
 
+    /// It lies on pages that can be shown; else the photo shows it.
+    pub fn has_pages(self) -> bool {
+        self != Self::Flat
+    }
+
     /// The operation that it belongs to.
     pub fn operation(self) -> Operation {
         match self {
-            Self::Proof => Operation::Proof,
-            Self::Cut(_) => Operation::Cut,
+            Self::Proof | Self::Plate(_) => Operation::Proof,
+            Self::Cut(_) | Self::Report | Self::Flat => Operation::Cut,
         }
     }
 
@@ -99,6 +138,9 @@ impl Export {
         let stem = job.unwrap_or_else(|| name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem));
         let stem = match self {
             Self::Proof => format!("{stem}-proof"),
+            Self::Plate(_) => format!("{stem}-proof-plate"),
+            Self::Report => format!("{stem}-report"),
+            Self::Flat => format!("{stem}-flat"),
             Self::Cut(format) => format.file_stem(stem, stock),
         };
         // Nobody takes a file that fails for one that passed.
@@ -111,16 +153,20 @@ impl Export {
     /// # Errors
     /// One sentence, or a sentence and a list: why nothing was written. What stood at `path` is then as it was.
     pub fn write(self, of: Source<'_>, path: &Path, even_so: bool) -> Result<(), String> {
-        let Source { job, solution, .. } = of;
-        match self {
-            Self::Proof => {
-                proof::write(job, solution, &of.proof_options()?, path).map(drop).map_err(|error| error.to_string())
+        let Source { job, solution, photo, .. } = of;
+        let written = match self {
+            Self::Cut(format) => {
+                return cut::write(job, solution, format, path, even_so).map_err(|error| error.to_string());
             }
-            Self::Cut(format) => cut::write(job, solution, format, path, even_so).map_err(|error| error.to_string()),
-        }
+            Self::Proof => proof::write(job, solution, &of.proof_options()?, path).map(drop),
+            Self::Plate(format) => proof_plate::write(job, solution, of.plate_options(), format, path).map(drop),
+            Self::Report => report::write(of.reported(), of.report_paper(), path).map(drop),
+            Self::Flat => flatten::write(job, solution, photo, None, path).map(drop),
+        };
+        written.map_err(|error| error.to_string())
     }
 
-    /// What it looks like, page by page.
+    /// What it looks like, page by page; none where the photo shows it.
     ///
     /// # Errors
     /// One sentence: why there is nothing to show.
@@ -133,15 +179,22 @@ impl Export {
             job: document.job(),
             solution: &session.results.solution,
             checks: &session.results.checks,
+            photo: &document.photo,
             proof: &session.settings.proof,
         };
         let plex = Plex::new().map_err(|error| format!("The typeface cannot be read: {error}."))?;
         let drawing = CutDrawing::from_solution(of.job, of.solution);
-        let sentence = |refused: String| format!("{}.", platewright_core::job::capital(&refused));
+        let sentence = |refused: String| format!("{}.", capital(&refused));
         match self {
             Self::Proof => {
                 proof_pages(&drawing, &of.proof_options()?, &plex).map_err(|refused| sentence(refused.to_string()))
             }
+            Self::Plate(_) => {
+                let plate = proof_plate::plate(of.job, of.solution, &of.plate_options()).map_err(sentence)?;
+                Ok(vec![plate_page(&plate, Paper::A4, &plex)])
+            }
+            Self::Report => Ok(report::pages(of.reported(), of.report_paper(), &plex)),
+            Self::Flat => Ok(Vec::new()),
             Self::Cut(format) => {
                 let Source { job, solution, checks, .. } = of;
                 let source = CutSource { job, solution, checks, drawing: &drawing, format };
@@ -164,6 +217,27 @@ impl Source<'_> {
             printer.map_err(|refused| format!("{}.", platewright_core::job::capital(&refused.to_string())))?;
         let ProofSettings { paper, grid, centre_crosses, .. } = *self.proof;
         Ok(ProofOptions { paper, printer, grid, centre_crosses, not_checked: proof::failing(self.checks) })
+    }
+
+    /// What the printed plate is made to.
+    pub fn plate_options(&self) -> PlateOptions {
+        let usual = PlateOptions::usual(self.job.stock.and_then(|stock| stock.thickness_mm));
+        PlateOptions {
+            thickness_mm: self.proof.plate_mm.unwrap_or(usual.thickness_mm),
+            shrink_percent: self.proof.shrink_percent.unwrap_or(usual.shrink_percent),
+            hole_allowance_mm: self.proof.hole_allowance_mm.unwrap_or(usual.hole_allowance_mm),
+            ..usual
+        }
+    }
+
+    fn reported(&self) -> Reported<'_> {
+        let Self { job, solution, checks, photo, .. } = *self;
+        Reported { job, solution, checks, photo }
+    }
+
+    /// A report is read, and so lies on a sheet that is read: never on a card or a poster.
+    fn report_paper(&self) -> Paper {
+        if self.proof.paper == Paper::Letter { Paper::Letter } else { Paper::A4 }
     }
 
     /// How the proof lies on its sheets; `None` where there is none.

@@ -1,4 +1,7 @@
 //! Writing a file so that it is there whole or not at all.
+//!
+//! A program that is stopped in the middle leaves the file as it was, and beside it one that was on its way; the next that
+//! is written into the folder takes that away.
 
 use super::error::{FileError, Place, Problem};
 use std::fs;
@@ -31,7 +34,8 @@ fn write_beside(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let mut beside = builder().tempfile_in(folder).map_err(Problem::writing)?;
+    sweep(folder);
+    let mut beside = part_file(folder).map_err(Problem::writing)?;
     beside.write_all(bytes).map_err(Problem::writing)?;
     if let Some(permissions) = old {
         beside.as_file().set_permissions(permissions).map_err(Problem::writing)?;
@@ -42,10 +46,43 @@ fn write_beside(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
     Ok(())
 }
 
+/// What the names of files on their way begin and end with.
+const PART: (&str, &str) = (".platewright-", ".part");
+
+/// A file on its way, locked for as long as it is, so that a [`sweep`] leaves it alone.
+fn part_file(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    loop {
+        let part = builder().tempfile_in(folder)?;
+        // Where the disk knows no locks nothing is swept either.
+        let locked = part.as_file().lock().is_ok();
+        // A sweep may have come between the making and the lock; it took the file away, and another is made.
+        if !locked || part.path().exists() {
+            return Ok(part);
+        }
+    }
+}
+
+/// Takes away what is left of files that were on their way when the program was stopped: nobody holds their locks. What
+/// cannot be looked at or taken away stays: it harms nobody, and the file at hand matters more.
+fn sweep(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok) {
+        let name = entry.file_name();
+        let is_part = name.to_str().is_some_and(|name| name.starts_with(PART.0) && name.ends_with(PART.1));
+        let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
+        if is_part
+            && is_file
+            && let Ok(file) = fs::File::open(entry.path())
+            && file.try_lock().is_ok()
+        {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// Names for files on their way. A new file gets the permissions that any program's would: all but the umask's.
 fn builder() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".platewright-").suffix(".part");
+    builder.prefix(PART.0).suffix(PART.1);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
@@ -100,6 +137,23 @@ mod tests {
         let said = write(&folder.path().join("no/such/a.dxf"), b"x").unwrap_err().to_string();
         assert!(said.contains("there is no such folder"), "{said}");
         assert_eq!(names(folder.path()), ["taken"], "nothing was left");
+    }
+
+    #[test]
+    fn what_a_stopped_program_left_is_taken_away_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        for name in [".platewright-a1b2c3.part", ".platewright-mine", "b.part"] {
+            fs::write(at(name), b"left").unwrap();
+        }
+        fs::create_dir(at(".platewright-folder.part")).unwrap();
+        let under_way = part_file(folder.path()).unwrap();
+        write(&at("a.dxf"), b"new").unwrap();
+        let mut stays =
+            [".platewright-folder.part", ".platewright-mine", "a.dxf", "b.part"].map(str::to_owned).to_vec();
+        stays.push(under_way.path().file_name().unwrap().to_str().unwrap().to_owned());
+        stays.sort();
+        assert_eq!(names(folder.path()), stays, "all but the one that nobody is writing");
     }
 
     #[cfg(unix)]

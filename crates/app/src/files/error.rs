@@ -131,9 +131,14 @@ pub enum Problem {
     /// A path that cannot be written into a job.
     #[error("its name holds bytes that are no text. Rename it.")]
     NameIsNoText,
-    /// The cut drawing could not be made into a file.
-    #[error("the cut file could not be made: {0}. Nothing was written.")]
-    NotMade(String),
+    /// What was asked for could not be made of the job.
+    #[error("{what} could not be made: {why}. Nothing was written.")]
+    NotMade {
+        /// What it is called: `the cut file`.
+        what: &'static str,
+        /// Why, without a full stop.
+        why: String,
+    },
     /// The name of a cut file has to say what the file cannot.
     #[error("its name has to say “{mark}”, or nobody at the cutter knows. Call it {name}.")]
     NameLacks {
@@ -142,6 +147,9 @@ pub enum Problem {
         /// A name that says it.
         name: String,
     },
+    /// A picture would take the place of the photo that it is made from.
+    #[error("this is the job's own photo. Choose another name; nothing was changed.")]
+    OwnPhoto,
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,
@@ -177,6 +185,8 @@ fn system(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::PermissionDenied => "permission is denied".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::QuotaExceeded => "the disk holds no more of yours".to_owned(),
+        io::ErrorKind::FileTooLarge => "it is larger than a file may be there".to_owned(),
         io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         _ => on_one_line(&error.to_string()),
     }

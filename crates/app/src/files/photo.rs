@@ -34,6 +34,12 @@ impl LoadedPhoto {
         Picture::from_srgb(self.size(), self.image.as_raw())
     }
 
+    /// The file at `path` is the one that it was read from, by whatever name.
+    pub fn is_at(&self, path: &Path) -> bool {
+        let real = |path: &Path| path.canonicalize().ok();
+        real(path).is_some_and(|path| real(&self.path) == Some(path))
+    }
+
     /// Width and height, px.
     pub fn size(&self) -> [u32; 2] {
         [self.image.width(), self.image.height()]

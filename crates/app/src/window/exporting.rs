@@ -91,6 +91,7 @@ impl Workbench {
             job: document.job(),
             solution: &self.session.results.solution,
             checks: &self.session.results.checks,
+            photo: &document.photo,
             proof: &self.session.settings.proof,
         };
         match export.write(source, &path, even_so) {

@@ -9,10 +9,12 @@
 //!   are the three freedoms (two shifts, one turn) that neither photo nor lengths can ever determine.
 //! - Whatever a view projects, it can project back: places where the lens model folds over are `None` both ways.
 
+mod flat;
 mod lens;
 mod plate_map;
 mod view;
 
+pub use flat::{FLAT_BAND_ROWS, FlatFrame, Pixels, flatten_band};
 pub use lens::Lens;
 pub use plate_map::{PlateMap, RigidMove};
 pub use view::{CAMERA_UNKNOWNS, CameraUnknown, Pose, Projection, Ray, View};

@@ -2,7 +2,7 @@
 
 use crate::geom::{Bounds, Contour, OffsetRefused, contours_beside};
 use crate::job::{Id, Job, Role};
-use crate::solution::{ContourFit, Solution, finished_mm};
+use crate::solution::{ContourFit, Solution, finished_mm, is_tapped, said_fastener};
 use crate::space::PlatePoint;
 
 /// What is to be cut, in the datum's frame, mm.
@@ -89,8 +89,10 @@ impl CutDrawing {
                 None => drawing.holes.push(CutHole { id, name, centre: added.at, diameter_mm }),
             }
         }
-        let tapped = job.added.iter().filter_map(|added| Some((added, added.tapped.as_ref()?)));
-        drawing.notes.extend(tapped.map(|(added, thread)| format!("{}: tap {thread}", added.shown_name())));
+        let groups = job.holes.iter().filter(|hole| hole.keep && is_tapped(job, hole));
+        let holes = groups.filter_map(|hole| Some((hole.name.clone(), said_fastener(job, hole)?)));
+        let added = job.added.iter().filter_map(|added| Some((added.shown_name(), added.tapped.as_deref()?)));
+        drawing.notes.extend(holes.chain(added).map(|(name, thread)| format!("{name}: tap {thread}")));
         drawing
     }
 

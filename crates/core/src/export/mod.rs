@@ -13,14 +13,24 @@ mod dxf_records;
 mod dxf_repair;
 mod format;
 mod kerf;
+mod plate;
+mod plate_mesh;
 mod rows;
+mod stl;
 mod svg;
+mod threemf;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
 pub(crate) use dxf::usable_bounds;
 pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 pub use format::{CutFormat, NotForCutter};
 pub use kerf::KerfRefused;
+pub use plate::{
+    HOLE_ALLOWANCE_MM, PLATE_THICKNESS_MM, PlateOptions, PlateRefused, ProofPlate, SHRINK_PERCENT, proof_plate,
+};
+pub use plate_mesh::Mesh;
 pub use rows::{Rows, RowsRefused};
+pub use stl::stl;
+pub use threemf::{NotPacked, threemf};
 
 use dxf::DxfRelease;

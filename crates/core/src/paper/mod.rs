@@ -8,6 +8,7 @@
 mod cut;
 mod lettering;
 mod page;
+mod plate;
 mod printer;
 mod proof;
 mod report;
@@ -16,6 +17,7 @@ mod sheet;
 pub use cut::{CutSource, cut_pages};
 pub use lettering::{EvenlyWide, Lettering, Weight, legible, shortened, width_mm, wrapped};
 pub use page::{Align, Ink, Item, Page, Pen, Picture, Stretch, Turned, Words};
+pub use plate::plate_page;
 pub use printer::{BarRefused, PrinterScale};
 pub use proof::{ProofOptions, ProofRefused, Tile, TileLayout, proof_pages};
 pub use report::{ReportPhoto, ReportSource, region_of_interest, report_pages};

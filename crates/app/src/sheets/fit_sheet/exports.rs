@@ -4,7 +4,7 @@ use super::table_head;
 use crate::command::{Action, Command};
 use crate::controls::{Button, Icon, link, radio_row, say_in};
 use crate::exports::Export;
-use crate::session::{Asking, Operation, Session};
+use crate::session::{Asking, Operation, Session, View};
 use crate::sheets::standing;
 use crate::theme::{self, Lettering};
 use egui::{Key, Modifiers, Ui};
@@ -40,6 +40,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         if radio_row(ui, "To be written", chosen, export.words(), hint).clicked() {
             session.screen.exports[usize::from(operation != Operation::Proof)] = export;
             session.screen.on_paper = true;
+            if !export.has_pages() {
+                session.screen.view = View::Flat;
+            }
             session.screen.fit_pending = true;
         }
     }

@@ -1,9 +1,14 @@
 //! Settings of operation 50: the paper, and what a printed plate is made to.
 
 use super::labelled;
-use crate::controls::check_box;
+use crate::controls::{check_box, say_in};
+use crate::exports::{Export, ProofSettings};
 use crate::session::Session;
+use crate::sheets::figure_field::{Figure, shortest, taken};
+use crate::sheets::figures::Lengths;
+use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
+use platewright_core::export::{HOLE_ALLOWANCE_MM, PLATE_THICKNESS_MM, PlateOptions, SHRINK_PERCENT};
 use platewright_core::paper::Paper;
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
@@ -25,8 +30,39 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
             *ticked = !*ticked;
         }
     }
+    if matches!(session.screen.export(), Export::Plate(_)) {
+        plate(ui, session, &mut after);
+    }
     if after != session.settings.proof {
         session.settings.proof = after;
+    }
+}
+
+/// What a printed plate is made to; what is not typed is as usual.
+fn plate(ui: &mut Ui, session: &Session, after: &mut ProofSettings) {
+    let Some(document) = &session.document else { return };
+    let usual = PlateOptions::usual(document.job().stock.and_then(|stock| stock.thickness_mm));
+    let lengths = Lengths::of(session);
+    let hints =
+        [shortest(usual.thickness_mm, 2), shortest(usual.shrink_percent, 2), shortest(usual.hole_allowance_mm, 2)];
+    let thick = Figure::length("Thickness of the plate", after.plate_mm, lengths);
+    let shrink = Figure::number("The plastic shrinks by", after.shrink_percent, 2, "%").or_zero();
+    let holes = Figure::length("Holes come out smaller by", after.hole_allowance_mm, lengths).or_zero();
+    let rows = [
+        ("Plate", thick, &mut after.plate_mm, PLATE_THICKNESS_MM),
+        ("Shrinks", shrink, &mut after.shrink_percent, SHRINK_PERCENT),
+        ("Holes +", holes, &mut after.hole_allowance_mm, HOLE_ALLOWANCE_MM),
+    ];
+    for ((label, figure, value, range), hint) in rows.into_iter().zip(&hints) {
+        let reading = labelled(ui, label, |ui, width| figure.hint(hint).width(width).show(ui));
+        match taken(ui, reading).map(|typed| typed.number()) {
+            Some(Some(number)) if !range.contains(&number) => {
+                let words = format!("From {} to {}.", shortest(*range.start(), 2), shortest(*range.end(), 2));
+                say_in(ui, Lettering::Small, theme::colours(ui).disagree_text, &words);
+            }
+            Some(number) => *value = number,
+            None => {}
+        }
     }
 }
 
