@@ -68,9 +68,11 @@ pub(super) fn instruction(layout: &TileLayout, tile: Tile) -> Option<String> {
     let joints = joints(layout);
     let cut = joints.iter().filter(|joint| joint.cut == tile);
     let said: Vec<String> = cut
-        .map(|joint| {
+        .enumerate()
+        .map(|(k, joint)| {
             let [from, to] = &joint.letters;
-            format!("at {from}–{to}, lay it on tile {}", layout.number(joint.under))
+            let lay = if k == 0 { "lay it on" } else { "on" };
+            format!("at {from}–{to}, {lay} tile {}", layout.number(joint.under))
         })
         .collect();
     let lies_under = || "The others lie on this one, edge on line.".to_owned();

@@ -38,13 +38,12 @@ fn a_part_takes_the_fewest_sheets() {
         (Paper::Letter, 150.0, 220.0, 1, 1, false),
         (Paper::A4, 250.0, 180.0, 1, 2, true),
         (Paper::A3, 250.0, 180.0, 1, 1, true),
+        (Paper::A4, 900.0, 700.0, 6, 3, false),
     ] {
         let found = layout(&drawing(width, height), paper);
         let said = (found.columns, found.rows, found.is_lying());
         assert_eq!(said, (columns, rows, lies), "{width} by {height} mm on {}", paper.name());
     }
-    let large = layout(&drawing(900.0, 700.0), Paper::A4);
-    assert!((20..=40).contains(&large.count()), "{} sheets for 900 by 700 mm", large.count());
 }
 
 #[test]
