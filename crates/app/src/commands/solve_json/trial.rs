@@ -99,3 +99,39 @@ impl<'a> From<&'a Act> for ActReport<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_cause_stands_before_what_explains_the_trial_as_well() {
+        let (hole, measure) = (Id::from("h3"), Id::from("m6"));
+        let sits = platewright_core::space::PlateVec::new(-0.2, 0.0);
+        let fit = TrialFit {
+            verdict: TrialVerdict::Explained,
+            causes: vec![
+                Cause::Measure { id: measure.clone(), long_mm: Some(0.42) },
+                Cause::Hole { id: hole, sits: Some(sits), at_least_mm: 0.2 },
+                Cause::Print { small_across: None, small_up: Some(0.003) },
+            ],
+            leaves_more: false,
+            act: Some(Act::MeasureAgain(measure)),
+            sentence: "H3 sits 0.20 mm too far left.".to_owned(),
+            explanation: String::new(),
+        };
+        let printed = serde_json::to_value(TrialReport::from(&fit)).unwrap();
+        let wanted = serde_json::json!({
+            "verdict": "explained",
+            "cause": { "kind": "measure", "id": "m6", "long_mm": 0.42 },
+            "equally": [
+                { "kind": "hole", "id": "h3", "off_mm": [-0.2, 0.0], "at_least_mm": 0.2 },
+                { "kind": "print", "too_small_across": null, "too_small_up": 0.003 },
+            ],
+            "leaves_more": false,
+            "act": { "kind": "measure-again", "id": "m6" },
+            "text": "H3 sits 0.20 mm too far left.",
+        });
+        assert_eq!(printed, wanted, "as it is printed");
+    }
+}

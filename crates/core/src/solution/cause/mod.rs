@@ -83,6 +83,9 @@ struct Found {
 
 /// What a trial comes to; `None` where nothing was tried, or nothing can be adjusted without it.
 pub(super) fn trial_fit(results: &Results<'_>) -> Option<TrialFit> {
+    if results.job.trials.iter().all(|trial| trial.outcome == Outcome::NotTried) {
+        return None;
+    }
     let mut problem = results.assembled.problem.clone();
     problem.overlays.clear();
     let without = adjust(&problem)?;
