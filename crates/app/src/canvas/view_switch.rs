@@ -34,7 +34,7 @@ impl Shown {
 /// What can be shown from the open operation.
 fn parts(session: &Session) -> &'static [(Shown, &'static str)] {
     let writes = matches!(session.screen.operation, Operation::Proof | Operation::Cut);
-    if writes { &Shown::WITH_PAPER } else { &Shown::WITH_PAPER[1..] }
+    if writes && session.screen.export().has_pages() { &Shown::WITH_PAPER } else { &Shown::WITH_PAPER[1..] }
 }
 
 /// Where the switch is.

@@ -34,7 +34,7 @@ pub(super) enum Command {
     Cut {
         /// The job file
         job: PathBuf,
-        /// The file to write, .dxf or .svg
+        /// The file to write: .dxf or .svg for the cutter, .pdf for the drawing that goes with it
         #[arg(short, long, value_name = "FILE.dxf", value_parser = cut_file)]
         output: PathBuf,
         /// Write DXF R12, for old controls; it cannot say its unit, so the name has to
@@ -141,8 +141,8 @@ impl Args {
 }
 
 fn cut_file(text: &str) -> Result<PathBuf, String> {
-    file(text, &["dxf", "svg"])
-        .ok_or_else(|| "the cut file is a DXF or an SVG, so its name ends in .dxf or .svg".to_owned())
+    let said = "the cut file is a DXF or an SVG, and its drawing a PDF, so the name ends in .dxf, .svg or .pdf";
+    file(text, &["dxf", "svg", "pdf"]).ok_or_else(|| said.to_owned())
 }
 
 fn report_file(text: &str) -> Result<PathBuf, String> {

@@ -2,9 +2,11 @@
 
 use super::{CommandError, measured};
 use crate::files::{self, FileError, Place, Problem};
+use crate::printing::{self, Plex};
 use platewright_core::check::{self, Check, Verdict};
 use platewright_core::export::{CutDrawing, CutFormat, NotForCutter};
 use platewright_core::job::Job;
+use platewright_core::paper::{CutSource, Page, Paper, cut_pages};
 use platewright_core::solution::Solution;
 use std::fmt;
 use std::io::Write;
@@ -44,14 +46,20 @@ pub(super) fn run(
     even_so: bool,
     out: &mut dyn Write,
 ) -> Result<(), CommandError> {
-    let format = match output.extension() {
-        Some(extension) if extension.eq_ignore_ascii_case("svg") => CutFormat::Svg,
-        _ if r12 => CutFormat::DxfR12,
-        _ => CutFormat::Dxf,
-    };
+    let ends_in = |wanted: &str| output.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(wanted));
     let opened = files::open_job(job)?;
     let (job, measured) = measured(opened)?;
-    write(&job, &measured.solution, format, output, even_so)?;
+    let (solution, checks) = (&measured.solution, &measured.checks);
+    let format = match r12 {
+        _ if ends_in("svg") => CutFormat::Svg,
+        true => CutFormat::DxfR12,
+        false => CutFormat::Dxf,
+    };
+    if ends_in("pdf") {
+        write_drawing(Drawn { job: &job, solution, checks, format }, Paper::A4, output, even_so)?;
+    } else {
+        write(&job, solution, format, output, even_so)?;
+    }
     writeln!(out, "Wrote {}.", output.display())?;
     Ok(())
 }
@@ -62,12 +70,7 @@ pub(super) fn run(
 /// Where a check fails, the file's name does not say what the file cannot, or the file cannot be made or written; whatever
 /// stood at `path` is then as it was.
 pub fn write(job: &Job, solution: &Solution, format: CutFormat, path: &Path, even_so: bool) -> Result<(), CutRefused> {
-    let checks = check::all(job, solution);
-    let may_cut = check::may_cut(&checks);
-    let failed: Vec<Check> = checks.into_iter().filter(|check| check.verdict == Verdict::Fail).collect();
-    if !may_cut && !even_so {
-        return Err(CutRefused::Checks(FailedChecks { file: Place::file(path), failed }));
-    }
+    let failed = refused_unless(even_so, &check::all(job, solution), path)?;
     let stock = job.stock.unwrap_or_default();
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
     if let Some(mark) = format.missing_mark(&stem, &stock) {
@@ -81,9 +84,54 @@ pub fn write(job: &Job, solution: &Solution, format: CutFormat, path: &Path, eve
     drawing.notes.extend(failed.iter().map(note));
     let drawing = drawing.for_cutter(&stock);
     let bytes = drawing.and_then(|drawing| format.bytes(&drawing, stock.unit).map_err(NotForCutter::from));
-    let bytes = bytes.map_err(|refused| {
-        Place::file(path).has(Problem::NotMade { what: "the cut file", why: refused.to_string() })
-    })?;
+    let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the cut file", why });
+    files::write(path, &bytes.map_err(|refused| not_made(refused.to_string()))?)?;
+    Ok(())
+}
+
+/// What fails, where it is to be written all the same.
+fn refused_unless(even_so: bool, checks: &[Check], path: &Path) -> Result<Vec<Check>, CutRefused> {
+    let failed: Vec<Check> = checks.iter().filter(|check| check.verdict == Verdict::Fail).cloned().collect();
+    if check::may_cut(checks) || even_so {
+        return Ok(failed);
+    }
+    Err(CutRefused::Checks(FailedChecks { file: Place::file(path), failed }))
+}
+
+/// What a cut drawing is of.
+#[derive(Debug, Clone, Copy)]
+pub struct Drawn<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// What follows from it.
+    pub solution: &'a Solution,
+    /// What the checks say.
+    pub checks: &'a [Check],
+    /// The format of the cut file that it goes with.
+    pub format: CutFormat,
+}
+
+/// Writes the drawing that goes with the cut file to `path`.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_drawing(of: Drawn<'_>, paper: Paper, path: &Path, even_so: bool) -> Result<(), CutRefused> {
+    refused_unless(even_so, of.checks, path)?;
+    let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the drawing", why });
+    let plex = Plex::new().map_err(|error| not_made(error.to_string()))?;
+    let pages = pages(of, paper, &plex);
+    if pages.is_empty() {
+        return Err(not_made("there is nothing to cut".to_owned()).into());
+    }
+    let title = format!("Cut drawing of {}", if of.job.title.is_empty() { "a part" } else { &of.job.title });
+    let bytes = printing::pdf(&title, &pages).map_err(|error| not_made(error.to_string()))?;
     files::write(path, &bytes)?;
     Ok(())
+}
+
+/// The pages of the cut drawing; none where nothing is cut.
+pub fn pages(of: Drawn<'_>, paper: Paper, plex: &Plex) -> Vec<Page> {
+    let Drawn { job, solution, checks, format } = of;
+    let drawing = CutDrawing::from_solution(job, solution);
+    cut_pages(&CutSource { job, solution, checks, drawing: &drawing, format }, paper, plex)
 }

@@ -5,16 +5,17 @@ mod proof_settings;
 
 pub use proof_settings::{PaperPrinter, ProofSettings};
 
+use crate::commands::cut::{self, Drawn};
 use crate::commands::proof_plate::{self, PlateFormat};
 use crate::commands::report::{self, Reported};
-use crate::commands::{cut, flatten, proof};
+use crate::commands::{flatten, proof};
 use crate::files::{self, LoadedPhoto};
 use crate::printing::Plex;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
 use platewright_core::export::{CutDrawing, CutFormat, PlateOptions};
 use platewright_core::job::{Job, Stock, capital};
-use platewright_core::paper::{CutSource, Page, Paper, ProofOptions, TileLayout, cut_pages, plate_page, proof_pages};
+use platewright_core::paper::{Page, Paper, PrinterScale, ProofOptions, TileLayout, plate_page, proof_pages};
 use platewright_core::solution::Solution;
 use std::path::{Path, PathBuf};
 
@@ -27,6 +28,8 @@ pub enum Export {
     Plate(PlateFormat),
     /// The cut file.
     Cut(CutFormat),
+    /// The drawing that goes with the cut file.
+    Drawing,
     /// The inspection report.
     Report,
     /// The photo at true scale.
@@ -58,13 +61,14 @@ struct Row {
 
 impl Export {
     /// All of them, in the order of the screen.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Proof,
         Self::Plate(PlateFormat::ThreeMf),
         Self::Plate(PlateFormat::Stl),
         Self::Cut(CutFormat::Dxf),
         Self::Cut(CutFormat::DxfR12),
         Self::Cut(CutFormat::Svg),
+        Self::Drawing,
         Self::Report,
         Self::Flat,
     ];
@@ -86,6 +90,7 @@ impl Export {
                 row("Cut file, DXF R12", "for old controls; its name says the unit", "the cut file", "dxf")
             }
             Self::Cut(CutFormat::Svg) => row("Cut file, SVG", "true size, for laser cutters", "the cut file", "svg"),
+            Self::Drawing => row("Drawing, PDF", "goes to the shop with the cut file", "the drawing", "pdf"),
             Self::Report => {
                 row("Inspection report, PDF", "what is known of every hole, and what it rests on", "the report", "pdf")
             }
@@ -115,7 +120,7 @@ impl Export {
 
     /// It goes to a cutter: nothing that fails a check does, unless it is asked for even so.
     pub fn is_cut(self) -> bool {
-        matches!(self, Self::Cut(_))
+        matches!(self, Self::Cut(_) | Self::Drawing)
     }
 
     /// It lies on pages that can be shown; else the photo shows it.
@@ -127,7 +132,7 @@ impl Export {
     pub fn operation(self) -> Operation {
         match self {
             Self::Proof | Self::Plate(_) => Operation::Proof,
-            Self::Cut(_) | Self::Report | Self::Flat => Operation::Cut,
+            Self::Cut(_) | Self::Drawing | Self::Report | Self::Flat => Operation::Cut,
         }
     }
 
@@ -139,6 +144,7 @@ impl Export {
         let stem = match self {
             Self::Proof => format!("{stem}-proof"),
             Self::Plate(_) => format!("{stem}-proof-plate"),
+            Self::Drawing => format!("{stem}-drawing"),
             Self::Report => format!("{stem}-report"),
             Self::Flat => format!("{stem}-flat"),
             Self::Cut(format) => format.file_stem(stem, stock),
@@ -157,6 +163,10 @@ impl Export {
         let written = match self {
             Self::Cut(format) => {
                 return cut::write(job, solution, format, path, even_so).map_err(|error| error.to_string());
+            }
+            Self::Drawing => {
+                let written = cut::write_drawing(of.drawn(CutFormat::Dxf), of.report_paper(), path, even_so);
+                return written.map_err(|error| error.to_string());
             }
             Self::Proof => proof::write(job, solution, &of.proof_options()?, path).map(drop),
             Self::Plate(format) => proof_plate::write(job, solution, of.plate_options(), format, path).map(drop),
@@ -195,10 +205,9 @@ impl Export {
             }
             Self::Report => Ok(report::pages(of.reported(), of.report_paper(), &plex)),
             Self::Flat => Ok(Vec::new()),
-            Self::Cut(format) => {
-                let Source { job, solution, checks, .. } = of;
-                let source = CutSource { job, solution, checks, drawing: &drawing, format };
-                let pages = cut_pages(&source, Paper::A4, &plex);
+            Self::Cut(_) | Self::Drawing => {
+                let format = if let Self::Cut(format) = self { format } else { CutFormat::Dxf };
+                let pages = cut::pages(of.drawn(format), of.report_paper(), &plex);
                 let nothing = "There is nothing to cut yet. Draw an outline under 40, or click a hole under 20.";
                 if pages.is_empty() { Err(nothing.to_owned()) } else { Ok(pages) }
             }
@@ -212,11 +221,17 @@ impl Source<'_> {
     /// # Errors
     /// Where a check bar was misread.
     pub fn proof_options(&self) -> Result<ProofOptions, String> {
-        let printer = self.proof.printer.next();
+        let ProofSettings { paper, grid, centre_crosses, .. } = *self.proof;
+        let not_checked = proof::failing(self.checks);
+        let options = ProofOptions { paper, printer: PrinterScale::TRUE, grid, centre_crosses, not_checked };
+        // What lies across an upright sheet lies up a lying one: the printer feeds both the same way.
+        let drawing = CutDrawing::from_solution(self.job, self.solution);
+        let plex = Plex::new().map_err(|error| format!("The typeface cannot be read: {error}."))?;
+        let lies = TileLayout::new(&drawing, &options, &plex).is_ok_and(|tiles| tiles.is_lying());
+        let printer = self.proof.printer.next(lies);
         let printer =
             printer.map_err(|refused| format!("{}.", platewright_core::job::capital(&refused.to_string())))?;
-        let ProofSettings { paper, grid, centre_crosses, .. } = *self.proof;
-        Ok(ProofOptions { paper, printer, grid, centre_crosses, not_checked: proof::failing(self.checks) })
+        Ok(ProofOptions { printer, ..options })
     }
 
     /// What the printed plate is made to.
@@ -228,6 +243,11 @@ impl Source<'_> {
             hole_allowance_mm: self.proof.hole_allowance_mm.unwrap_or(usual.hole_allowance_mm),
             ..usual
         }
+    }
+
+    fn drawn(&self, format: CutFormat) -> Drawn<'_> {
+        let Self { job, solution, checks, .. } = *self;
+        Drawn { job, solution, checks, format }
     }
 
     fn reported(&self) -> Reported<'_> {

@@ -1,6 +1,6 @@
 //! How proofs are made on this machine: its paper, its printers. It outlives the job, and belongs to none.
 
-use platewright_core::paper::{BarRefused, Paper, PrinterScale};
+use platewright_core::paper::{BarRefused, Paper, PrinterScale, TileLayout};
 use serde::{Deserialize, Serialize};
 
 /// How proofs are made.
@@ -33,6 +33,8 @@ pub struct PaperPrinter {
     pub bars_mm: [f64; 2],
     /// How long they are, mm, where that was typed.
     pub reads_mm: [Option<f64>; 2],
+    /// Its sheets lay on their long side.
+    pub lay: bool,
 }
 
 impl Default for ProofSettings {
@@ -51,26 +53,30 @@ impl Default for ProofSettings {
 
 impl Default for PaperPrinter {
     fn default() -> Self {
-        Self { printed_with: [1.0; 2], bars_mm: [100.0; 2], reads_mm: [None; 2] }
+        Self { printed_with: [1.0; 2], bars_mm: [100.0; 2], reads_mm: [None; 2], lay: false }
     }
 }
 
 impl PaperPrinter {
-    /// What the next proof is multiplied by.
+    /// What the next proof is multiplied by, across and up its sheets. `lies`: they lie on their long side. A printer feeds
+    /// every sheet the same way, so what is across an upright one is up a lying one.
     ///
     /// # Errors
     /// Where a bar reads what no printer makes of it.
-    pub fn next(&self) -> Result<PrinterScale, BarRefused> {
+    pub fn next(&self, lies: bool) -> Result<PrinterScale, BarRefused> {
         let [across, up] = self.printed_with;
         let earlier = PrinterScale::from_bars([100.0; 2], [100.0 / across, 100.0 / up])?;
         let reads = [0, 1].map(|k| self.reads_mm[k].unwrap_or(self.bars_mm[k]));
-        Ok(PrinterScale::from_bars(self.bars_mm, reads)?.after(earlier))
+        let found = PrinterScale::from_bars(self.bars_mm, reads)?.after(earlier);
+        let PrinterScale { across, up } = found;
+        Ok(if lies == self.lay { found } else { PrinterScale { across: up, up: across } })
     }
 
     /// The same once a proof was written with `scale` and bars of these lengths: they are to be read anew.
     #[must_use]
-    pub fn printed(scale: PrinterScale, bars_mm: [f64; 2]) -> Self {
-        Self { printed_with: [scale.across, scale.up], bars_mm, reads_mm: [None; 2] }
+    pub fn printed(scale: PrinterScale, tiles: &TileLayout) -> Self {
+        let (bars_mm, lay) = (tiles.bars_mm, tiles.is_lying());
+        Self { printed_with: [scale.across, scale.up], bars_mm, reads_mm: [None; 2], lay }
     }
 }
 
@@ -81,16 +87,19 @@ mod tests {
     #[test]
     fn what_the_bars_read_puts_the_next_print_right_and_the_one_after_it() {
         let mut printer = PaperPrinter { reads_mm: [Some(99.4), None], ..PaperPrinter::default() };
-        let scale = printer.next().unwrap();
+        let scale = printer.next(false).unwrap();
+        let turned = printer.next(true).unwrap();
+        assert_eq!((turned.across.to_bits(), turned.up.to_bits()), (scale.up.to_bits(), scale.across.to_bits()));
         assert!((scale.across - 100.0 / 99.4).abs() < 1e-12 && (scale.up - 1.0).abs() < 1e-12, "{scale:?}");
-        printer = PaperPrinter::printed(scale, [80.0, 100.0]);
-        assert_eq!(printer.next().unwrap().across.to_bits(), scale.across.to_bits(), "nothing was read since");
+        let printed_with = [scale.across, scale.up];
+        printer = PaperPrinter { printed_with, bars_mm: [80.0, 100.0], ..PaperPrinter::default() };
+        assert_eq!(printer.next(false).unwrap().across.to_bits(), scale.across.to_bits(), "nothing was read since");
         printer.reads_mm = [Some(80.1), None];
-        let again = printer.next().unwrap();
+        let again = printer.next(false).unwrap();
         assert!((again.across - scale.across * 80.0 / 80.1).abs() < 1e-12, "on top of what was put right: {again:?}");
         printer.reads_mm = [Some(8.0), None];
-        assert!(printer.next().is_err(), "no printer is that far off");
+        assert!(printer.next(false).is_err(), "no printer is that far off");
         let spoilt = PaperPrinter { printed_with: [f64::NAN, 1.0], ..PaperPrinter::default() };
-        assert!(spoilt.next().is_err(), "settings that hold no number");
+        assert!(spoilt.next(false).is_err(), "settings that hold no number");
     }
 }

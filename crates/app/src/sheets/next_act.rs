@@ -158,10 +158,10 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         Operation::Proof => act_of_proof(session, job),
         Operation::Cut => match standing::failing(session).next() {
             Some(check) => put_right(check),
-            None => match Action::Write.key_text() {
-                Some(key) => format!("Write the cut file with {key}."),
-                None => "Write the cut file.".to_owned(),
-            },
+            None => {
+                let key = Action::Write.key_text().unwrap_or_default();
+                format!("Write {} with {key}.", session.screen.export().called())
+            }
         },
     }
 }

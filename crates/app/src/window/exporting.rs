@@ -99,9 +99,9 @@ impl Workbench {
                 let said = capital(export.called());
                 self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
                 if export == Export::Proof
-                    && let (Ok(scale), Some(tiles)) = (source.proof.printer.next(), source.tiles())
+                    && let (Ok(options), Some(tiles)) = (source.proof_options(), source.tiles())
                 {
-                    self.session.settings.proof.printer = PaperPrinter::printed(scale, tiles.bars_mm);
+                    self.session.settings.proof.printer = PaperPrinter::printed(options.printer, &tiles);
                 }
             }
             Err(error) => self.session.screen.error = Some(error),

@@ -210,7 +210,7 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Photo => camera::show(ui, session),
         Operation::Proof => {
             exports::show(ui, session, commands);
-            printer::show(ui, session);
+            printer::show(ui, session, commands);
             trial::show(ui, session, commands);
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);

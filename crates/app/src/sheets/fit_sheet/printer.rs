@@ -1,6 +1,7 @@
 //! What the paper printer makes of the check bars: typed back, the next print is put right, each direction on its own.
 
 use super::{note, rows, table_head};
+use crate::command::Command;
 use crate::controls::{Icon, say, say_in};
 use crate::exports::PaperPrinter;
 use crate::session::Session;
@@ -8,13 +9,13 @@ use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
-use platewright_core::job::capital;
+use platewright_core::job::{Edit, Tried, TriedOn, capital};
 
 /// Where the columns end, as shares of the width.
 const ENDS: [f32; 2] = [0.42, 0.74];
 
 /// The block.
-pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     table_head(ui, "Your printer", "bars of the last print");
     let lengths = Lengths::of(session);
     let width = ui.available_width();
@@ -27,13 +28,14 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
     rows::column_heads(ui, &columns);
     let now = session.settings.proof.printer;
     let mut after = now;
-    let next = now.next();
+    let next = now.next(now.lay);
     for (k, words) in ["Bar across", "Bar up"].into_iter().enumerate() {
         let factor = next.as_ref().ok().map(|scale| [scale.across, scale.up][k]);
         row(ui, words, &now, k, lengths, factor, &mut after);
     }
     if after != now {
         session.settings.proof.printer = after;
+        tell_the_trial(session, &after, commands);
     }
     match next {
         Err(refused) => {
@@ -80,6 +82,21 @@ fn row(
         let colours = theme::colours(ui);
         ui.painter().text(end, Align2::RIGHT_CENTER, factor, Lettering::Body.font(), colours.ink);
     });
+}
+
+/// What was tried on paper was as large as its bars: a trial that is entered knows it.
+fn tell_the_trial(session: &Session, printer: &PaperPrinter, commands: &mut Vec<Command>) {
+    let Some(document) = &session.document else { return };
+    let job = document.job();
+    let tried = job.tried.unwrap_or(Tried { on: TriedOn::Paper, bar_across_mm: None, bar_up_mm: None });
+    if job.trials.is_empty() || tried.on != TriedOn::Paper {
+        return;
+    }
+    let bar = |k: usize| printer.reads_mm[k].map(|reads| [printer.bars_mm[k], reads]);
+    let tried = Tried { bar_across_mm: bar(0), bar_up_mm: bar(1), ..tried };
+    if job.tried != Some(tried) {
+        commands.push(Command::Edit("say how the check bars read".to_owned(), vec![Edit::TriedAs(Some(tried))]));
+    }
 }
 
 /// How far off the last print was.
