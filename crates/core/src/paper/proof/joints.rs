@@ -71,7 +71,7 @@ pub(super) fn instruction(layout: &TileLayout, tile: Tile) -> Option<String> {
         .enumerate()
         .map(|(k, joint)| {
             let [from, to] = &joint.letters;
-            let lay = if k == 0 { "lay it on" } else { "on" };
+            let lay = if k == 0 { "lay on" } else { "on" };
             format!("at {from}–{to}, {lay} tile {}", layout.number(joint.under))
         })
         .collect();
