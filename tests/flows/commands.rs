@@ -246,10 +246,10 @@ fn wrong_usage_is_exit_code_2() {
     for args in [
         &["solve"][..],
         &["cut", "a.plate.json"],
-        &["cut", "a.plate.json", "-o", "a.pdf"],
+        &["cut", "a.plate.json", "-o", "a.doc"],
         &["solve", "a.plate.json", "--jsn"],
         &["slove"],
-        &["proof", "a.plate.json", "-o", "a.pdf"],
+        &["proof", "a.plate.json", "-o", "a.doc"],
         &["proof"],
     ] {
         let ran = platewright(args.iter().copied());

@@ -20,6 +20,9 @@ pub(super) struct Figure<'a> {
     hint: &'a str,
     width: f32,
     least: Least,
+    /// The least and the most that it may be, mm for a length.
+    range: Option<[f64; 2]>,
+    is_whole: bool,
     lengths: Option<Lengths>,
 }
 
@@ -54,7 +57,19 @@ impl<'a> Figure<'a> {
     /// A number in `unit`, shown with so many decimals; `None` where nothing was said.
     pub(super) fn number(name: &'a str, value: Option<f64>, decimals: usize, unit: &'a str) -> Self {
         let (of, hint, width) = ("", "", 0.0);
-        Self { name, of, value, decimals, unit, hint, width, least: Least::Nothing, lengths: None }
+        Self {
+            name,
+            of,
+            value,
+            decimals,
+            unit,
+            hint,
+            width,
+            least: Least::Nothing,
+            range: None,
+            is_whole: false,
+            lengths: None,
+        }
     }
 
     /// A length, mm, typed and shown in the unit that is worked in; more than zero.
@@ -98,6 +113,16 @@ impl<'a> Figure<'a> {
         Self { least: Least::MoreThanZero, ..self }
     }
 
+    /// It is from `least` to `most`, mm for a length.
+    pub(super) fn between(self, least: f64, most: f64) -> Self {
+        Self { range: Some([least, most]), ..self }
+    }
+
+    /// It is a whole number.
+    pub(super) fn whole(self) -> Self {
+        Self { is_whole: true, ..self }
+    }
+
     /// The identity of its field.
     pub(super) fn id(&self) -> Id {
         Id::unique(("figure", self.name, self.of))
@@ -133,7 +158,14 @@ impl<'a> Figure<'a> {
         match self.least {
             Least::Zero if number < 0.0 => Err("It cannot be less than 0.".to_owned()),
             Least::MoreThanZero if number <= 0.0 => Err("It has to be more than 0.".to_owned()),
-            _ => Ok(Typed::Number(number)),
+            _ if self.is_whole && number.fract() != 0.0 => Err("It has to be a whole number.".to_owned()),
+            _ => match self.range {
+                Some([least, most]) if !(least..=most).contains(&number) => {
+                    let [least, most] = [least, most].map(|number| self.text(number));
+                    Err(format!("It has to be from {least} to {most}."))
+                }
+                _ => Ok(Typed::Number(number)),
+            },
         }
     }
 

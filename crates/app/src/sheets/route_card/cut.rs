@@ -54,16 +54,11 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
 
 /// How many, and what sheet they are cut from.
 fn copies(ui: &mut Ui, stock: &Stock, after: &mut Stock, lengths: Lengths) {
-    let figure = Figure::number("How many are cut", stock.copies.map(f64::from), 0, "off").above_zero().hint("1");
+    let figure = Figure::number("How many are cut", stock.copies.map(f64::from), 0, "off").hint("1");
+    let figure = figure.whole().between(1.0, f64::from(MOST_COPIES));
     let reading = labelled(ui, "Copies", |ui, width| figure.width(width).show(ui));
-    match taken(ui, reading) {
-        Some(Typed::Number(n)) if n <= f64::from(MOST_COPIES) && n.fract() == 0.0 => after.copies = Some(n as u32),
-        Some(Typed::Number(_)) => {
-            let words = format!("A whole number, at most {MOST_COPIES}.");
-            say_in(ui, Lettering::Small, theme::colours(ui).disagree_text, &words);
-        }
-        Some(Typed::Nothing) => after.copies = None,
-        None => {}
+    if let Some(typed) = taken(ui, reading) {
+        after.copies = typed.number().map(|n| n as u32);
     }
     let [wide, high] = stock.sheet_mm.map_or([None; 2], |sides| sides.map(Some));
     let sides = [("Size X", "Width of the sheet", wide, 0), ("Size Y", "Height of the sheet", high, 1)];

@@ -1,12 +1,11 @@
 //! Settings of operation 50: the paper, and what a printed plate is made to.
 
 use super::labelled;
-use crate::controls::{check_box, say_in};
+use crate::controls::check_box;
 use crate::exports::{Export, ProofSettings};
 use crate::session::Session;
 use crate::sheets::figure_field::{Figure, shortest, taken};
 use crate::sheets::figures::Lengths;
-use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
 use platewright_core::export::{HOLE_ALLOWANCE_MM, PLATE_THICKNESS_MM, PlateOptions, SHRINK_PERCENT};
 use platewright_core::paper::Paper;
@@ -54,14 +53,10 @@ fn plate(ui: &mut Ui, session: &Session, after: &mut ProofSettings) {
         ("Holes +", holes, &mut after.hole_allowance_mm, HOLE_ALLOWANCE_MM),
     ];
     for ((label, figure, value, range), hint) in rows.into_iter().zip(&hints) {
-        let reading = labelled(ui, label, |ui, width| figure.hint(hint).width(width).show(ui));
-        match taken(ui, reading).map(|typed| typed.number()) {
-            Some(Some(number)) if !range.contains(&number) => {
-                let words = format!("From {} to {}.", shortest(*range.start(), 2), shortest(*range.end(), 2));
-                say_in(ui, Lettering::Small, theme::colours(ui).disagree_text, &words);
-            }
-            Some(number) => *value = number,
-            None => {}
+        let figure = figure.hint(hint).between(*range.start(), *range.end());
+        let reading = labelled(ui, label, |ui, width| figure.width(width).show(ui));
+        if let Some(typed) = taken(ui, reading) {
+            *value = typed.number();
         }
     }
 }

@@ -2,6 +2,7 @@
 
 mod beliefs;
 mod design;
+mod exports;
 mod trial;
 
 use super::samples;
@@ -26,7 +27,9 @@ pub(super) fn window_of_size(session: Session, size: [f32; 2]) -> Window {
 pub(super) fn window_on(job: Job, operation: Operation) -> Window {
     let mut session = samples::session(job);
     session.screen.operation = operation;
-    window_of_size(session, [1440.0, 900.0])
+    // What is clicked has to be in sight, and the sheets of the last operations are long.
+    let height = if matches!(operation, Operation::Proof | Operation::Cut) { 1700.0 } else { 900.0 };
+    window_of_size(session, [1440.0, height])
 }
 
 pub(super) fn job(window: &Window) -> &Job {
@@ -287,6 +290,7 @@ fn every_control_has_a_name_and_is_large_enough_and_inside_the_window() {
             for inches in [false, true] {
                 let mut session = samples::session(samples::plate_with_outline(false));
                 session.screen.operation = operation;
+                session.screen.on_paper = false;
                 session.screen.route_open = true;
                 session.screen.inches = inches;
                 session.screen.lens_open = true;

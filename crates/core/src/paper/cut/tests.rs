@@ -55,7 +55,7 @@ fn check_clear(page: &Page) {
 #[test]
 fn parts_of_every_size_are_drawn_at_a_standard_scale_with_all_their_names() {
     for (size_mm, scale) in
-        [(8.0, "10:1"), (30.0, "5:1"), (100.0, "1:1"), (160.0, "1:1"), (900.0, "1:10"), (40_000.0, "1:237")]
+        [(8.0, "10:1"), (30.0, "5:1"), (100.0, "1:1"), (160.0, "1:1"), (900.0, "1:10"), (40_000.0, "1:236")]
     {
         for paper in [Paper::A4, Paper::Letter, Paper::A3] {
             let (mut job, drawing) = (job(), plate(size_mm));
