@@ -249,6 +249,7 @@ fn wrong_usage_is_exit_code_2() {
         &["cut", "a.plate.json", "-o", "a.doc"],
         &["solve", "a.plate.json", "--jsn"],
         &["slove"],
+        &["cut", "a.plate.json", "-o", "a.svg", "--r12"],
         &["proof", "a.plate.json", "-o", "a.doc"],
         &["proof"],
     ] {

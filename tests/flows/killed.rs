@@ -131,12 +131,18 @@ impl Export {
 #[test]
 fn a_program_stopped_at_any_moment_leaves_the_old_file_or_the_new_one() {
     let shop = Shop::new();
-    let kinds = [("cut", "flange.dxf"), ("proof", "flange.3mf"), ("flatten", "flange.png")];
+    let kinds = [
+        ("cut", "flange.dxf"),
+        ("proof", "flange.3mf"),
+        ("flatten", "flange.png"),
+        ("proof", "flange.pdf"),
+        ("report", "report.pdf"),
+    ];
     let mut exports = kinds.map(|(work, name)| Export::new(&shop, work, name));
     let mut random = Random::new(20);
     let mut most_left = 0;
     for number in 0..STOPS {
-        exports[number % 3].stop(&shop, &mut random);
+        exports[number % kinds.len()].stop(&shop, &mut random);
         most_left = most_left.max(shop.on_their_way());
     }
     for export in &exports {

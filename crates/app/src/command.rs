@@ -298,7 +298,8 @@ impl Action {
             }
             Self::Write if document.is_some() => {
                 let is_held = session.screen.export().is_cut() && !may_cut(&session.results.checks);
-                is_held.then_some("waits until no check fails")
+                let has_size = session.results.solution.fit.scale_known() || session.screen.export() == Export::Report;
+                is_held.then_some("waits until no check fails").or((!has_size).then_some("waits for the scale"))
             }
             _ => document.is_none().then_some("waits for a photo"),
         }

@@ -447,7 +447,12 @@ pub enum Asking {
     /// Where to save the job.
     WhereToSave,
     /// Where to write a file for others.
-    WhereToWrite(Export),
+    WhereToWrite {
+        /// What.
+        export: Export,
+        /// Although a check fails.
+        even_so: bool,
+    },
     /// A photo or a job to open.
     WhatToOpen,
     /// Whether to save before closing.

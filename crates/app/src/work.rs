@@ -1,7 +1,7 @@
 //! Work that takes longer than a frame: reading photos, asking the system for a file. Each piece runs in its own
 //! thread and hands one result back; a result that nobody waits for any more is dropped by its number.
 
-use crate::exports::Export;
+use crate::exports::{Export, PaperPrinter};
 use crate::files::{FileError, OpenedJob};
 use crate::offers::Offers;
 use crate::proposal::Proposal;
@@ -19,8 +19,23 @@ pub enum Finished {
     FoundOthers(Offers),
     /// An outline was looked for.
     Proposed(Proposal),
+    /// A file for others was written, or not.
+    Wrote(Wrote),
     /// The person chose a file, or none.
     Chose(Purpose, Option<PathBuf>),
+}
+
+/// How writing a file for others ended.
+#[derive(Debug)]
+pub struct Wrote {
+    /// What it is.
+    pub export: Export,
+    /// Where.
+    pub path: PathBuf,
+    /// That it is there, or one sentence why not.
+    pub result: Result<(), String>,
+    /// What is known of the printer from now on, where it was a proof.
+    pub printer: Option<PaperPrinter>,
 }
 
 /// What a file was asked for.

@@ -3,7 +3,7 @@
 use super::proof_plate::Asked;
 use platewright_core::paper::Paper;
 use platewright_core::units::{Unit, parse_length_mm};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// One photo and a few hand measures become a cut file that bolts up.
 #[derive(Debug, clap::Parser)]
@@ -132,6 +132,16 @@ fn length_mm(text: &str) -> Result<f64, String> {
 }
 
 impl Args {
+    /// What was asked for that does not go together.
+    pub(super) fn contradiction(&self) -> Option<&'static str> {
+        match &self.command {
+            Some(Command::Cut { output, r12: true, .. }) if file_of(output, &["dxf"]).is_none() => {
+                Some("R12 is a release of DXF, so with --r12 the name ends in .dxf.")
+            }
+            _ => None,
+        }
+    }
+
     /// A bare word that is no file: most likely a command misspelt, or one that there is not.
     pub(super) fn mistaken_command(&self) -> Option<&str> {
         let word = self.job.as_ref()?.to_str()?;
@@ -159,7 +169,10 @@ fn png_file(text: &str) -> Result<PathBuf, String> {
 
 /// A path that ends in one of these, whatever its case.
 fn file(text: &str, extensions: &[&str]) -> Option<PathBuf> {
-    let path = PathBuf::from(text);
+    file_of(Path::new(text), extensions).map(Path::to_path_buf)
+}
+
+fn file_of<'a>(path: &'a Path, extensions: &[&str]) -> Option<&'a Path> {
     let extension = path.extension()?;
     extensions.iter().any(|known| extension.eq_ignore_ascii_case(known)).then_some(path)
 }

@@ -72,6 +72,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write, err: &
         let text = format!("There is no command and no file “{word}”. Try ‘platewright --help’.\n");
         return printed(err, &text, WRONG_USAGE);
     }
+    if let Some(text) = args.contradiction() {
+        return printed(err, &format!("{text}\n"), WRONG_USAGE);
+    }
     match carry_out(args, out) {
         Ok(()) => DONE,
         // Whoever reads the output has gone (‘platewright solve job | head’); nobody is left to be told.
@@ -96,6 +99,9 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
         None => open_window(args.job, args.frame_times),
     }
 }
+
+/// Why nothing is made at true scale.
+const SIZE_NOT_KNOWN: &str = "nothing says how large the part is; measure between two holes";
 
 /// Measures in the photo what a job points at, and computes what follows.
 fn measured(opened: OpenedJob) -> io::Result<(Job, Measured)> {

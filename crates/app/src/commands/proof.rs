@@ -1,6 +1,6 @@
 //! Writes the proof at 1:1 on paper, to be tried on before anything is cut.
 
-use super::{CommandError, measured};
+use super::{CommandError, SIZE_NOT_KNOWN, measured};
 use crate::files::{self, FileError, Place, Problem};
 use crate::printing::{self, Plex};
 use platewright_core::check::{Check, Verdict};
@@ -57,6 +57,9 @@ pub fn failing(checks: &[Check]) -> Vec<String> {
 /// Where there is nothing to draw, or the file cannot be made or written; whatever stood at `path` is then as it was.
 pub fn write(job: &Job, solution: &Solution, options: &ProofOptions, path: &Path) -> Result<usize, FileError> {
     let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the proof", why });
+    if !solution.fit.scale_known() {
+        return Err(not_made(SIZE_NOT_KNOWN.to_owned()));
+    }
     let plex = Plex::new().map_err(|error| not_made(error.to_string()))?;
     let drawing = CutDrawing::from_solution(job, solution);
     let pages = proof_pages(&drawing, options, &plex).map_err(|refused| not_made(refused.to_string()))?;

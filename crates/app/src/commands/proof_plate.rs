@@ -1,6 +1,6 @@
 //! Writes the proof plate, to print and try on: 3MF or STL.
 
-use super::{CommandError, measured};
+use super::{CommandError, SIZE_NOT_KNOWN, measured};
 use crate::files::{self, FileError, Place, Problem};
 use platewright_core::check;
 use platewright_core::export::{CutDrawing, PlateOptions, ProofPlate, proof_plate, stl, threemf};
@@ -11,20 +11,21 @@ use std::path::Path;
 
 /// What the person asks a plate to be; what is left out is as usual.
 #[derive(Debug, Clone, Copy, PartialEq, Default, clap::Args)]
-pub(super) struct Asked {
+pub struct Asked {
     /// Thickness of a printed plate, mm; else the sheet's, from 2 to 5
     #[arg(long, value_name = "MM")]
-    pub(super) thickness: Option<f64>,
+    pub thickness: Option<f64>,
     /// How much the plastic shrinks, %; else 0.3
     #[arg(long, value_name = "PERCENT")]
-    pub(super) shrink: Option<f64>,
+    pub shrink: Option<f64>,
     /// How much too small printed holes come out, mm across; else 0.2
     #[arg(long, value_name = "MM")]
-    pub(super) hole_allowance: Option<f64>,
+    pub hole_allowance: Option<f64>,
 }
 
 impl Asked {
-    fn options(self, job: &Job) -> PlateOptions {
+    /// What is made of it for a job.
+    pub fn options(self, job: &Job) -> PlateOptions {
         let usual = PlateOptions::usual(job.stock.and_then(|stock| stock.thickness_mm));
         PlateOptions {
             thickness_mm: self.thickness.unwrap_or(usual.thickness_mm),
@@ -106,7 +107,7 @@ pub fn write(
 /// One sentence without a full stop: why there is none.
 pub fn plate(job: &Job, solution: &Solution, options: &PlateOptions) -> Result<ProofPlate, String> {
     if !solution.fit.scale_known() {
-        return Err("nothing says how large the part is; measure between two holes".to_owned());
+        return Err(SIZE_NOT_KNOWN.to_owned());
     }
     proof_plate(&CutDrawing::from_solution(job, solution), options).map_err(|refused| refused.to_string())
 }

@@ -48,15 +48,15 @@ pub struct Reported<'a> {
 pub fn write(of: Reported<'_>, paper: Paper, path: &Path) -> Result<usize, FileError> {
     let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the report", why });
     let plex = Plex::new().map_err(|error| not_made(error.to_string()))?;
-    let pages = pages(of, paper, &plex);
+    let pages = pages(of, report_photo(of.photo, of.job), paper, &plex);
     let title = format!("Inspection report, {}", if of.job.title.is_empty() { "a part" } else { &of.job.title });
     let bytes = printing::pdf(&title, &pages).map_err(|error| not_made(error.to_string()))?;
     files::write(path, &bytes)?;
     Ok(pages.len())
 }
 
-/// The pages of the report.
-pub fn pages(of: Reported<'_>, paper: Paper, plex: &Plex) -> Vec<Page> {
+/// The pages of the report, with its photo.
+pub fn pages(of: Reported<'_>, seen: Option<ReportPhoto>, paper: Paper, plex: &Plex) -> Vec<Page> {
     let Reported { job, solution, checks, photo } = of;
     let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument: Instrument::CALIPER, seen: None };
     let odds = verdict::odds_lines(job, solution);
@@ -67,14 +67,14 @@ pub fn pages(of: Reported<'_>, paper: Paper, plex: &Plex) -> Vec<Page> {
         headline: &verdict::headline(job, solution),
         odds: odds.as_deref(),
         beliefs: beliefs(&inputs),
-        photo: report_photo(photo, job),
+        photo: seen,
         program: concat!("Platewright ", env!("CARGO_PKG_VERSION")),
     };
     report_pages(&source, paper, plex)
 }
 
 /// What was marked on the photo, with some room round it, as finely as paper shows it.
-fn report_photo(photo: &LoadedPhoto, job: &Job) -> Option<ReportPhoto> {
+pub fn report_photo(photo: &LoadedPhoto, job: &Job) -> Option<ReportPhoto> {
     let [left, top, right, bottom] = region_of_interest(job);
     let [width, height] = photo.size();
     let (right, bottom) = (right.min(width), bottom.min(height));

@@ -2,11 +2,13 @@
 //! writes it.
 
 mod proof_settings;
+mod report_photos;
 
 pub use proof_settings::{PaperPrinter, ProofSettings};
+pub use report_photos::ReportPhotos;
 
 use crate::commands::cut::{self, Drawn};
-use crate::commands::proof_plate::{self, PlateFormat};
+use crate::commands::proof_plate::{self, Asked, PlateFormat};
 use crate::commands::report::{self, Reported};
 use crate::commands::{flatten, proof};
 use crate::files::{self, LoadedPhoto};
@@ -180,7 +182,7 @@ impl Export {
     ///
     /// # Errors
     /// One sentence: why there is nothing to show.
-    pub fn pages(self, session: &Session) -> Result<Vec<Page>, String> {
+    pub fn pages(self, session: &Session, photos: &mut ReportPhotos) -> Result<Vec<Page>, String> {
         let document = session.document.as_ref().ok_or("Open a photo or a job first.")?;
         if !session.results.solution.fit.scale_known() {
             return Err("The size of the part is not known yet. Measure between two holes, under 30.".to_owned());
@@ -203,7 +205,10 @@ impl Export {
                 let plate = proof_plate::plate(of.job, of.solution, &of.plate_options()).map_err(sentence)?;
                 Ok(vec![plate_page(&plate, Paper::A4, &plex)])
             }
-            Self::Report => Ok(report::pages(of.reported(), of.report_paper(), &plex)),
+            Self::Report => {
+                let seen = photos.of(of.photo, of.job);
+                Ok(report::pages(of.reported(), seen, of.report_paper(), &plex))
+            }
             Self::Flat => Ok(Vec::new()),
             Self::Cut(_) | Self::Drawing => {
                 let format = if let Self::Cut(format) = self { format } else { CutFormat::Dxf };
@@ -224,25 +229,26 @@ impl Source<'_> {
         let ProofSettings { paper, grid, centre_crosses, .. } = *self.proof;
         let not_checked = proof::failing(self.checks);
         let options = ProofOptions { paper, printer: PrinterScale::TRUE, grid, centre_crosses, not_checked };
-        // What lies across an upright sheet lies up a lying one: the printer feeds both the same way.
+        // What lies across an upright sheet lies up a lying one: the printer feeds both the same way. The correction has a
+        // say in how sheets lie, so the one is taken with which they lie as it supposes.
         let drawing = CutDrawing::from_solution(self.job, self.solution);
         let plex = Plex::new().map_err(|error| format!("The typeface cannot be read: {error}."))?;
-        let lies = TileLayout::new(&drawing, &options, &plex).is_ok_and(|tiles| tiles.is_lying());
-        let printer = self.proof.printer.next(lies);
-        let printer =
-            printer.map_err(|refused| format!("{}.", platewright_core::job::capital(&refused.to_string())))?;
-        Ok(ProofOptions { printer, ..options })
+        let with = |lies: bool| {
+            let printer =
+                self.proof.printer.next(lies).map_err(|refused| format!("{}.", capital(&refused.to_string())));
+            printer.map(|printer| ProofOptions { printer, ..options.clone() })
+        };
+        let (upright, lying) = (with(false)?, with(true)?);
+        let lies =
+            |options: &ProofOptions| TileLayout::new(&drawing, options, &plex).is_ok_and(|tiles| tiles.is_lying());
+        Ok(if lies(&lying) && lies(&upright) { lying } else { upright })
     }
 
     /// What the printed plate is made to.
     pub fn plate_options(&self) -> PlateOptions {
-        let usual = PlateOptions::usual(self.job.stock.and_then(|stock| stock.thickness_mm));
-        PlateOptions {
-            thickness_mm: self.proof.plate_mm.unwrap_or(usual.thickness_mm),
-            shrink_percent: self.proof.shrink_percent.unwrap_or(usual.shrink_percent),
-            hole_allowance_mm: self.proof.hole_allowance_mm.unwrap_or(usual.hole_allowance_mm),
-            ..usual
-        }
+        let ProofSettings { plate_mm: thickness, shrink_percent: shrink, hole_allowance_mm: hole_allowance, .. } =
+            *self.proof;
+        Asked { thickness, shrink, hole_allowance }.options(self.job)
     }
 
     fn drawn(&self, format: CutFormat) -> Drawn<'_> {

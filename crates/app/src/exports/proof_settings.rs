@@ -57,6 +57,10 @@ impl Default for PaperPrinter {
     }
 }
 
+/// What a proof can have been multiplied by, after however many corrections; settings that say anything else are spoilt.
+const LEAST: f64 = 0.5;
+const MOST: f64 = 2.0;
+
 impl PaperPrinter {
     /// What the next proof is multiplied by, across and up its sheets. `lies`: they lie on their long side. A printer feeds
     /// every sheet the same way, so what is across an upright one is up a lying one.
@@ -65,7 +69,8 @@ impl PaperPrinter {
     /// Where a bar reads what no printer makes of it.
     pub fn next(&self, lies: bool) -> Result<PrinterScale, BarRefused> {
         let [across, up] = self.printed_with;
-        let earlier = PrinterScale::from_bars([100.0; 2], [100.0 / across, 100.0 / up])?;
+        let is_one = [across, up].iter().all(|factor| (LEAST..=MOST).contains(factor));
+        let earlier = if is_one { PrinterScale { across, up } } else { PrinterScale::TRUE };
         let reads = [0, 1].map(|k| self.reads_mm[k].unwrap_or(self.bars_mm[k]));
         let found = PrinterScale::from_bars(self.bars_mm, reads)?.after(earlier);
         let PrinterScale { across, up } = found;
@@ -100,6 +105,8 @@ mod tests {
         printer.reads_mm = [Some(8.0), None];
         assert!(printer.next(false).is_err(), "no printer is that far off");
         let spoilt = PaperPrinter { printed_with: [f64::NAN, 1.0], ..PaperPrinter::default() };
-        assert!(spoilt.next(false).is_err(), "settings that hold no number");
+        assert_eq!(spoilt.next(false), Ok(PrinterScale::TRUE), "settings that hold no number are as good as none");
+        let twice = PaperPrinter { printed_with: [1.09, 1.0], reads_mm: [Some(92.0), None], ..PaperPrinter::default() };
+        assert!(twice.next(false).is_ok(), "corrections add up, and lock nobody out");
     }
 }

@@ -1,6 +1,6 @@
 //! The pages of what is chosen to be written, made anew when what they follow from has changed.
 
-use crate::exports::Export;
+use crate::exports::{Export, ReportPhotos};
 use crate::session::{Session, Standing};
 use platewright_core::paper::Page;
 
@@ -9,6 +9,9 @@ use platewright_core::paper::Page;
 pub(super) struct Made {
     from: Option<From>,
     pages: Option<Result<Vec<Page>, String>>,
+    photos: ReportPhotos,
+    /// How often pages were made: what was painted of other ones is painted anew.
+    version: u64,
 }
 
 /// What pages follow from.
@@ -21,8 +24,8 @@ struct From {
 }
 
 impl Made {
-    /// The pages, or why there are none.
-    pub(super) fn pages(&mut self, session: &Session) -> Result<&[Page], &str> {
+    /// Makes the pages anew where what they follow from has changed; how often they were made.
+    pub(super) fn refresh(&mut self, session: &Session) -> u64 {
         let from = From {
             export: session.screen.export(),
             revision: session.results.revision,
@@ -30,9 +33,15 @@ impl Made {
             proof: session.settings.proof.clone(),
         };
         if self.from.as_ref() != Some(&from) {
-            self.pages = Some(from.export.pages(session));
+            self.pages = Some(from.export.pages(session, &mut self.photos));
+            self.version += 1;
             self.from = Some(from);
         }
+        self.version
+    }
+
+    /// The pages, or why there are none.
+    pub(super) fn pages(&self) -> Result<&[Page], &str> {
         match &self.pages {
             Some(Ok(pages)) => Ok(pages),
             Some(Err(why)) => Err(why),

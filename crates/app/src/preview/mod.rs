@@ -24,6 +24,18 @@ pub struct Preview {
     made: Made,
     look: PaperLook,
     textures: Textures,
+    /// What was painted last, and what it was painted of: the same again is painted as it is.
+    painted: Option<(Painted, Vec<paint::Drawn>)>,
+}
+
+/// What painted pages follow from.
+#[derive(Debug, Clone, PartialEq)]
+struct Painted {
+    version: u64,
+    places: Vec<Rect>,
+    field: Rect,
+    theme: theme::Theme,
+    scale: f32,
 }
 
 impl Preview {
@@ -42,7 +54,8 @@ impl Preview {
             return;
         }
         let export = session.screen.export();
-        let pages = match self.made.pages(session) {
+        let version = self.made.refresh(session);
+        let pages = match self.made.pages() {
             Ok(pages) => pages,
             Err(why) => {
                 say_in_the_middle(ui, whole, why);
@@ -55,12 +68,18 @@ impl Preview {
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
         let sizes: Vec<[f64; 2]> = pages.iter().map(|page| page.size_mm).collect();
         self.look.steer(ui, &response, session, field, &sizes);
-        let clipped = painter.with_clip_rect(field);
-        for (page, rect) in pages.iter().zip(self.look.places(field, &sizes)) {
-            if rect.intersects(field) {
-                paint::page(&clipped, page, rect, colours, &mut self.textures, ui.ctx());
+        let places = self.look.places(field, &sizes);
+        let from =
+            Painted { version, places, field, theme: session.settings.theme, scale: ui.ctx().pixels_per_point() };
+        if self.painted.as_ref().is_none_or(|(of, _)| *of != from) {
+            let mut desk = paint::Desk::new(ui.ctx(), field, colours, &mut self.textures);
+            for (page, rect) in pages.iter().zip(&from.places).filter(|(_, rect)| rect.intersects(field)) {
+                desk.page(page, *rect);
             }
+            let drawn = desk.finish();
+            self.painted = Some((from, drawn));
         }
+        self.painted.iter().flat_map(|(_, drawn)| drawn).for_each(|drawn| drawn.paint(&painter));
         let head = format!("{}, {}", export.words(), pages_in_words(pages.len()));
         let at = egui::pos2(view_switch::rect(whole, session).right() + 18.0, whole.top() + HEAD / 2.0);
         painter.text(at, Align2::LEFT_CENTER, head, Lettering::Strong.font(), colours.ink);

@@ -4,7 +4,6 @@ use super::standing;
 use super::start_sheet::typed_path;
 use crate::command::{Action, Command, TABLE};
 use crate::controls::{Button, Field, Icon, icons, key_cap, say, say_in};
-use crate::exports::Export;
 use crate::files;
 use crate::session::{Asking, Session};
 use crate::theme::{self, Lettering};
@@ -31,7 +30,9 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         ui.set_width(theme::QUESTION_WIDTH.min(window.x - 80.0));
         ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 6.0);
         match asking {
-            Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite(_) => path(ui, session, commands, asking),
+            Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite { .. } => {
+                path(ui, session, commands, asking)
+            }
             Asking::SaveBeforeClosing | Asking::SaveBeforeOpening => before_leaving(ui, session, commands, asking),
             Asking::Keys => keys(ui, session, window.y),
         }
@@ -44,7 +45,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
 /// Stays where one is; the system's file window is no longer waited for.
 fn stop_asking(session: &mut Session, commands: &mut Vec<Command>) {
     match session.screen.asking {
-        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite(_)) => {
+        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite { .. }) => {
             commands.push(Command::Do(Action::StepOut));
         }
         _ => session.screen.asking = None,
@@ -58,21 +59,20 @@ struct PathQuestion {
     button: &'static str,
 }
 
-fn question(session: &Session, asking: Asking) -> PathQuestion {
+fn question(asking: Asking) -> PathQuestion {
     match asking {
         Asking::WhereToSave => PathQuestion {
             title: "Where is the job to be saved?".to_owned(),
             label: "Path of the job".to_owned(),
             button: "Save",
         },
-        Asking::WhereToWrite(export) => {
-            let fails = is_held(session, export);
+        Asking::WhereToWrite { export, even_so } => {
             let called = export.called();
-            let what = if fails { called.replace("the ", "the failing ") } else { called.to_owned() };
+            let what = if even_so { called.replace("the ", "the failing ") } else { called.to_owned() };
             PathQuestion {
                 title: format!("Where is {what} to be written?"),
                 label: format!("Path of {called}"),
-                button: if fails { "Write it even so" } else { "Write it" },
+                button: if even_so { "Write it even so" } else { "Write it" },
             }
         }
         _ => PathQuestion {
@@ -83,37 +83,34 @@ fn question(session: &Session, asking: Asking) -> PathQuestion {
     }
 }
 
-/// It goes to a cutter, and a check fails.
-fn is_held(session: &Session, export: Export) -> bool {
-    export.is_cut() && standing::failing(session).next().is_some()
-}
-
-fn answer(session: &Session, asking: Asking, path: PathBuf) -> Command {
+fn answer(asking: Asking, path: PathBuf) -> Command {
     match asking {
         Asking::WhereToSave => Command::SaveTo(path),
-        Asking::WhereToWrite(export) => Command::WriteTo { export, path, even_so: is_held(session, export) },
+        Asking::WhereToWrite { export, even_so } => Command::WriteTo { export, path, even_so },
         _ => Command::Open(path),
     }
 }
 
 /// What is said below the path: what would be lost, or what else there is.
-fn said_of_path(session: &Session, asking: Asking) -> (&'static str, Said) {
+fn said_of_path(session: &Session, asking: Asking) -> Vec<(&'static str, Said)> {
     let typed = typed_path(&session.screen.path_text);
     let replaces = match asking {
         Asking::WhereToSave => typed.map(files::with_job_extension),
-        Asking::WhereToWrite(export) => typed.map(|path| files::with_extension_of(path, export.extension())),
+        Asking::WhereToWrite { export, .. } => typed.map(|path| files::with_extension_of(path, export.extension())),
         _ => None,
     };
     let own = session.document.as_ref().and_then(|document| document.path.as_ref());
-    match asking {
-        Asking::WhereToWrite(export) if is_held(session, export) => {
-            ("A check fails. The file says so inside; let its name say so too.", Said::Fails)
-        }
-        _ if replaces.is_some_and(|path| Some(&path) != own && files::is_there(&path)) => {
-            ("A file of this name is there already: it is replaced.", Said::Caution)
-        }
-        _ => ("The system's own file window opens too, where there is one.", Said::Aside),
+    let mut said = Vec::new();
+    if matches!(asking, Asking::WhereToWrite { even_so: true, .. }) {
+        said.push(("A check fails. The file says so inside; let its name say so too.", Said::Fails));
     }
+    if replaces.is_some_and(|path| Some(&path) != own && files::is_there(&path)) {
+        said.push(("A file of this name is there already: it is replaced.", Said::Caution));
+    }
+    if said.is_empty() {
+        said.push(("The system's own file window opens too, where there is one.", Said::Aside));
+    }
+    said
 }
 
 /// How loud something is said.
@@ -131,7 +128,7 @@ fn path_field() -> Id {
 
 fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking: Asking) {
     let colours = theme::colours(ui);
-    let question = question(session, asking);
+    let question = question(asking);
     say(ui, Lettering::Sentence, &question.title);
     say_in(ui, Lettering::Body, colours.soft, &question.label);
     let id = path_field();
@@ -145,13 +142,14 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         response.request_focus();
         ui.data_mut(|data| data.insert_temp(id, asking));
     }
-    let (words, loud) = said_of_path(session, asking);
-    let (lettering, colour) = match loud {
-        Said::Aside => (Lettering::Small, colours.soft),
-        Said::Caution => (Lettering::Body, colours.caution),
-        Said::Fails => (Lettering::Body, colours.disagree_text),
-    };
-    say_in(ui, lettering, colour, words);
+    for (words, loud) in said_of_path(session, asking) {
+        let (lettering, colour) = match loud {
+            Said::Aside => (Lettering::Small, colours.soft),
+            Said::Caution => (Lettering::Body, colours.caution),
+            Said::Fails => (Lettering::Body, colours.disagree_text),
+        };
+        say_in(ui, lettering, colour, words);
+    }
     ui.add_space(6.0);
     let typed = typed_path(&session.screen.path_text);
     let waits = typed.is_none().then_some("waits for a path");
@@ -166,7 +164,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         (true, Some(path)) => {
             forget(ui, id);
             session.screen.asking = None;
-            commands.push(answer(session, asking, path));
+            commands.push(answer(asking, path));
         }
         _ if stay => {
             forget(ui, id);

@@ -5,6 +5,7 @@ use crate::command::{Action, Command};
 use crate::draft::PICKS_OF_AN_EDGE;
 use crate::files::{self, OpenedJob};
 use crate::offers::Offers;
+use crate::preview::Preview;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Results, Screen, Sort, StatementDraft};
 use crate::work::{Finished, Purpose};
 use platewright_core::job::{Edit, EditRefused, History, Id, MeasureKind, StatementKind};
@@ -217,7 +218,7 @@ impl Workbench {
         self.session.screen.asking = Some(match purpose {
             Purpose::Open => Asking::WhatToOpen,
             Purpose::Save => Asking::WhereToSave,
-            Purpose::Write(export) => Asking::WhereToWrite(export),
+            Purpose::Write(export) => Asking::WhereToWrite { export, even_so: false },
         });
         self.session.screen.path_text = self.suggested_path(purpose).display().to_string();
         let suggested = self.suggested_path(purpose);
@@ -300,9 +301,19 @@ impl Workbench {
                 self.send(match purpose {
                     Purpose::Open => Command::Open(path),
                     Purpose::Save => Command::SaveTo(path),
-                    Purpose::Write(export) => Command::WriteTo { export, path, even_so: false },
+                    Purpose::Write(export) => {
+                        let named = files::with_extension_of(path.clone(), export.extension());
+                        if named != path && files::is_there(&named) {
+                            // The system asked about another name: what would be replaced is said in our own question.
+                            self.session.screen.path_text = named.display().to_string();
+                            self.session.screen.asking = Some(Asking::WhereToWrite { export, even_so: false });
+                            return;
+                        }
+                        Command::WriteTo { export, path, even_so: false }
+                    }
                 });
             }
+            Finished::Wrote(wrote) => self.say_what_was_written(wrote),
         }
     }
 
@@ -327,6 +338,7 @@ impl Workbench {
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
         self.canvas.forget_photo();
+        self.preview = Preview::default();
     }
 
     pub(super) fn keep_settings(&mut self) {
@@ -460,10 +472,12 @@ impl Workbench {
             if screen.working.is_none() {
                 self.work.cancel();
             }
-        } else if let Some(file) = self.file_to_come.take() {
+        } else if let Some(file) = self.file_to_come.take_if(|file| !file.is_being_written()) {
             self.work.cancel();
             screen.working = None;
             screen.said = Some(format!("Stopped: {} is not written.", file.called()));
+        } else if self.file_to_come.is_some() {
+            screen.said = Some("The file is being written: that cannot be stopped.".to_owned());
         } else if screen.working.take().is_some() {
             self.work.cancel();
             screen.said = Some("Stopped.".to_owned());

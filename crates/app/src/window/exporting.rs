@@ -6,8 +6,10 @@ use crate::exports::{Export, PaperPrinter, Source};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
+use crate::work::{Finished, Wrote};
 use platewright_core::job::capital;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// A file that is written once the rims are measured.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,12 +19,18 @@ pub(super) struct FileToCome {
     even_so: bool,
     /// The revision of the job that it was asked for: it is written of no other.
     revision: u64,
+    is_being_written: bool,
 }
 
 impl FileToCome {
     /// What it is called in a sentence.
     pub(super) fn called(&self) -> &'static str {
         self.export.called()
+    }
+
+    /// It is under way, and comes or fails by itself.
+    pub(super) fn is_being_written(&self) -> bool {
+        self.is_being_written
     }
 }
 
@@ -33,6 +41,9 @@ impl Workbench {
     /// What is said to be under way while a file waits.
     pub(super) fn file_waits(&self) -> Option<String> {
         let file = self.file_to_come.as_ref()?;
+        if file.is_being_written {
+            return Some(format!("Writing {}", file.export.called()));
+        }
         let words = format!("{WAITS} {} is written", file.export.called());
         Some(measuring_words(&self.session, &words))
     }
@@ -47,7 +58,7 @@ impl Workbench {
         let Some(document) = &self.session.document else { return };
         let revision = document.history.revision();
         let path = files::with_extension_of(path, export.extension());
-        self.file_to_come = Some(FileToCome { export, path, even_so, revision });
+        self.file_to_come = Some(FileToCome { export, path, even_so, revision, is_being_written: false });
         if self.session.to_measure().is_some() {
             self.session.screen.working = self.file_waits();
         } else {
@@ -58,6 +69,9 @@ impl Workbench {
     /// Writes the file that waited, once everything is measured; where that cannot be, says so.
     pub(super) fn write_when_settled(&mut self) {
         let (Some(file), Some(document)) = (&self.file_to_come, &self.session.document) else { return };
+        if file.is_being_written {
+            return;
+        }
         let results = &self.session.results;
         let again = Action::Write.key_text().unwrap_or_default();
         let not_written = capital(file.export.called()) + " is not written";
@@ -82,26 +96,38 @@ impl Workbench {
         self.session.screen.error = Some(why);
     }
 
-    /// Writes it of the results as they are.
+    /// Has it written of the results as they are, beside the window.
     fn write_file(&mut self) {
-        let (Some(file), Some(document)) = (self.file_to_come.take(), &self.session.document) else { return };
-        let FileToCome { export, path, even_so, .. } = file;
+        let (Some(file), Some(document)) = (&mut self.file_to_come, &self.session.document) else { return };
+        file.is_being_written = true;
+        let (export, path, even_so) = (file.export, file.path.clone(), file.even_so);
+        let (job, photo) = (document.job().clone(), Arc::clone(&document.photo));
+        let (solution, checks) = (Arc::clone(&self.session.results.solution), self.session.results.checks.clone());
+        let proof = self.session.settings.proof.clone();
+        let started = self.work.start("write", move |_| {
+            let source = Source { job: &job, solution: &solution, checks: &checks, photo: &photo, proof: &proof };
+            let result = export.write(source, &path, even_so);
+            let options = source.proof_options().ok().filter(|_| export == Export::Proof && result.is_ok());
+            let printer = options.zip(source.tiles());
+            let printer = printer.map(|(options, tiles)| PaperPrinter::printed(options.printer, &tiles));
+            Some(Finished::Wrote(Wrote { export, path, result, printer }))
+        });
+        self.session.screen.working = self.file_waits();
+        if let Err(error) = started {
+            self.drop_file(format!("Nothing was written: {error}. Try again."));
+        }
+    }
+
+    /// Says that a file is there, or why it is not.
+    pub(super) fn say_what_was_written(&mut self, Wrote { export, path, result, printer }: Wrote) {
+        self.file_to_come = None;
         self.session.screen.working = None;
-        let source = Source {
-            job: document.job(),
-            solution: &self.session.results.solution,
-            checks: &self.session.results.checks,
-            photo: &document.photo,
-            proof: &self.session.settings.proof,
-        };
-        match export.write(source, &path, even_so) {
+        match result {
             Ok(()) => {
                 let said = capital(export.called());
                 self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
-                if export == Export::Proof
-                    && let (Ok(options), Some(tiles)) = (source.proof_options(), source.tiles())
-                {
-                    self.session.settings.proof.printer = PaperPrinter::printed(options.printer, &tiles);
+                if let Some(printer) = printer {
+                    self.session.settings.proof.printer = printer;
                 }
             }
             Err(error) => self.session.screen.error = Some(error),
@@ -138,6 +164,9 @@ mod tests {
     }
 
     fn frame(bench: &mut Workbench) {
+        for finished in bench.work.collect() {
+            bench.take_in(finished);
+        }
         bench.take_in_measured();
         bench.refresh();
         bench.write_when_settled();
@@ -208,6 +237,7 @@ mod tests {
         assert!(error.contains("broke off"), "{error}");
         assert!(!path.exists(), "none of them was written");
         tripped.carry_out(&ctx, cut);
+        until(&mut tripped, |bench| bench.file_to_come.is_none());
         assert!(path.exists(), "whoever knows that the holes stand on their picks may have it");
     }
 }

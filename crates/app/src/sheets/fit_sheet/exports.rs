@@ -55,7 +55,7 @@ fn write_button(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>)
     let reason = waits(session);
     let soft = theme::colours(ui).soft;
     let export = session.screen.export();
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let words = format!("Write {}", export.called());
         let button = Button::main(&words).icon(Icon::WriteFile).waits(reason.as_deref());
         let key = reason.is_none().then(|| Action::Write.key_text()).flatten();
@@ -70,12 +70,12 @@ fn write_button(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>)
     if !is_held || !session.results.solution.fit.scale_known() {
         return;
     }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         if link(ui, "Write it even so", None).clicked() {
             // Asked for in our own question only: what is chosen in the system's window is never written although a
             // check fails.
             session.screen.path_text = suggested_path(session, export);
-            session.screen.asking = Some(Asking::WhereToWrite(export));
+            session.screen.asking = Some(Asking::WhereToWrite { export, even_so: true });
         }
         say_in(ui, Lettering::Body, soft, "marked as failing, inside and by name");
     });

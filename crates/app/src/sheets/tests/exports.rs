@@ -5,6 +5,9 @@ use super::*;
 fn type_into(window: &mut Window, label: &str, text: &str) {
     window.get_by_label(label).focus();
     window.run_steps(2);
+    // Whatever stands there is typed over.
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    window.run_steps(1);
     window.get_by_label(label).type_text(text);
     window.run_steps(2);
     window.key_press(egui::Key::Enter);
@@ -71,7 +74,7 @@ fn bars_that_are_typed_back_put_the_printer_right() {
     let next = window.state().session.settings.proof.printer.next(false).unwrap();
     assert!((next.across - 100.0 / 99.4).abs() < 1e-12 && (next.up - 1.0).abs() < 1e-12, "{next:?}");
     type_into(&mut window, "Bar up reads", "5");
-    assert!(!names_with(&window, "no printer is that far off").is_empty(), "refused in a sentence");
+    assert!(window.query_all_by_label_contains("no printer is that far off").count() > 0, "refused in a sentence");
     assert!(
         window.query_by_label_contains("Preview of the proof").is_none(),
         "and nothing is shown as if it were right"
@@ -92,4 +95,27 @@ fn a_file_that_is_there_is_said_to_be_replaced() {
         let said = window.query_by_label_contains("A file of this name is there already").is_some();
         assert_eq!(said, replaced, "{}", path.display());
     }
+}
+
+/// The question was asked while all was well: what fails since then is not written by it.
+#[test]
+fn a_question_asked_while_all_passes_never_writes_what_fails_since() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = window_on(job_to_write(), Operation::Cut);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
+    window.run_steps(3);
+    let path = folder.path().join("flange.dxf");
+    window.state_mut().session.screen.path_text = path.display().to_string();
+    let edit = Edit::CloseContour { contour: Id::from("c1"), closed: false };
+    window.state_mut().session.document.as_mut().unwrap().history.apply("open it", edit).unwrap();
+    window.run_steps(2);
+    click(&mut window, "Write it");
+    let mut waited = 0;
+    while window.state().session.screen.error.is_none() {
+        waited += 1;
+        assert!(waited < 12_000, "waited in vain");
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        window.run_steps(1);
+    }
+    assert!(!path.exists(), "nothing that fails is written unasked");
 }

@@ -22,6 +22,9 @@ const INSET_MM: f64 = 2.0;
 const VALUE_UP_MM: f64 = 2.6;
 const LABEL_UP_MM: f64 = 7.0;
 
+/// The most sheets that a map shows.
+const MOST_ON_MAP: usize = 40;
+
 /// Room for the map of the tiles, mm.
 const MAP_MM: [f64; 2] = [14.0, 7.5];
 
@@ -79,7 +82,8 @@ fn cells(drawing: &CutDrawing, options: &ProofOptions, layout: &TileLayout, tile
     [
         Cell { takes_rest: true, ..cell("Proof, holes at their finished size", title) },
         Cell {
-            has_map: several,
+            // A map of very many sheets shows nothing, and stands on each of them.
+            has_map: several && layout.count() <= MOST_ON_MAP,
             ..cell(if several { &place } else { "Tile" }, &format!("{} of {}", layout.number(tile), layout.count()))
         },
         Cell { takes_rest: layout.printable.size().x < ONE_ROW_MM, ..cell(grid, "100 % / actual size") },
