@@ -21,6 +21,9 @@ use platewright_core::paper::{Page, Paper, PrinterScale, ProofOptions, TileLayou
 use platewright_core::solution::Solution;
 use std::path::{Path, PathBuf};
 
+/// What is said to be under way while a file is written begins so.
+pub const WRITING: &str = "Writing";
+
 /// A file for others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Export {

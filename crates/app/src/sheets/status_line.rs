@@ -2,6 +2,7 @@
 
 use super::figures::Lengths;
 use super::next_act::next_act;
+use crate::exports::WRITING;
 use crate::session::{Session, Standing};
 use crate::theme::{self, Lettering};
 use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
@@ -38,7 +39,9 @@ pub fn status_line(ui: &mut Ui, session: &Session) {
 fn sentence(session: &Session) -> String {
     let screen = &session.screen;
     match (&screen.working, &screen.said) {
-        (Some(working), _) => format!("{working} Stop with Esc."),
+        // What is being written is there whole in a moment, or not at all: there is nothing to stop.
+        (Some(working), _) if working.starts_with(WRITING) => format!("{working}."),
+        (Some(working), _) => format!("{}. Stop with Esc.", working.trim_end_matches('.')),
         (None, Some(said)) => said.clone(),
         (None, None) if session.results.standing == Standing::Waiting => {
             measuring_words(session, "Measuring the rims in the photo")
@@ -57,7 +60,8 @@ pub(crate) fn measuring_words(session: &Session, what: &str) -> String {
 
 /// The pointer's place, the scale there and the zoom, from right to left.
 fn where_it_is(ui: &mut Ui, session: &Session, window: f32) {
-    if session.document.is_none() {
+    // On paper there is no place of the photo, and no scale of it.
+    if session.document.is_none() || session.screen.shows_paper() {
         return;
     }
     let screen = &session.screen;

@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use crate::command::Action;
-use crate::exports::{Export, PaperPrinter, Source};
+use crate::exports::{Export, PaperPrinter, Source, WRITING};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
@@ -42,7 +42,7 @@ impl Workbench {
     pub(super) fn file_waits(&self) -> Option<String> {
         let file = self.file_to_come.as_ref()?;
         if file.is_being_written {
-            return Some(format!("Writing {}", file.export.called()));
+            return Some(format!("{WRITING} {}", file.export.called()));
         }
         let words = format!("{WAITS} {} is written", file.export.called());
         Some(measuring_words(&self.session, &words))

@@ -16,7 +16,7 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     let mut after = stock;
     let lengths = Lengths::of(session);
     let rows: [(&str, Figure<'_>, &mut Option<f64>); 3] = [
-        ("Sheet", Figure::length("Thickness of the sheet", stock.thickness_mm, lengths), &mut after.thickness_mm),
+        ("Thick", Figure::length("Thickness of the sheet", stock.thickness_mm, lengths), &mut after.thickness_mm),
         ("Kerf", Figure::length("Width of the cut", stock.kerf_mm, lengths).or_zero(), &mut after.kerf_mm),
         (
             "Cuts to",

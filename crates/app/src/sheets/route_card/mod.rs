@@ -108,7 +108,10 @@ fn head_of_operation(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>
     let width = ui.available_width();
     let wrap = width - NAME_AT - theme::ROUTE_MARGIN;
     let state_galley = ui.painter().layout(state.clone(), Lettering::Small.font(), colours.soft, wrap);
-    let size = vec2(width, 32.0 + state_galley.size().y + 8.0);
+    // The open operation keeps room for two lines: its settings below do not move while a figure is typed into them.
+    let open = session.screen.operation == operation && session.document.is_some();
+    let least = if open { 2.0 * Lettering::Small.line() } else { 0.0 };
+    let size = vec2(width, 32.0 + state_galley.size().y.max(least) + 8.0);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     if response.hovered() {
         ui.painter().rect_filled(rect, 0.0, colours.tray);

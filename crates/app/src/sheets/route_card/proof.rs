@@ -14,7 +14,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
     let mut after = session.settings.proof.clone();
     let now = after.paper;
     labelled(ui, "Paper", |ui, width| {
-        let combo = ComboBox::from_id_salt("paper").width(width).selected_text(words(now));
+        let combo = ComboBox::from_id_salt("paper").width(width).truncate().selected_text(now.name());
         let shown = combo.show_ui(ui, |ui| {
             for paper in Paper::ALL {
                 if ui.selectable_label(paper == now, words(paper)).clicked() {
