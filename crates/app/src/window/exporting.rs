@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use crate::command::Action;
-use crate::exports::{Export, PaperPrinter, Source};
+use crate::exports::{Export, Source};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
@@ -101,7 +101,8 @@ impl Workbench {
                 if export == Export::Proof
                     && let (Ok(options), Some(tiles)) = (source.proof_options(), source.tiles())
                 {
-                    self.session.settings.proof.printer = PaperPrinter::printed(options.printer, &tiles);
+                    let printer = &mut self.session.settings.proof.printer;
+                    *printer = printer.printed(options.printer, &tiles);
                 }
             }
             Err(error) => self.session.screen.error = Some(error),
