@@ -170,6 +170,14 @@ macro_rules! frame {
 frame!(PhotoPoint, PhotoVec, "px");
 frame!(PlatePoint, PlateVec, "mm");
 
+impl PlateVec {
+    /// The same step seen from the other side: y turned round.
+    #[must_use]
+    pub const fn mirrored(self) -> Self {
+        Self { x: self.x, y: 0.0 - self.y }
+    }
+}
+
 impl PlatePoint {
     /// The same place seen from the other side: y turned round.
     #[must_use]

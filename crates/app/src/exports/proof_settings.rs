@@ -35,6 +35,8 @@ pub struct PaperPrinter {
     pub reads_mm: [Option<f64>; 2],
     /// Its sheets lay on their long side.
     pub lay: bool,
+    /// How many proofs were written before and with it: what is read is of that one.
+    pub number: u32,
 }
 
 impl Default for ProofSettings {
@@ -53,7 +55,7 @@ impl Default for ProofSettings {
 
 impl Default for PaperPrinter {
     fn default() -> Self {
-        Self { printed_with: [1.0; 2], bars_mm: [100.0; 2], reads_mm: [None; 2], lay: false }
+        Self { printed_with: [1.0; 2], bars_mm: [100.0; 2], reads_mm: [None; 2], lay: false, number: 0 }
     }
 }
 
@@ -79,9 +81,9 @@ impl PaperPrinter {
 
     /// The same once a proof was written with `scale` and bars of these lengths: they are to be read anew.
     #[must_use]
-    pub fn printed(scale: PrinterScale, tiles: &TileLayout) -> Self {
-        let (bars_mm, lay) = (tiles.bars_mm, tiles.is_lying());
-        Self { printed_with: [scale.across, scale.up], bars_mm, reads_mm: [None; 2], lay }
+    pub fn printed(self, scale: PrinterScale, tiles: &TileLayout) -> Self {
+        let (bars_mm, lay, number) = (tiles.bars_mm, tiles.is_lying(), self.number.saturating_add(1));
+        Self { printed_with: [scale.across, scale.up], bars_mm, reads_mm: [None; 2], lay, number }
     }
 }
 

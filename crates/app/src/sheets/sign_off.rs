@@ -5,7 +5,8 @@ use super::standing::{self, PICKS_OF_A_HOLE};
 use crate::controls::Icon;
 use crate::session::{Document, Operation, Session};
 use platewright_core::check::Verdict;
-use platewright_core::job::{Held, Outcome, listed};
+use platewright_core::job::{Held, Hole, Id, Outcome, listed};
+use platewright_core::solution::said_fastener;
 use platewright_core::units::format_figure;
 
 /// The box of an operation on the route card.
@@ -65,11 +66,11 @@ fn before_a_photo(operation: Operation) -> &'static str {
     }
 }
 
-/// Signed once it went on everywhere where it was tried, and on every fastener that is said.
+/// Signed once the last plate that was tried went on at every kept hole with a fastener.
 fn proof(document: &Document) -> (SignOff, String) {
     let job = document.job();
     let tried = |outcomes: &[Outcome]| {
-        let ids = job.trials.iter().filter(|trial| outcomes.contains(&trial.outcome)).map(|trial| &trial.hole);
+        let ids = job.last_trials().filter(|trial| outcomes.contains(&trial.outcome)).map(|trial| &trial.hole);
         ids.map(|id| job.feature_name(id).to_owned()).collect::<Vec<String>>()
     };
     let (touched, blocked) = (tried(&[Outcome::Touched]), tried(&[Outcome::WouldNotGo]));
@@ -80,11 +81,22 @@ fn proof(document: &Document) -> (SignOff, String) {
     if !blocked.is_empty() {
         return (SignOff::ToSign, format!("tried: {} would not go", listed(&blocked)));
     }
-    match went_on.len() {
-        0 => (SignOff::ToSign, "not tried on yet".to_owned()),
-        1 => (SignOff::ToSign, format!("went on {} only", went_on[0])),
-        n => (SignOff::Signed, format!("went on all {} that were tried", standing::in_words(n))),
+    let studs = job.holes.iter().filter(|hole| hole.keep && said_fastener(job, hole).is_some());
+    let is_on = |id: &Id| job.last_trials().any(|trial| trial.hole == *id && trial.outcome == Outcome::WentOn);
+    let (on, left): (Vec<&Hole>, Vec<&Hole>) = studs.partition(|hole| is_on(&hole.id));
+    let left: Vec<String> = left.into_iter().map(|hole| hole.name.clone()).collect();
+    match (on.as_slice(), left.as_slice()) {
+        _ if went_on.is_empty() => (SignOff::ToSign, "not tried on yet".to_owned()),
+        ([], []) => (SignOff::ToSign, "went on, no fastener is said".to_owned()),
+        (_, [_, ..]) => (SignOff::ToSign, format!("went on, but {} not tried", is_or_are(&left))),
+        ([only], []) => (SignOff::ToSign, format!("went on {} only", only.name)),
+        (all, []) => (SignOff::Signed, format!("went on all {}", standing::in_words(all.len()))),
     }
+}
+
+/// `H2 is`, `H2 and H3 are`.
+fn is_or_are(names: &[String]) -> String {
+    format!("{} {}", listed(names), if names.len() == 1 { "is" } else { "are" })
 }
 
 fn photo(session: &Session, document: &Document) -> (SignOff, String) {
@@ -210,6 +222,7 @@ fn cut(session: &Session) -> (SignOff, String) {
 mod tests {
     use super::*;
     use crate::sheets::samples;
+    use platewright_core::job::{Group, Job, Trial};
 
     #[test]
     fn without_a_photo_nothing_is_signed() {
@@ -257,6 +270,27 @@ mod tests {
         let (sign, state) = sign_off(&session, Operation::Measures);
         assert_eq!((sign, state.as_str()), (SignOff::ToSign, "2 taken, M2 waits for picks"), "named");
         assert_eq!(standing::counted(&session), 1, "one counts");
+    }
+
+    #[test]
+    fn the_proof_is_signed_once_it_went_on_every_stud() {
+        let mut job = samples::plate();
+        job.groups.push(Group { fastener: Some("M6".to_owned()), ..Group::new(Id::from("studs")) });
+        job.holes.iter_mut().take(3).for_each(|hole| hole.group = Some(Id::from("studs")));
+        job.holes[2].keep = false;
+        let state = |job: &Job| sign_off(&samples::session(job.clone()), Operation::Proof);
+        assert_eq!(state(&job), (SignOff::ToSign, "not tried on yet".to_owned()), "nothing was tried");
+        let say = |job: &mut Job, round: u32, hole: usize, outcome: Outcome| {
+            let (id, hole) = (job.free_id("t"), job.holes[hole].id.clone());
+            job.trials.push(Trial { id, hole, round, outcome, towards_deg: None, mm: None, at_mm: None });
+        };
+        say(&mut job, 1, 0, Outcome::WentOn);
+        say(&mut job, 1, 3, Outcome::WentOn);
+        assert_eq!(state(&job), (SignOff::ToSign, "went on, but H2 is not tried".to_owned()), "one is left");
+        say(&mut job, 1, 1, Outcome::WentOn);
+        assert_eq!(state(&job), (SignOff::Signed, "went on all two".to_owned()), "every kept hole with a stud");
+        say(&mut job, 2, 0, Outcome::Touched);
+        assert_eq!(state(&job), (SignOff::ToSign, "tried: H1 touched".to_owned()), "the next plate counts");
     }
 
     #[test]

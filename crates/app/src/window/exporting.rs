@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use crate::command::Action;
-use crate::exports::{Export, PaperPrinter, Source, WRITING};
+use crate::exports::{Export, Source, WRITING};
 use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
@@ -109,7 +109,7 @@ impl Workbench {
             let result = export.write(source, &path, even_so);
             let options = source.proof_options().ok().filter(|_| export == Export::Proof && result.is_ok());
             let printer = options.zip(source.tiles());
-            let printer = printer.map(|(options, tiles)| PaperPrinter::printed(options.printer, &tiles));
+            let printer = printer.map(|(options, tiles)| proof.printer.printed(options.printer, &tiles));
             Some(Finished::Wrote(Wrote { export, path, result, printer }))
         });
         self.session.screen.working = self.file_waits();

@@ -1,7 +1,7 @@
-//! No measure, statement or trial contradicts the others, and some measures check each other.
+//! No measure or statement contradicts the others, and some measures check each other.
 
 use super::{Case, Check, Verdict, count, found_or};
-use crate::solution::{Finding, MeasureFit, MeasureVerdict, Solution, Weight};
+use crate::solution::{Finding, FindingKind, MeasureFit, MeasureVerdict, Solution, Weight};
 
 const NAME: &str = "Measures agree";
 
@@ -9,7 +9,10 @@ pub(super) fn check(Case { solution, .. }: Case<'_>) -> Vec<Check> {
     let of = |verdict: MeasureVerdict| solution.measures.iter().filter(move |fit| fit.verdict == verdict);
     let numbered = (1..).zip(&solution.measures).filter(|(_, fit)| fit.verdict == MeasureVerdict::Disagrees);
     let of_measure = |finding: &Finding| solution.measures.iter().any(|fit| finding.about.as_ref() == Some(&fit.id));
-    let others = solution.findings.iter().filter(|finding| finding.weight == Weight::Disagrees && !of_measure(finding));
+    let others = solution.findings.iter().filter(|finding| {
+        // What a trial showed has a rule of its own.
+        finding.weight == Weight::Disagrees && finding.kind != FindingKind::TrialCause && !of_measure(finding)
+    });
     let found = numbered
         .map(|(number, fit)| disagrees(number, fit))
         .chain(others.map(|finding| other(solution, finding)))

@@ -27,6 +27,7 @@ mod size_known;
 mod size_meant;
 mod small_holes;
 mod tilt_settled;
+mod trial;
 mod wall;
 mod walls;
 mod within_sheet;
@@ -94,7 +95,7 @@ type Rule = fn(Case<'_>) -> Vec<Check>;
 
 /// All rules, in the order in which they are shown: the outline, the holes, what is left between them, the sheet and the
 /// cutter, and then how far all of it can be trusted.
-const RULES: [Rule; 24] = [
+const RULES: [Rule; 25] = [
     one_outline::check,
     closed::check,
     no_crossing::check,
@@ -119,6 +120,7 @@ const RULES: [Rule; 24] = [
     photo::check,
     room::check,
     bolt_up::check,
+    trial::check,
 ];
 
 /// What all rules say of a job.

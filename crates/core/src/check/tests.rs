@@ -138,6 +138,7 @@ fn a_sound_job_may_be_cut() {
             "Fits the sheet",
             "Room for error",
             "Bolt-up",
+            "Trial",
         ],
         ["On the edge", "Tilt settled", "Photo"],
     );

@@ -3,8 +3,8 @@
 use super::tests::{job, redrawn, solved, stock};
 use super::trust_tests::camera;
 use super::*;
-use crate::job::{Group, MeasureKind};
-use crate::solution::{Ambiguity, BoltUp, MeasureVerdict, NextMeasure};
+use crate::job::{Group, MeasureKind, Outcome, Trial};
+use crate::solution::{Ambiguity, BoltUp, Cause, MeasureVerdict, NextMeasure, TrialFit, TrialVerdict};
 
 /// What leads to a verdict, or why nothing does.
 enum Case3 {
@@ -16,7 +16,7 @@ use Case3::{By, Never};
 /// A rule by the name of its checks: what it passes, what it warns of or fails, what it cannot tell.
 struct Row(&'static str, Case3, Case3, Case3);
 
-const ROWS: [Row; 24] = [
+const ROWS: [Row; 25] = [
     Row("One outline", By(as_it_is), By(no_contour), Never("a job has an outline or it has none")),
     Row("Closed", By(as_it_is), By(open), By(no_contour)),
     Row("No crossing", By(as_it_is), By(crossed), By(no_contour)),
@@ -41,6 +41,7 @@ const ROWS: [Row; 24] = [
     Row("Photo", By(good_photo), By(near_photo), By(as_it_is)),
     Row("Room for error", By(small_bolt), By(large_bolt), By(as_it_is)),
     Row("Bolt-up", By(good_odds), By(poor_odds), By(as_it_is)),
+    Row("Trial", By(went_on), By(hole_off), By(half_tried)),
 ];
 
 fn verdicts(rule: Rule, name: &str, change: fn(&mut Job, &mut Solution)) -> Vec<Verdict> {
@@ -234,4 +235,73 @@ fn good_odds(_: &mut Job, solution: &mut Solution) {
 
 fn poor_odds(_: &mut Job, solution: &mut Solution) {
     odds(solution, 0.6);
+}
+
+fn tried(job: &mut Job, outcomes: [Outcome; 2]) {
+    bolt(job, "M6");
+    for (number, outcome) in outcomes.into_iter().enumerate() {
+        let (id, hole) = (Id(format!("t{number}")), job.holes[number].id.clone());
+        job.holes[number].group = Some("studs".into());
+        job.trials.push(Trial { id, hole, round: 1, outcome, towards_deg: None, mm: None, at_mm: None });
+    }
+}
+
+fn trial_fit(verdict: TrialVerdict, causes: Vec<Cause>) -> TrialFit {
+    let (sentence, explanation) = ("H2 sits 0.40 mm too far up.".to_owned(), "Look at the rim of H2.".to_owned());
+    TrialFit { verdict, causes, leaves_more: false, act: None, sentence, explanation }
+}
+
+fn went_on(job: &mut Job, _: &mut Solution) {
+    tried(job, [Outcome::WentOn; 2]);
+}
+
+fn hole_off(job: &mut Job, solution: &mut Solution) {
+    tried(job, [Outcome::WentOn, Outcome::Touched]);
+    let cause = Cause::Hole { id: "h2".into(), sits: None, at_least_mm: 0.4 };
+    solution.trial = Some(trial_fit(TrialVerdict::Explained, vec![cause]));
+}
+
+fn half_tried(job: &mut Job, _: &mut Solution) {
+    tried(job, [Outcome::WentOn, Outcome::NotTried]);
+}
+
+/// What touched stops the cut until it is explained and settled, whatever explains it; of two plates the last counts.
+#[test]
+fn a_trial_that_contradicts_stops_the_cut_until_it_is_settled() {
+    let of = |verdict: Option<TrialVerdict>, causes: &[Cause], outcomes| {
+        let (mut job, mut solution) = (job(), solved(&job()));
+        tried(&mut job, outcomes);
+        solution.trial = verdict.map(|verdict| trial_fit(verdict, causes.to_vec()));
+        (job, solution)
+    };
+    let verdict_of = |(job, solution): &(Job, Solution)| {
+        let checks = all(job, solution);
+        let of_trial: Vec<_> = checks.iter().filter(|check| check.name == "Trial").collect();
+        assert_eq!(of_trial.len(), 1, "{of_trial:?}");
+        assert_eq!(may_cut(&checks), of_trial[0].verdict != Verdict::Fail, "{checks:?}");
+        of_trial[0].verdict
+    };
+    let touched = [Outcome::WentOn, Outcome::Touched];
+    let measure = Cause::Measure { id: "m1".into(), long_mm: Some(0.4) };
+    for causes in [[measure], [Cause::Whole { small: None }]] {
+        let explained = of(Some(TrialVerdict::Explained), &causes, touched);
+        assert_eq!(verdict_of(&explained), Verdict::Fail, "{causes:?} is not settled");
+        let went_on = of(Some(TrialVerdict::Explained), &causes, [Outcome::WentOn; 2]);
+        assert_eq!(verdict_of(&went_on), Verdict::Fail, "what went on is not what is cut now");
+    }
+    for verdict in [Some(TrialVerdict::Unexplained), Some(TrialVerdict::TooFew), None] {
+        assert_eq!(verdict_of(&of(verdict, &[], touched)), Verdict::Fail, "{verdict:?} explains nothing");
+    }
+    let within = of(Some(TrialVerdict::Agrees), &[], touched);
+    assert_eq!(verdict_of(&within), Verdict::Pass, "within the play");
+    let would_not_go = of(None, &[], [Outcome::WentOn, Outcome::WouldNotGo]);
+    assert_eq!(verdict_of(&would_not_go), Verdict::Fail, "nothing explains it");
+    let (mut again, solution) = would_not_go;
+    for trial in again.trials.clone() {
+        let id = again.free_id("t");
+        again.trials.push(Trial { id, round: 2, outcome: Outcome::WentOn, ..trial });
+    }
+    assert_eq!(verdict_of(&(again, solution)), Verdict::Pass, "the second plate went on");
+    let untried = (job(), solved(&job()));
+    assert_eq!(verdict_of(&untried), Verdict::CannotTell, "nothing was tried, and nothing is blocked");
 }

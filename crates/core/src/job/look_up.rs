@@ -3,6 +3,7 @@
 use super::Added;
 use super::contours::Contour;
 use super::model::{Group, Hole, Id, Job, Photo};
+use super::trial::Trial;
 
 impl Job {
     /// Every id in the job, in the order of the file.
@@ -76,6 +77,17 @@ impl Job {
         self.added.iter().find(|added| added.id == *id)
     }
 
+    /// The number of the plate that was tried last, 1 where none was.
+    pub fn last_round(&self) -> u32 {
+        self.trials.iter().map(|trial| trial.round).max().unwrap_or(1)
+    }
+
+    /// What the plate that was tried last showed, in the order in which it was said.
+    pub fn last_trials(&self) -> impl Iterator<Item = &Trial> {
+        let last = self.last_round();
+        self.trials.iter().filter(move |trial| trial.round == last)
+    }
+
     /// What a measure, a statement, a group's one size or a trial is called in a sentence: by its number in the list, or
     /// by what it is about; the id itself for anything else.
     pub fn reading_name(&self, id: &Id) -> String {
@@ -86,7 +98,8 @@ impl Job {
             return format!("S{}", place + 1);
         }
         if let Some(trial) = self.trials.iter().find(|trial| trial.id == *id) {
-            return format!("the trial at {}", self.feature_name(&trial.hole));
+            let which = if trial.round == self.last_round() { "the" } else { "an earlier" };
+            return format!("{which} trial at {}", self.feature_name(&trial.hole));
         }
         if self.group(id).is_some() { "the one size".to_owned() } else { id.0.clone() }
     }

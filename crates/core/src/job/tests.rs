@@ -187,6 +187,10 @@ fn lengths_and_spreads_are_more_than_nothing() {
     let less = "and it cannot be less than 0";
     check_refused(&with("\"kerf_mm\": 0.15", "\"kerf_mm\": -0.15"), &format!("stock.kerf_mm: is -0.15, {less}"));
     check_refused(&with("\"mm\": 0.2 ", "\"mm\": -0.2 "), &format!("trials[0].mm: is -0.2, {less}"));
+    check_refused(
+        &with("\"mm\": 0.2 ", "\"mm\": 0.2, \"round\": 0 "),
+        "trials[0].round: is 0, and the first plate that is tried is 1",
+    );
     let no_printer = "tried.bar_across_mm: reads 3.13 where it should be 80, which no printer does";
     check_refused(&with("79.62", "3.13"), no_printer);
     check_refused(&with("99.9]", "0]"), &format!("tried.bar_up_mm[1]: is 0, {more}"));
@@ -467,10 +471,10 @@ prop_compose! {
             thickness_mm, kerf_mm, kerf_in_file, ..Stock::default()
         });
         job.tried = trial.map(|(_, mm)| Tried {
-            on: TriedOn::CutPlate, bar_across_mm: Some([mm, mm]), bar_up_mm: None,
+            on: TriedOn::CutPlate, bar_across_mm: Some([mm, mm]), bar_up_mm: None, print: Some(3),
         });
         job.trials = trial.into_iter().map(|(towards, mm)| Trial {
-            id: Id::from("t"), hole: Id::from("h1"), outcome: Outcome::Touched, towards_deg: Some(towards), mm: Some(mm),
+            id: Id::from("t"), hole: Id::from("h1"), round: 2, outcome: Outcome::Touched, towards_deg: Some(towards), mm: Some(mm),
             at_mm: None,
         }).collect();
         job.datum = with_datum.then(|| Datum { origin: Id::from("h0"), along: Id::from("h1") });

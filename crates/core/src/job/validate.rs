@@ -342,6 +342,9 @@ fn tried(tried: &Tried) -> Result<(), JobError> {
 
 fn trial(key: &str, trial: &Trial, ids: &Ids<'_>) -> Result<(), JobError> {
     ids.refers(format_args!("{key}.hole"), &trial.hole, &[Thing::Hole])?;
+    if trial.round == 0 {
+        return Err(JobError::at(format!("{key}.round"), "is 0, and the first plate that is tried is 1"));
+    }
     optional(format_args!("{key}.towards_deg"), trial.towards_deg, usable)?;
     optional(format_args!("{key}.mm"), trial.mm, zero_or_more)?;
     optional(format_args!("{key}.at_mm"), trial.at_mm.map(Into::into), pair)

@@ -64,8 +64,10 @@ pub(super) struct Assembled {
     pub(super) edges: Vec<Option<usize>>,
     pub(super) measures: Vec<Role>,
     pub(super) stated: Vec<StatedRow>,
-    /// The trials whose places are known, in the order of the overlay.
+    /// The trials whose places are known, in the order of the overlays.
     pub(super) trials: Vec<Id>,
+    /// How many of the overlays are of earlier rounds than the last.
+    pub(super) earlier_rounds: usize,
     /// For each rim of the problem its hole's place in the job.
     pub(super) hole_of_rim: Vec<usize>,
 }
@@ -205,7 +207,7 @@ pub(super) fn assemble(inputs: &Inputs<'_>) -> Assembled {
     let sizes = one_size_rows(job, &holes, &mut lengths, &mut stated);
     let (priors, breaks, overlays) = (priors(inputs), breaks.beliefs(), Vec::new());
     let problem = Problem { priors, rims, spots, sides, breaks, sizes, corners, lengths, overlays };
-    Assembled { problem, holes, edges, measures, stated, trials: Vec::new(), hole_of_rim }
+    Assembled { problem, holes, edges, measures, stated, trials: Vec::new(), earlier_rounds: 0, hole_of_rim }
 }
 
 /// The rows of one statement, a row for each point on a straight edge.

@@ -5,9 +5,7 @@ use super::beliefs::{BeliefSource, focal_unsaid};
 use super::doubted_rims::{doubted_rims, no_camera, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
-use super::{
-    Cause, Finding, FindingKind, MeasureFit, Solution, Stated, StatementFit, Suspects, TrialFit, TrialVerdict, Weight,
-};
+use super::{Finding, FindingKind, MeasureFit, Solution, Stated, StatementFit, Suspects, TrialFit, Weight};
 use crate::adjust::Termination;
 use crate::job::{Id, Job, capital, listed};
 use crate::tolerance::K95_PLACE;
@@ -144,18 +142,13 @@ fn of_trial(results: &Results<'_>, ids: &[Id]) -> bool {
 }
 
 fn trial_is_off(solution: &Solution) -> bool {
-    let is_off = |fit: &TrialFit| matches!(fit.verdict, TrialVerdict::Explained | TrialVerdict::Unexplained);
-    solution.trial.as_ref().is_some_and(is_off)
+    solution.trial.as_ref().is_some_and(TrialFit::is_off)
 }
 
 /// What explains a trial that does not agree.
 fn trial_cause(solution: &Solution, list: &mut Vec<Finding>) {
     let Some(fit) = solution.trial.as_ref().filter(|_| trial_is_off(solution)) else { return };
-    let about = fit.causes.iter().find_map(|cause| match cause {
-        Cause::Measure { id, .. } | Cause::Hole { id, .. } => Some(id.clone()),
-        Cause::Whole { .. } | Cause::Print { .. } | Cause::Tilt { .. } => None,
-    });
-    list.push(Finding::new(Weight::Disagrees, about, fit.text()).of_kind(FindingKind::TrialCause));
+    list.push(Finding::new(Weight::Disagrees, fit.about().cloned(), fit.text()).of_kind(FindingKind::TrialCause));
 }
 
 /// A reading that alone explains the misfit.

@@ -51,14 +51,7 @@ pub fn problem(inputs: &Inputs<'_>) -> Problem {
 /// The problem with the way back to the job, and with what a trial fit showed.
 fn assembled(inputs: &Inputs<'_>) -> Assembled {
     let mut assembled = assemble::assemble(inputs);
-    if !inputs.job.trials.is_empty() {
-        let without = adjust(&assembled.problem);
-        let tried = without.and_then(|without| trial::overlay(inputs.job, &assembled, &without));
-        if let Some((overlay, trials)) = tried {
-            assembled.problem.overlays.push(overlay);
-            assembled.trials = trials;
-        }
-    }
+    trial::lay(inputs.job, &mut assembled);
     assembled
 }
 

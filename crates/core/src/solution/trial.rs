@@ -2,15 +2,17 @@
 //!
 //! The plate was laid over the part with some shift and turn. At each hole that was tried the true centre lies where the
 //! plate had its hole, moved by what the person saw; how far that can be trusted depends on what happened there, and on how
-//! true to scale the plate was. A print is as large as its check bars say.
+//! true to scale the plate was. A print is as large as its check bars say. Where one plate was tried after the other, each is
+//! an overlay of its own: it lay with a shift and turn of its own, and had its holes where it was made with them.
 
 use super::assemble::Assembled;
 use super::datum::datum;
 use super::finish::play_mm;
-use crate::adjust::{Adjusted, Feature, Known, Overlay};
+use crate::adjust::{Adjusted, Feature, Known, Overlay, adjust};
 use crate::camera::RigidMove;
 use crate::job::{Id, Job, Outcome, Trial, TriedOn};
 use crate::space::{PlatePoint, PlateVec};
+use std::collections::BTreeSet;
 
 /// How well an offset is judged by eye on a plate that touches, mm. Common practice, no source.
 const JUDGED_SIGMA_MM: f64 = 0.1;
@@ -43,9 +45,9 @@ pub(super) struct Tested {
     pub(super) showed: Showed,
 }
 
-/// All trials that say something, in the job's order. `without` is the adjustment without the trial: it says where the plate
-/// had its holes, as far as the job does not.
-pub(super) fn tested(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) -> Vec<Tested> {
+/// All trials of a round that say something, in the job's order. `without` is the adjustment without this round: it says
+/// where the plate had its holes, as far as the job does not.
+pub(super) fn tested(job: &Job, round: u32, assembled: &Assembled, without: &Adjusted<'_>) -> Vec<Tested> {
     let in_datum = datum(job, assembled, without);
     let one = |trial: &Trial| {
         let place = job.holes.iter().position(|hole| hole.id == trial.hole)?;
@@ -58,7 +60,7 @@ pub(super) fn tested(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) -
             showed: showed(trial, play)?,
         })
     };
-    job.trials.iter().filter_map(one).collect()
+    job.trials.iter().filter(|trial| trial.round == round).filter_map(one).collect()
 }
 
 fn showed(trial: &Trial, play: Option<f64>) -> Option<Showed> {
@@ -78,21 +80,16 @@ fn showed(trial: &Trial, play: Option<f64>) -> Option<Showed> {
     }
 }
 
-/// Where the plate had a hole: where the job says it was drawn, else where the adjustment has it, stretched as the print's check
-/// bars say.
+/// Where the plate had a hole: where the job says it was drawn, else where the adjustment has it, stretched as the check bars
+/// of the last print say.
 fn plate_had(job: &Job, trial: &Trial, in_datum: &RigidMove, centre: PlatePoint) -> PlatePoint {
     let drawn = trial.at_mm.unwrap_or_else(|| in_datum.apply(centre));
-    let [across, up] = stretch(job);
+    let of_print = job.tried.filter(|_| trial.round == job.last_round());
+    let [across, up] = of_print.map_or([1.0; 2], |tried| tried.stretch());
     PlatePoint::new(drawn.x * across, drawn.y * up)
 }
 
-/// How much longer the print came out than it should, along x and along y.
-fn stretch(job: &Job) -> [f64; 2] {
-    let bars = job.tried.filter(|tried| tried.on.is_printed()).map_or([None; 2], |tried| tried.bars());
-    bars.map(|bar| bar.map_or(1.0, |[should_be, reads]| reads / should_be))
-}
-
-/// How true to scale the plate is known to be along x and along y, as shares; `None` where a printer made it and nobody
+/// How true to scale the plate that was tried last is known to be along x and along y, as shares; `None` where a printer made it and nobody
 /// measured its check bar.
 pub(super) fn scale_sigma(job: &Job) -> [Option<f64>; 2] {
     let tried = job.tried.unwrap_or_default();
@@ -100,14 +97,31 @@ pub(super) fn scale_sigma(job: &Job) -> [Option<f64>; 2] {
     tried.bars().map(|bar| if tried.on == TriedOn::CutPlate { Some(0.0) } else { bar.map(of_bar) })
 }
 
-/// The trial plate as known places, with the trials that say them; `None` where nothing was tried. What a hole that would
-/// not go says is no place, and serves to name the cause alone.
-pub(super) fn overlay(job: &Job, assembled: &Assembled, without: &Adjusted<'_>) -> Option<(Overlay, Vec<Id>)> {
-    let tested = tested(job, assembled, without);
+/// Lays every plate that was tried on the problem, one round after the other: where the job does not say where a plate had its
+/// holes, they are where all before it puts them.
+pub(super) fn lay(job: &Job, assembled: &mut Assembled) {
+    let (rounds, last): (BTreeSet<u32>, u32) = (job.trials.iter().map(|trial| trial.round).collect(), job.last_round());
+    for round in rounds {
+        let Some(without) = adjust(&assembled.problem) else { return };
+        let laid = overlay(job, round, assembled, &without);
+        if let Some((overlay, trials)) = laid {
+            assembled.problem.overlays.push(overlay);
+            assembled.trials.extend(trials);
+            assembled.earlier_rounds += usize::from(round != last);
+        }
+    }
+}
+
+/// The plate of a round as known places, with the trials that say them; `None` where nothing was tried. What a hole that
+/// would not go says is no place, and serves to name the cause alone.
+fn overlay(job: &Job, round: u32, assembled: &Assembled, without: &Adjusted<'_>) -> Option<(Overlay, Vec<Id>)> {
+    let tested = tested(job, round, assembled, without);
     let share = 1.0 / tested.len().max(1) as f64;
     let middle =
         tested.iter().fold(PlatePoint::default(), |sum, one| sum + PlateVec::new(one.had.x, one.had.y) * share);
-    let scale = scale_sigma(job).map(|sigma| sigma.unwrap_or(PRINT_SIGMA));
+    // What an earlier plate was made of is not kept: it is trusted like a print whose bars nobody measured.
+    let scale = if round == job.last_round() { scale_sigma(job) } else { [None; 2] };
+    let scale = scale.map(|sigma| sigma.unwrap_or(PRINT_SIGMA));
     let known = |tested: Tested| {
         let Showed::Moves { by, sigma_mm } = tested.showed else { return None };
         // A plate out of scale is off the more the farther from its middle.

@@ -1,5 +1,6 @@
 //! What the paper printer makes of the check bars: typed back, the next print is put right, each direction on its own.
 
+use super::trial::read_of;
 use super::{note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{Icon, say, say_in};
@@ -9,7 +10,7 @@ use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
-use platewright_core::job::{Edit, Tried, TriedOn, capital};
+use platewright_core::job::{Edit, TriedOn, capital};
 
 /// Where the columns end, as shares of the width.
 const ENDS: [f32; 2] = [0.42, 0.74];
@@ -84,17 +85,22 @@ fn row(
     });
 }
 
-/// What was tried on paper was as large as its bars: a trial that is entered knows it.
+/// What was tried on paper was as large as its bars: a trial that is entered knows it. Bars of a print that was made after
+/// the one that was tried are none of its.
 fn tell_the_trial(session: &Session, printer: &PaperPrinter, commands: &mut Vec<Command>) {
     let Some(document) = &session.document else { return };
     let job = document.job();
-    let tried = job.tried.unwrap_or(Tried { on: TriedOn::Paper, bar_across_mm: None, bar_up_mm: None });
-    if job.trials.is_empty() || tried.on != TriedOn::Paper {
+    let known = job.tried.unwrap_or_default();
+    // Where nobody knows which print it was, the first bars that are read are taken for its own.
+    let is_its_own = match known.print {
+        Some(print) => print == printer.number,
+        None => known.bars() == [None; 2],
+    };
+    if job.trials.is_empty() || known.on != TriedOn::Paper || !is_its_own {
         return;
     }
-    let bar = |k: usize| printer.reads_mm[k].map(|reads| [printer.bars_mm[k], reads]);
-    let tried = Tried { bar_across_mm: bar(0), bar_up_mm: bar(1), ..tried };
-    if job.tried != Some(tried) {
+    let tried = read_of(printer);
+    if tried != known {
         commands.push(Command::Edit("say how the check bars read".to_owned(), vec![Edit::TriedAs(Some(tried))]));
     }
 }
@@ -102,7 +108,7 @@ fn tell_the_trial(session: &Session, printer: &PaperPrinter, commands: &mut Vec<
 /// How far off the last print was.
 fn advice(ui: &mut Ui, printer: &PaperPrinter) {
     let off = [0, 1].map(|k| printer.reads_mm[k].map_or(0.0, |reads| reads - printer.bars_mm[k]));
-    let worst = if off[0].abs() >= off[1].abs() { 0 } else { 1 };
+    let worst = usize::from(off[0].abs() < off[1].abs());
     let (mm, bar) = (off[worst], printer.bars_mm[worst]);
     if mm.abs() < 0.005 {
         return note(ui, "The last print came out true.");

@@ -3,6 +3,8 @@
 mod cause;
 mod entry;
 
+pub(super) use entry::read_of;
+
 use super::{note, table_head};
 use crate::command::Command;
 use crate::controls::{Button, say_in, switch};
@@ -11,7 +13,7 @@ use crate::sheets::figure_field::Figure;
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Colours, Lettering};
 use egui::{ComboBox, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
-use platewright_core::job::{Edit, Hole, Job, Outcome, Trial, Tried, TriedOn, listed};
+use platewright_core::job::{Edit, Hole, Job, Outcome, Trial, TriedOn, listed};
 use platewright_core::solution::{Solution, said_fastener};
 use platewright_core::space::PlateVec;
 
@@ -60,16 +62,20 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         note(ui, &waits(&job, !studs.is_empty()));
         return;
     }
+    let printer = session.settings.proof.printer;
     let tried = job.tried.unwrap_or_default();
     if let Some(on) = switch(ui, "Tried on", tried.on, &ON, ui.available_width()) {
-        let edit = Edit::TriedAs(Some(Tried { on, ..tried }));
+        let edit = entry::tried_on(on, &printer);
         commands.push(Command::Edit("say what was tried on".to_owned(), vec![edit]));
     }
     ui.add_space(4.0);
+    if job.last_round() > 1 {
+        note(ui, &format!("Trial {}. What the earlier ones showed counts as well.", job.last_round()));
+    }
     for hole in &studs {
         ui.push_id(("trial", &hole.id.0), |ui| row(ui, session, &job, hole, lengths, commands));
     }
-    let touching = job.trials.iter().any(|trial| matches!(trial.outcome, Outcome::Touched | Outcome::WouldNotGo));
+    let touching = job.last_trials().any(|trial| matches!(trial.outcome, Outcome::Touched | Outcome::WouldNotGo));
     if touching {
         note(ui, &which_side(&job, &session.results.solution));
     }
@@ -77,12 +83,34 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         note(ui, &words);
     }
     cause::show(ui, session, &job);
-    if !job.trials.is_empty() {
-        ui.add_space(2.0);
-        if Button::quiet("Take the trial out").show(ui).clicked() {
-            commands.push(Command::Edit("take the trial out".to_owned(), entry::taken_out(&job)));
-        }
+    ways_out(ui, session, &job, commands);
+}
+
+/// Another plate, or no trial at all.
+fn ways_out(ui: &mut Ui, session: &Session, job: &Job, commands: &mut Vec<Command>) {
+    if job.trials.is_empty() {
+        return;
     }
+    let (solution, printer) = (&session.results.solution, &session.settings.proof.printer);
+    let may_begin = job.last_trials().any(|trial| trial.outcome != Outcome::NotTried);
+    let is_newer = job.tried.is_some_and(|tried| tried.print.is_some_and(|print| print != printer.number));
+    if may_begin && is_newer {
+        note(ui, "A proof was written since. What it shows is a trial of its own: try it on again.");
+    }
+    ui.add_space(2.0);
+    ui.horizontal_wrapped(|ui| {
+        if may_begin {
+            let again = Button::quiet("Try it on again").show(ui);
+            let meant = "With a new proof or plate: it has its holes where they are now. What this trial showed stays.";
+            if again.on_hover_text(meant).clicked() {
+                let edits = entry::again(job, solution, printer);
+                commands.push(Command::Edit("try it on again".to_owned(), edits));
+            }
+        }
+        if Button::quiet("Take the trial out").show(ui).clicked() {
+            commands.push(Command::Edit("take the trial out".to_owned(), entry::taken_out(job)));
+        }
+    });
 }
 
 /// Why there is nothing to be tried yet.
@@ -103,7 +131,8 @@ fn which_side(job: &Job, solution: &Solution) -> String {
         let [origin, along] = [&datum.origin, &datum.along].map(|id| job.feature_name(id));
         format!(", seen with {along} to the right of {origin}")
     });
-    format!("The side of the hole that its stud touches{lies}, and how far the plate has to go that way.")
+    let on = if job.design.mirrored { " on the proof, which is mirrored" } else { "" };
+    format!("The side of the hole that its stud touches{on}{lies}, and how far the plate has to go that way.")
 }
 
 /// `H5, H6 and H7 have no stud.`
@@ -117,7 +146,7 @@ fn without_stud(job: &Job, studs: &[&Hole]) -> Option<String> {
 fn row(ui: &mut Ui, session: &Session, job: &Job, hole: &Hole, lengths: Lengths, commands: &mut Vec<Command>) {
     let colours = theme::colours(ui);
     let name = &hole.name;
-    let trial = job.trials.iter().find(|trial| trial.hole == hole.id);
+    let trial = job.last_trials().find(|trial| trial.hole == hole.id);
     let now = trial.map_or(Outcome::NotTried, |trial| trial.outcome);
     let whole = ui.available_width();
     let one_line = whole >= ONE_LINE_FROM;
@@ -127,7 +156,8 @@ fn row(ui: &mut Ui, session: &Session, job: &Job, hole: &Hole, lengths: Lengths,
         let (rect, _) = ui.allocate_exact_size(vec2(NAME, theme::CONTROL_HEIGHT), Sense::hover());
         let at = rect.left_center();
         ui.painter().text(at, egui::Align2::LEFT_CENTER, name, Lettering::Strong.font(), colours.ink);
-        let dial = dial(ui, colours, name, now, trial.and_then(|trial| trial.towards_deg));
+        let towards_deg = trial.and_then(|trial| trial.towards_deg).map(|degrees| seen(job, degrees));
+        let dial = dial(ui, colours, name, now, towards_deg);
         dial.on_hover_text("The hole with its stud.");
         if one_line {
             outcome = switch(ui, name, now, &OUTCOMES, ui.available_width());
@@ -137,30 +167,32 @@ fn row(ui: &mut Ui, session: &Session, job: &Job, hole: &Hole, lengths: Lengths,
         outcome = switch(ui, name, now, &OUTCOMES, whole);
     }
     if let Some(outcome) = outcome {
-        let step = entry::step(job, &session.results.solution, &hole.id, outcome);
+        let printer = &session.settings.proof.printer;
+        let step = entry::step(job, &session.results.solution, printer, &hole.id, outcome);
         commands.push(Command::Edit(format!("say how {name} went on"), step));
     }
     if let Some(trial) = trial.filter(|trial| matches!(trial.outcome, Outcome::Touched | Outcome::WouldNotGo)) {
-        offset(ui, name, trial, lengths, commands);
+        offset(ui, job, name, trial, lengths, commands);
     }
 }
 
 /// Which side touches, and how far the plate has to go.
-fn offset(ui: &mut Ui, name: &str, trial: &Trial, lengths: Lengths, commands: &mut Vec<Command>) {
+fn offset(ui: &mut Ui, job: &Job, name: &str, trial: &Trial, lengths: Lengths, commands: &mut Vec<Command>) {
     let mut problem = None;
+    let now = trial.towards_deg.map(|degrees| seen(job, degrees));
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().interact_size.y = theme::CONTROL_HEIGHT;
         ui.add_space(NAME + 4.0);
         let room = ui.available_width() - 8.0;
-        if let Some(degrees) = side_box(ui, name, trial, 0.46 * room) {
-            let edit = Edit::PutTrial(Trial { towards_deg: Some(degrees), ..trial.clone() });
+        if let Some(degrees) = side_box(ui, name, now, 0.46 * room) {
+            let edit = Edit::PutTrial(Trial { towards_deg: Some(seen(job, degrees)), ..trial.clone() });
             commands.push(Command::Edit(format!("say which side touches at {name}"), vec![edit]));
         }
         let words = format!("Angle of the side that touches at {name}, from x towards y");
-        let angle = Figure::number(&words, trial.towards_deg, 0, "°").of(&trial.id.0).width(0.24 * room).show(ui);
+        let angle = Figure::number(&words, now, 0, "°").of(&trial.id.0).width(0.24 * room).show(ui);
         if let Some(typed) = angle.value {
-            let towards_deg = typed.number().map(turned_in);
+            let towards_deg = typed.number().map(|degrees| seen(job, turned_in(degrees)));
             let edit = Edit::PutTrial(Trial { towards_deg, ..trial.clone() });
             commands.push(Command::Edit(format!("say which side touches at {name}"), vec![edit]));
         }
@@ -177,6 +209,11 @@ fn offset(ui: &mut Ui, name: &str, trial: &Trial, lengths: Lengths, commands: &m
     }
 }
 
+/// An angle of the job as it is seen on what was tried, and back: a mirrored plate has y turned round.
+fn seen(job: &Job, degrees: f64) -> f64 {
+    if job.design.mirrored { turned_in(-degrees) } else { degrees }
+}
+
 /// The same angle in (-180, 180].
 fn turned_in(degrees: f64) -> f64 {
     let turned = degrees.rem_euclid(360.0);
@@ -190,8 +227,8 @@ fn side_word(degrees: f64) -> Option<&'static str> {
 }
 
 /// One of eight sides; what was chosen, where it changed, degrees.
-fn side_box(ui: &mut Ui, name: &str, trial: &Trial, width: f32) -> Option<f64> {
-    let now = trial.towards_deg.map(|degrees| side_word(degrees).map_or_else(|| "at an angle".to_owned(), side_words));
+fn side_box(ui: &mut Ui, name: &str, towards_deg: Option<f64>, width: f32) -> Option<f64> {
+    let now = towards_deg.map(|degrees| side_word(degrees).map_or_else(|| "at an angle".to_owned(), side_words));
     let mut picked = None;
     let combo = ComboBox::from_id_salt("side")
         .width(width)

@@ -51,6 +51,7 @@ fn job(n: usize) -> Job {
     let trial = |outcome| Trial {
         id: "t1".into(),
         hole: "h0".into(),
+        round: 1,
         outcome,
         towards_deg: Some(180.0),
         mm: Some(0.2),

@@ -4,7 +4,7 @@ use super::ReportSource;
 use super::flow::{BODY, Flow};
 use super::sign::Sign;
 use super::table::{self, Row, figures, short, words};
-use crate::job::Outcome;
+use crate::job::{Outcome, Trial};
 use crate::solution::TrialVerdict;
 use crate::units::format_figure;
 
@@ -13,13 +13,16 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
     if trials.is_empty() {
         return;
     }
-    flow.head("After the trial", "the way the plate has to move, from x towards y");
+    let seen = if source.job.design.mirrored { ", seen as in the photo" } else { "" };
+    flow.head("After the trial", &format!("the way the plate has to move, from x towards y{seen}"));
+    let rounds = source.job.last_round();
+    let of_round = |trial: &Trial| if rounds > 1 { format!(", round {}", trial.round) } else { String::new() };
     let none = || "–".to_owned();
     let rows: Vec<Row> = trials
         .iter()
         .map(|trial| {
             Row::new([
-                source.job.feature_name(&trial.hole).to_owned(),
+                format!("{}{}", source.job.feature_name(&trial.hole), of_round(trial)),
                 in_words(trial.outcome).to_owned(),
                 trial.mm.map_or_else(none, |mm| format_figure(mm, 2)),
                 trial.towards_deg.map_or_else(none, |deg| format!("{}°", format_figure(deg, 0))),

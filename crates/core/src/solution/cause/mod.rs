@@ -4,7 +4,8 @@
 //! The adjustment without the trial says where each hole is and how well that is known; the trial says how far off each hole
 //! of the plate was. Each [`Cause`] is one pattern in which holes can be off together: all in proportion, in proportion along
 //! each side of the paper, as another tilt would have it, as one misread measure bends them, or one hole alone. How far each
-//! explains the trial, and by how much it is off, is a least-squares fit of its sizes ([`compare`]).
+//! explains the trial, and by how much it is off, is a least-squares fit of its sizes ([`compare`]). Of several plates tried
+//! one after the other the last is explained; what the earlier ones showed is part of the adjustment.
 //!
 //! ## What is taken for granted
 //! - Offsets are small against the plate, so that patterns add up linearly.
@@ -83,13 +84,13 @@ struct Found {
 
 /// What a trial comes to; `None` where nothing was tried, or nothing can be adjusted without it.
 pub(super) fn trial_fit(results: &Results<'_>) -> Option<TrialFit> {
-    if results.job.trials.iter().all(|trial| trial.outcome == Outcome::NotTried) {
+    if results.job.last_trials().all(|trial| trial.outcome == Outcome::NotTried) {
         return None;
     }
     let mut problem = results.assembled.problem.clone();
-    problem.overlays.clear();
+    problem.overlays.truncate(results.assembled.earlier_rounds);
     let without = adjust(&problem)?;
-    let tested = last_of_each(tested(results.job, results.assembled, &without));
+    let tested = last_of_each(tested(results.job, results.job.last_round(), results.assembled, &without));
     if tested.is_empty() {
         return None;
     }
@@ -188,7 +189,7 @@ impl<'a> Evidence<'a> {
         let Results { job, .. } = self.results;
         let is_untold =
             |trial: &&Trial| trial.outcome == Outcome::Touched && (trial.towards_deg.is_none() || trial.mm.is_none());
-        let untold: Vec<&Id> = job.trials.iter().filter(is_untold).map(|trial| &trial.hole).collect();
+        let untold: Vec<&Id> = job.last_trials().filter(is_untold).map(|trial| &trial.hole).collect();
         job.holes.iter().filter(|hole| untold.contains(&&hole.id)).map(|hole| hole.id.clone()).collect()
     }
 
@@ -228,7 +229,7 @@ impl<'a> Evidence<'a> {
             let verdict = TrialVerdict::TooFew;
             return TrialFit { verdict, causes: Vec::new(), leaves_more: false, act, sentence, explanation };
         }
-        let tried = |outcomes: &[Outcome]| self.results.job.trials.iter().any(|one| outcomes.contains(&one.outcome));
+        let tried = |outcomes: &[Outcome]| self.results.job.last_trials().any(|one| outcomes.contains(&one.outcome));
         let went_on = !tried(&[Outcome::Touched, Outcome::WouldNotGo]);
         let (sentence, explanation) = words::without_cause(agrees, went_on);
         let verdict = if agrees { TrialVerdict::Agrees } else { TrialVerdict::Unexplained };

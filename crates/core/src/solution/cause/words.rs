@@ -115,7 +115,13 @@ fn clause(job: &Job, cause: &Cause) -> String {
             format!("{}, {way}", measure_name(job, id))
         }
         Cause::Hole { id, sits: Some(sits), .. } => {
-            format!("{} sits {:.2} mm too far {}", job.feature_name(id), sits.length(), way(*sits))
+            let (name, far) = (job.feature_name(id), sits.length());
+            // A mirrored proof is looked at from the other side.
+            if job.design.mirrored {
+                format!("{name} sits {far:.2} mm too far {} on the proof, which is mirrored", way(sits.mirrored()))
+            } else {
+                format!("{name} sits {far:.2} mm too far {}", way(*sits))
+            }
         }
         Cause::Hole { id, sits: None, at_least_mm } => {
             format!("{} is out of its place by more than {at_least_mm:.2} mm", job.feature_name(id))
@@ -148,7 +154,7 @@ fn measure_name(job: &Job, id: &Id) -> String {
     format!("{name}, {across}{}", ends.join(" to "))
 }
 
-/// One of eight ways, as the plate is seen.
+/// One of eight ways, as what was tried is seen.
 fn way(step: PlateVec) -> &'static str {
     const WAYS: [&str; 8] =
         ["right", "up and right", "up", "up and left", "left", "down and left", "down", "down and right"];

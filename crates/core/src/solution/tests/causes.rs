@@ -118,6 +118,7 @@ impl Bench {
             self.job.trials.push(Trial {
                 id: Id(format!("t{}", hole + 1)),
                 hole: self.job.holes[hole].id.clone(),
+                round: 1,
                 outcome: if touched { Outcome::Touched } else { Outcome::WentOn },
                 towards_deg: touched.then(|| seen.angle_rad().to_degrees()),
                 mm: touched.then(|| seen.length()),
@@ -217,6 +218,7 @@ fn a_print_out_of_scale_is_named_and_its_bars_tell() {
         on,
         bar_across_mm: bars.map(|[reads, _]| [100.0, reads]),
         bar_up_mm: bars.map(|[_, reads]| [80.0, reads]),
+        print: None,
     };
     job.tried = Some(tried(TriedOn::Paper, Some([100.0, 80.0])));
     let read_right = fit(&job);

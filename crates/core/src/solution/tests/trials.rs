@@ -2,11 +2,13 @@
 
 use super::*;
 use crate::job::{Outcome, Trial};
+use crate::solution::TrialVerdict;
 
 fn trial(number: usize, outcome: Outcome, offset: Option<(f64, f64)>) -> Trial {
     Trial {
         id: Id(format!("t{number}")),
         hole: Id(format!("h{number}")),
+        round: 1,
         outcome,
         towards_deg: offset.map(|(towards, _)| towards),
         mm: offset.map(|(_, mm)| mm),
@@ -128,12 +130,75 @@ fn the_check_bars_say_how_large_the_print_was() {
         holes[0].centre.distance(holes[2].centre)
     };
     let as_drawn = across(&job);
-    let bars = |on| Some(Tried { on, bar_across_mm: Some([100.0, 98.0]), bar_up_mm: Some([100.0, 98.0]) });
+    let bars = |on| Some(Tried { on, bar_across_mm: Some([100.0, 98.0]), bar_up_mm: Some([100.0, 98.0]), print: None });
     job.tried = bars(TriedOn::Paper);
     let ratio = across(&job) / as_drawn;
     assert!((ratio - 0.98).abs() < 2e-3, "{ratio}");
     job.tried = bars(TriedOn::CutPlate);
     assert!((across(&job) / as_drawn - 1.0).abs() < 2e-3, "a cut plate has no bars");
+}
+
+/// A plate that was off and one made after it that went on: each lay in its own way and had its holes elsewhere, and each says
+/// what it showed of the part. As one plate they would contradict each other.
+#[test]
+fn a_second_plate_lies_on_its_own_and_both_tell() {
+    let mut job = job(6, ten());
+    let truth: Vec<PlatePoint> = solved(&job).holes.iter().map(|hole| hole.centre).collect();
+    // The first had H3 0.8 mm too far right; the second, turned and shifted as it was drawn, had it in its place.
+    let first = |number: usize| match number {
+        3 => {
+            Trial { at_mm: Some(truth[2] + PlateVec::new(0.8, 0.0)), ..trial(3, Outcome::Touched, Some((180.0, 0.8))) }
+        }
+        other => Trial { at_mm: Some(truth[other - 1]), ..trial(other, Outcome::WentOn, None) },
+    };
+    let second = |number: usize| {
+        let turned = PlatePoint::new(40.0 - truth[number - 1].y, truth[number - 1].x);
+        let id = Id(format!("second{number}"));
+        Trial { id, round: 2, at_mm: Some(turned), ..trial(number, Outcome::WentOn, None) }
+    };
+    job.trials = (1..=6).map(first).chain((1..=6).map(second)).collect();
+    let both = solved(&job);
+    assert!(both.suspects.is_empty(), "{:?}", both.suspects);
+    assert_eq!(both.trial.map(|fit| fit.verdict), Some(TrialVerdict::Agrees), "the last went on");
+    for (hole, truth) in both.holes.iter().zip(&truth) {
+        assert!(hole.centre.distance(*truth) < 0.05, "{}: {:?} and {truth:?}", hole.id, hole.centre);
+    }
+    let one = solved(&Job { trials: job.trials[..6].to_vec(), ..job.clone() });
+    let (one, both) = (one.fit.worst_sigma_mm.unwrap(), both.fit.worst_sigma_mm.unwrap());
+    assert!(both < one, "two plates tell more than one: {both} and {one}");
+    job.trials.iter_mut().for_each(|trial| trial.round = 1);
+    let as_one = solved(&job).fit.p_value;
+    assert!(as_one.is_some_and(|chance| chance < 1e-3), "they were not one plate: {as_one:?}");
+}
+
+/// The bars are those of the last print: what an earlier one had is as large as the job says.
+#[test]
+fn the_bars_of_a_later_print_do_not_stretch_an_earlier_one() {
+    use crate::job::Tried;
+    let mut job = job(6, Vec::new());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::WentOn, None)).collect();
+    for (trial, (x, y, _)) in job.trials.iter_mut().zip(HOLES) {
+        trial.at_mm = Some(PlatePoint::new(x, y));
+    }
+    let as_drawn = solved(&job).holes[2].centre;
+    job.trials.push(Trial { id: "again".into(), round: 2, ..trial(1, Outcome::NotTried, None) });
+    let bar = Some([100.0, 98.0]);
+    job.tried = Some(Tried { bar_across_mm: bar, bar_up_mm: bar, ..Tried::default() });
+    assert!(solved(&job).holes[2].centre.distance(as_drawn) < 1e-6, "they are of the second");
+    job.trials.pop();
+    assert!(solved(&job).holes[2].centre.distance(as_drawn) > 0.5, "of the first they would be");
+}
+
+/// What is said of a mirrored proof is said as it is seen on it.
+#[test]
+fn a_cause_is_told_as_on_a_mirrored_proof() {
+    let mut job = job(6, ten());
+    job.trials = (1..=6).map(|number| trial(number, Outcome::Touched, Some((0.0, 0.0)))).collect();
+    job.trials[2] = trial(3, Outcome::Touched, Some((-90.0, 1.5)));
+    let sentence = |job: &Job| solved(job).trial.unwrap().sentence;
+    assert!(sentence(&job).ends_with("too far up."), "{}", sentence(&job));
+    job.design.mirrored = true;
+    assert!(sentence(&job).ends_with("too far down on the proof, which is mirrored."), "{}", sentence(&job));
 }
 
 proptest! {
@@ -144,7 +209,7 @@ proptest! {
     fn nonsense_about_a_trial_stays_finite(
         said in prop::collection::vec(
             (0_usize..6, 0_usize..4, prop::option::of(-720.0..720.0), prop::option::of(0.0..2000.0),
-             prop::option::of((-1000.0..1000.0, -1000.0..1000.0))),
+             prop::option::of((-1000.0..1000.0, -1000.0..1000.0)), 1_u32..4),
             0..9,
         ),
         measures in 0_usize..10,
@@ -156,11 +221,12 @@ proptest! {
         job.groups = vec![Group { fastener, ..Group::new("g".into()) }];
         job.holes.iter_mut().for_each(|hole| hole.group = Some("g".into()));
         job.tried = bars.map(|reads: f64| Tried { bar_up_mm: Some([1.0, reads]), ..Tried::default() });
-        for (number, (hole, outcome, towards_deg, mm, at)) in said.into_iter().enumerate() {
+        for (number, (hole, outcome, towards_deg, mm, at, round)) in said.into_iter().enumerate() {
             let outcome = [Outcome::WentOn, Outcome::Touched, Outcome::WouldNotGo, Outcome::NotTried][outcome];
             let at_mm = at.map(|(x, y)| PlatePoint::new(x, y));
             let id = Id(format!("t{number}"));
-            job.trials.push(Trial { id, hole: Id(format!("h{}", hole + 1)), outcome, towards_deg, mm, at_mm });
+            let hole = Id(format!("h{}", hole + 1));
+            job.trials.push(Trial { id, hole, round, outcome, towards_deg, mm, at_mm });
         }
         if let Some(fit) = solved(&job).trial {
             prop_assert!(!fit.sentence.is_empty() && !fit.text().contains("NaN") && !fit.text().contains("inf"), "{fit:?}");

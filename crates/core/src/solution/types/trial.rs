@@ -23,6 +23,19 @@ pub struct TrialFit {
 }
 
 impl TrialFit {
+    /// It contradicts the job.
+    pub fn is_off(&self) -> bool {
+        matches!(self.verdict, TrialVerdict::Explained | TrialVerdict::Unexplained)
+    }
+
+    /// The first measure or hole that explains it.
+    pub fn about(&self) -> Option<&Id> {
+        self.causes.iter().find_map(|cause| match cause {
+            Cause::Measure { id, .. } | Cause::Hole { id, .. } => Some(id),
+            Cause::Whole { .. } | Cause::Print { .. } | Cause::Tilt { .. } => None,
+        })
+    }
+
     /// All that is said, as one text.
     pub fn text(&self) -> String {
         [self.sentence.as_str(), self.explanation.as_str()].join(" ").trim_end().to_owned()
