@@ -191,7 +191,39 @@ fn cut_is_refused_with_the_reasons_and_writes_nothing() {
     let ran = platewright(cut.into_iter().chain(["--even-so".as_ref()]));
     assert_eq!((ran.code, marks()), (0, 0), "none by the drawing's own places: {}", ran.err);
     let text = fs::read_to_string(&out).unwrap();
-    assert!(text.contains("NOT CHECKED GOOD, PLACES AS IN THE PHOTO: "), "checks tell them as on screen");
+    assert!(
+        text.contains("NOT CHECKED GOOD, PLACES IN MM, AS DRAWN IN THE WORKBENCH: "),
+        "checks tell them as on screen"
+    );
+}
+
+#[test]
+fn cut_refuses_a_name_that_is_not_so_and_writes_what_does_not_fit_even_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = job_file(folder.path());
+    let mut job = job::read(&fs::read_to_string(&path).unwrap()).unwrap();
+    let cut = |job: &job::Job, name: &str| {
+        fs::write(&path, job::write(job)).unwrap();
+        let out = folder.path().join(name);
+        let even_so = ["--even-so".as_ref(), "--r12".as_ref()];
+        let ran =
+            platewright(["cut".as_ref(), path.as_os_str(), "-o".as_ref(), out.as_os_str()].into_iter().chain(even_so));
+        (ran, fs::read_to_string(&out).unwrap_or_default())
+    };
+    for (name, mark, right) in
+        [("flange-kerf-0.15-mm.dxf", "kerf-0.15", "flange-mm.dxf"), ("flange-inch-mm.dxf", "inch", "flange-mm.dxf")]
+    {
+        let (ran, text) = cut(&job, name);
+        let said = format!("its name says “{mark}”, and the file is not so: it would be cut wrongly. Call it {right}.");
+        assert!(ran.code == 1 && ran.err.contains(&said) && text.is_empty(), "{name}: {}", ran.err);
+    }
+    for copies in [1, 3] {
+        let sheet = job::Stock { sheet_mm: Some([30.0, 30.0]), copies: Some(copies), ..job::Stock::default() };
+        job.stock = Some(sheet);
+        let (ran, text) = cut(&job, &format!("flange-{copies}-mm.dxf"));
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{copies} that do not go on the sheet");
+        assert_eq!(text.contains("PLACES IN MM, AS DRAWN IN THE WORKBENCH: "), copies > 1, "a frame for what is moved");
+    }
 }
 
 #[test]

@@ -220,6 +220,13 @@ pub fn format_figure(value: f64, decimals: usize) -> String {
     if value < 0.0 && !is_zero { format!("\u{2212}{digits}") } else { digits }
 }
 
+/// A figure for names and files: a plain minus sign, at most so many decimals, and no zeros at their end.
+pub fn format_short(value: f64, decimals: usize) -> String {
+    let digits = format!("{value:.decimals$}");
+    let short = if digits.contains('.') { digits.trim_end_matches('0').trim_end_matches('.') } else { &digits };
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+}
+
 /// Inches as a fraction in lowest terms, `9 7/8`, where they are one of halves to sixty-fourths, as on a rule; `None`
 /// where they are not.
 pub fn format_inch_fraction(inches: f64) -> Option<String> {
@@ -349,6 +356,8 @@ mod tests {
         assert_eq!(format_mm(-0.126, 2), "\u{2212}0.13 mm", "a true minus sign");
         assert_eq!(format_mm(-0.001, 2), "0.00 mm", "no minus before zero");
         assert_eq!(format_figure(f64::NAN, 2), "—", "not a number");
+        let short = [0.1778, 0.15, 3.0, -0.000_01, 20.0].map(|mm| format_short(mm, 3));
+        assert_eq!(short, ["0.178", "0.15", "3", "0", "20"], "no zeros at the end of decimals");
         let halves = [0.0042, 0.0812, 0.999, 2.34, 12.6].map(format_plus_minus_mm);
         assert_eq!(halves, ["±0.004 mm", "±0.08 mm", "±1.0 mm", "±2.3 mm", "±13 mm"], "decimals that say something");
     }

@@ -4,8 +4,8 @@ use super::{CommandError, measured};
 use crate::files::{self, FileError, Place, Problem};
 use crate::printing::{self, Plex};
 use platewright_core::check::{self, Check, Verdict};
-use platewright_core::export::{CutDrawing, CutFormat, NotForCutter};
-use platewright_core::job::Job;
+use platewright_core::export::{CutDrawing, CutFormat, NotForCutter, WrongName};
+use platewright_core::job::{FileUnit, Job, Stock};
 use platewright_core::paper::{CutSource, Page, Paper, cut_pages};
 use platewright_core::solution::Solution;
 use std::fmt;
@@ -73,16 +73,25 @@ pub fn write(job: &Job, solution: &Solution, format: CutFormat, path: &Path, eve
     let failed = refused_unless(even_so, &check::all(job, solution), path)?;
     let stock = job.stock.unwrap_or_default();
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    if let Some(mark) = format.missing_mark(&stem, &stock) {
-        let name = format!("{}.{}", format.file_stem(&stem, &stock), format.extension());
-        return Err(Place::file(path).has(Problem::NameLacks { mark, name }).into());
+    if let Some(wrong) = format.wrong_name(&stem, &stock) {
+        let named = |stem: String| format!("{stem}.{}", format.extension());
+        let problem = match wrong {
+            WrongName::Lacks { mark, name } => Problem::NameLacks { mark, name: named(name) },
+            WrongName::Claims { mark, name } => Problem::NameClaims { mark, name: named(name) },
+        };
+        return Err(Place::file(path).has(problem).into());
     }
     let mut drawing = CutDrawing::from_solution(job, solution);
-    // Checks tell places as they are on screen, and a mirrored drawing has them elsewhere.
-    let frame = if job.design.mirrored { ", PLACES AS IN THE PHOTO" } else { "" };
+    // Checks tell places as they are on screen: what is mirrored, in inches or one of several has them elsewhere.
+    let is_elsewhere = job.design.mirrored || stock.unit == FileUnit::Inch || stock.copy_count() > 1;
+    let frame = if is_elsewhere { ", PLACES IN MM, AS DRAWN IN THE WORKBENCH" } else { "" };
     let note = |check: &Check| format!("NOT CHECKED GOOD{frame}: {}: {}", check.name, check.text);
     drawing.notes.extend(failed.iter().map(note));
-    let drawing = drawing.for_cutter(&stock);
+    let drawing = match drawing.clone().for_cutter(&stock) {
+        // That they do not go on the sheet is a check that fails.
+        Err(NotForCutter::Rows(_)) if even_so => drawing.for_cutter(&Stock { sheet_mm: None, ..stock }),
+        drawing => drawing,
+    };
     let bytes = drawing.and_then(|drawing| format.bytes(&drawing, stock.unit).map_err(NotForCutter::from));
     let not_made = |why: String| Place::file(path).has(Problem::NotMade { what: "the cut file", why });
     files::write(path, &bytes.map_err(|refused| not_made(refused.to_string()))?)?;

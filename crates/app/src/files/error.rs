@@ -147,6 +147,14 @@ pub enum Problem {
         /// A name that says it.
         name: String,
     },
+    /// The name of a cut file says what is not so.
+    #[error("its name says “{mark}”, and the file is not so: it would be cut wrongly. Call it {name}.")]
+    NameClaims {
+        /// What it says.
+        mark: String,
+        /// A name that does not.
+        name: String,
+    },
     /// A picture would take the place of the photo that it is made from.
     #[error("this is the job's own photo. Choose another name; nothing was changed.")]
     OwnPhoto,

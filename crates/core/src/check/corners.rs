@@ -4,9 +4,9 @@
 //! run with the material on the left, so those are the turns to the right.
 
 use super::{Case, Check, Verdict, count, found_or};
-use crate::export::{CutContour, CutHole};
+use crate::export::{CutContour, CutDrawing, KerfRefused};
 use crate::geom::{Contour, Segment};
-use crate::job::capital;
+use crate::job::{Id, capital};
 use crate::space::PlatePoint;
 use crate::tolerance::SHOWN_MM;
 
@@ -35,7 +35,9 @@ pub(super) fn check(Case { job, cut, .. }: Case<'_>) -> Vec<Check> {
         return vec![check];
     };
     let radius_mm = kerf_mm / 2.0;
-    let narrow = cut.holes.iter().filter_map(|hole| narrower_than_the_cut(hole, kerf_mm));
+    // Where the file allows for the kerf, what the cutter does not get into is told by a rule of its own.
+    let refused = if job.stock.is_some_and(|stock| stock.kerf_in_file) { vec![] } else { cut.refused_by_kerf(kerf_mm) };
+    let narrow = refused.into_iter().filter_map(|(id, refused)| no_way_in(cut, id, &refused));
     let found = narrow.chain(contours.iter().filter_map(|cut| round(cut, radius_mm))).collect();
     found_or(found, || {
         let text = format!("The cutter reaches every inside corner, with a radius of {radius_mm:.2} mm.");
@@ -43,13 +45,24 @@ pub(super) fn check(Case { job, cut, .. }: Case<'_>) -> Vec<Check> {
     })
 }
 
-fn narrower_than_the_cut(hole: &CutHole, kerf_mm: f64) -> Option<Check> {
-    let text = format!(
-        "{} is {:.2} mm wide, and the cut alone takes {kerf_mm:.2} mm. Have it drilled, or make it larger.",
-        hole.name, hole.diameter_mm
-    );
-    let check = || Check::of(NAME, Verdict::Fail, text).about(&hole.id).at([hole.centre]);
-    (hole.diameter_mm < kerf_mm - SHOWN_MM).then(check)
+/// What the cutter does not get into is not cut to its size, whoever allows for the kerf.
+fn no_way_in(cut: &CutDrawing, id: &Id, refused: &KerfRefused) -> Option<Check> {
+    let text = match refused {
+        KerfRefused::TooNarrow { name, kerf_mm } => {
+            let name = capital(name);
+            format!(
+                "{name} is no wider than the cut, {kerf_mm:.2} mm. Have it drilled, make it larger, or leave it out."
+            )
+        }
+        KerfRefused::FallsApart { name, kerf_mm } => format!(
+            "{} has a place that is narrower than the cut, {kerf_mm:.2} mm, which does not get into it. Make it wider there.",
+            capital(name)
+        ),
+        // The rules that contours close and cross nowhere tell it.
+        KerfRefused::NoRing { .. } => return None,
+    };
+    let hole = cut.holes.iter().find(|hole| hole.id == *id);
+    Some(Check::of(NAME, Verdict::Fail, text).about(id).at(hole.map(|hole| hole.centre)))
 }
 
 fn round(cut: &CutContour, radius_mm: f64) -> Option<Check> {

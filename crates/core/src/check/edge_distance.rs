@@ -2,7 +2,7 @@
 //!
 //! A wall of no thickness at all is told by the rules that holes lie inside and apart.
 
-use super::wall::nearest;
+use super::wall::{NOT_TOLD, are_all_told, nearest};
 use super::{Case, Check, Verdict, and_more, count, openings};
 use crate::export::CutHole;
 use crate::space::PlatePoint;
@@ -49,6 +49,9 @@ pub(super) fn check(case: Case<'_>) -> Vec<Check> {
     let share = |near: &Near<'_>| near.apart_mm / near.fastener.diameter_mm();
     near.sort_by(|a, b| share(a).total_cmp(&share(b)));
     let Some(Near { hole, fastener, edge, apart_mm, .. }) = near.first() else {
+        if !are_all_told(case) {
+            return vec![Check::of(NAME, Verdict::CannotTell, NOT_TOLD)];
+        }
         let text = format!(
             "{}, each {DIAMETERS} diameters of its bolt or more from the edge.",
             count(bolted.len(), "bolt hole")

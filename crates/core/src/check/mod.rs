@@ -7,6 +7,7 @@
 
 mod bolt_up;
 mod closed;
+mod copies_apart;
 mod corners;
 mod doubled;
 mod edge_distance;
@@ -33,7 +34,7 @@ mod walls;
 mod within_sheet;
 
 use crate::export::{CutContour, CutDrawing};
-use crate::job::{Id, Job, Role, SheetMaterial};
+use crate::job::{Id, Job, Role, SheetMaterial, count};
 use crate::solution::{ContourFit, Solution, fastener};
 use crate::space::PlatePoint;
 use crate::standards::Fastener;
@@ -111,6 +112,7 @@ const RULES: [Rule; 25] = [
     small_holes::check,
     corners::check,
     kerf::check,
+    copies_apart::check,
     within_sheet::check,
     size_meant::check,
     size_known::check,
@@ -186,11 +188,6 @@ fn contour_name(fit: &ContourFit) -> String {
         Role::Outer => "The outline".to_owned(),
         Role::Opening => format!("Opening {}", fit.id),
     }
-}
-
-/// A number of things with their name, `1 hole` or `3 holes`.
-fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
 /// How many more are alike, as a sentence with a space before it: `and_more(2, "too thin")` is ` 2 more are too thin.`

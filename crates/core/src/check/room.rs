@@ -23,8 +23,7 @@ pub(super) fn check(case @ Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
     let with_room = job.holes.iter().filter(|hole| hole.keep).filter_map(|hole| {
         let fit = solution.holes.iter().find(|fit| fit.id == hole.id)?;
         let play_mm = play_mm(job, hole, fit.bore_diameter_mm)?;
-        // Places and cuts are off independently of each other.
-        Some(Tight { hole, fit, play_mm, off_mm: fit.plus_minus_mm().hypot(cutting_mm) })
+        Some(Tight { hole, fit, play_mm, off_mm: fit.needs_mm(cutting_mm) })
     });
     let all: Vec<Tight<'_>> = with_room.collect();
     if all.is_empty() {

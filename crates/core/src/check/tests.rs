@@ -154,7 +154,11 @@ fn an_empty_job_passes_nothing_that_was_not_looked_at() {
     (empty.holes, empty.contours, empty.added, empty.datum) = (vec![], vec![], vec![], None);
     let checks = all(&empty, &Solution::default());
     let passed: Vec<_> = checks.iter().filter(|check| check.verdict == Verdict::Pass).map(|c| c.name).collect();
-    assert_eq!(passed, ["Land", "Holes found", "Holes apart", "Walls", "Small holes", "Kerf"], "{checks:#?}");
+    assert_eq!(
+        passed,
+        ["Land", "Holes found", "Holes apart", "Walls", "Small holes", "Kerf", "Copies apart"],
+        "{checks:#?}"
+    );
     assert!(!may_cut(&checks), "there is nothing to cut");
 }
 
@@ -403,14 +407,15 @@ fn a_kerf_that_the_file_should_allow_for_is_not_passed_over() {
         "Kerf",
         |job, _| job.stock = serde_json::from_str(r#"{"kerf_mm": 20, "kerf_in_file": true}"#).unwrap(),
         Verdict::Fail,
-        "H1 is no wider than the kerf of 20.00 mm; make it wider, or leave it out.",
-        None,
+        "Opening c2 is no wider than the kerf of 20.00 mm; make it wider, or leave it out.",
+        Some("c2"),
     );
     check(
         "Kerf",
         |job, _| job.stock = serde_json::from_str(r#"{"kerf_in_file": true}"#).unwrap(),
-        Verdict::CannotTell,
-        "The file is to allow for the kerf, and how wide that is is not said. Say it, or let the shop allow for it.",
+        Verdict::Fail,
+        "The file is to allow for the kerf, and how wide that is is not said, so nothing would be allowed for. Say it, or let \
+         the shop allow for it.",
         None,
     );
     check("Kerf", stock(false), Verdict::Pass, "Drawn at finished size: the shop allows for the kerf.", None);

@@ -150,7 +150,23 @@ fn bolt_holes_keep_off_the_edge() {
         with_fastener("M8", false)(job, solution);
         solution.holes[0].centre = place(3.0, 10.0);
     };
-    check(name, over, Verdict::Pass, pass, None);
+    let waits = "It waits until holes and openings lie inside one outline, and none of them on or over another.";
+    check(name, over, Verdict::CannotTell, waits, None);
+    let over_thin = |job: &mut Job, solution: &mut Solution| {
+        over(job, solution);
+        stock(r#"{"thickness_mm": 2}"#)(job, solution);
+    };
+    check("Walls", over_thin, Verdict::CannotTell, waits, None);
+    let apart = |job: &mut Job, solution: &mut Solution| {
+        with_hole(10.5, 10.0, 7.0)(job, solution);
+        stock(r#"{"thickness_mm": 2}"#)(job, solution);
+    };
+    check("Walls", apart, Verdict::CannotTell, waits, None);
+    let no_outline = |job: &mut Job, solution: &mut Solution| {
+        redrawn(|job| job.contours[0].closed = false)(job, solution);
+        stock(r#"{"thickness_mm": 2}"#)(job, solution);
+    };
+    check("Walls", no_outline, Verdict::CannotTell, waits, None);
     let text = "H1 runs 0.30 mm over the outline. Move it or the outline.";
     check("Holes inside", over, Verdict::Fail, text, Some("h1"));
     check(
@@ -187,9 +203,15 @@ fn a_gasket_keeps_its_land_and_its_holes() {
 #[test]
 fn holes_are_wider_than_the_sheet_is_thick() {
     let name = "Small holes";
-    let unsaid = "No thickness is said, so only holes under 1 mm are looked for: there is none.";
+    let unsaid = "No thickness is said, so only holes and openings under 1 mm are looked for: there is none.";
     check(name, |_, _| {}, Verdict::CannotTell, unsaid, None);
-    check(name, stock(r#"{"thickness_mm": 4}"#), Verdict::Pass, "Every hole and slot is 4.00 mm wide or more.", None);
+    check(
+        name,
+        stock(r#"{"thickness_mm": 4}"#),
+        Verdict::Pass,
+        "Every hole and opening is 4.00 mm wide or more.",
+        None,
+    );
     let text = "A1 is 4.20 mm wide, less than the sheet is thick, 6.50 mm. One more is too small. A laser burns such a hole \
                 wide or not through: ask the shop, or have it drilled.";
     check(name, stock(r#"{"thickness_mm": 6.5}"#), Verdict::Warn, text, Some("a1"));
@@ -202,6 +224,15 @@ fn holes_are_wider_than_the_sheet_is_thick() {
         job.added.push(serde_json::from_str(slot).unwrap());
     };
     assert!(first(name, slot).text.starts_with("S1 is 2.00 mm wide"), "a slot counts by its width");
+    // An opening of 10 x 2 mm.
+    let flat = |job: &mut Job| nodes(job, 1, &[(250.0, 200.0), (350.0, 200.0), (350.0, 220.0), (250.0, 220.0)]);
+    let narrow = |job: &mut Job, solution: &mut Solution| {
+        redrawn(flat)(job, solution);
+        stock(r#"{"thickness_mm": 3}"#)(job, solution);
+    };
+    let found = first(name, narrow);
+    assert_eq!((found.verdict, found.about), (Verdict::Warn, Some("c2".into())), "{}", found.text);
+    assert!(found.text.starts_with("Opening c2 is 2.00 mm wide, less than"), "{}", found.text);
 }
 
 #[test]
@@ -249,13 +280,21 @@ fn inside_corners_come_out_as_round_as_the_cut() {
         }
     };
     check(name, slot(5.0), Verdict::Pass, pass, None);
-    assert!(first(name, slot(0.2)).text.starts_with("S1 has 2 inside corners"), "narrower than the cut");
+    let text = "S1 is no wider than the cut, 0.30 mm. Have it drilled, make it larger, or leave it out.";
+    check(name, slot(0.2), Verdict::Fail, text, Some("s1"));
     let narrow = |job: &mut Job, solution: &mut Solution| {
         without(job, solution);
         with_hole(45.0, 30.0, 0.25)(job, solution);
     };
-    let text = "A9 is 0.25 mm wide, and the cut alone takes 0.30 mm. Have it drilled, or make it larger.";
+    let text = "A9 is no wider than the cut, 0.30 mm. Have it drilled, make it larger, or leave it out.";
     check(name, narrow, Verdict::Fail, text, Some("a9"));
+    // The opening is 10 x 8 mm.
+    let text = "Opening c2 is no wider than the cut, 8.50 mm. Have it drilled, make it larger, or leave it out.";
+    let refused = |job: &mut Job, solution: &mut Solution| {
+        stock(r#"{"kerf_mm": 8.5}"#)(job, solution);
+        (solution.holes, job.added) = (Vec::new(), Vec::new());
+    };
+    check(name, refused, Verdict::Fail, text, Some("c2"));
 }
 
 #[test]
@@ -266,17 +305,44 @@ fn the_part_fits_its_sheet_one_way_or_the_other() {
     // 60 x 40 mm with 5 mm along each side.
     check(name, stock(r#"{"sheet_mm": [70, 50]}"#), Verdict::Pass, pass, None);
     check(name, stock(r#"{"sheet_mm": [50, 70]}"#), Verdict::Pass, pass, None);
-    let text = "The part is 60.0 x 40.0 mm, and the sheet has 69 x 50 mm less 5.0 mm along each side: it is 1.0 mm too large \
+    let text = "The part is 60.0 x 40.0 mm, and the sheet has 69 x 50 mm less 5.0 mm along each side: it is 1.00 mm too large \
                 either way round. Take a larger sheet, or leave less along the sides.";
     check(name, stock(r#"{"sheet_mm": [69, 50]}"#), Verdict::Fail, text, Some("c1"));
     check(name, stock(r#"{"sheet_mm": [69, 50], "gap_mm": 1}"#), Verdict::Pass, pass, None);
-    let text = "The part is 60.0 x 40.0 mm and fits the sheet; 10 of them take 61 % of it.";
-    check(name, stock(r#"{"sheet_mm": [210, 207], "copies": 10}"#), Verdict::Pass, text, None);
-    let text = "20 copies have 4.8 dm² and the sheet has room for 3.9 dm². Cut fewer from one sheet.";
-    check(name, stock(r#"{"sheet_mm": [210, 207], "copies": 20}"#), Verdict::Fail, text, None);
+    // Three in a row of 65 mm each with their gaps, and four rows of 45 mm.
+    let text = "The part is 60.0 x 40.0 mm, and 12 copies fit the sheet, 3 in a row.";
+    check(name, stock(r#"{"sheet_mm": [210, 207], "copies": 12}"#), Verdict::Pass, text, None);
+    // By their area 16 of them would go on.
+    let text = "12 of the 16 copies go on the sheet; ask for fewer, or for a larger sheet.";
+    check(name, stock(r#"{"sheet_mm": [210, 207], "copies": 16}"#), Verdict::Fail, text, None);
+    // The cutter's path goes round the part.
+    let kerfed = r#"{"sheet_mm": [70, 50], "kerf_mm": 0.2, "kerf_in_file": true}"#;
+    let text = "The part is 60.2 x 40.2 mm, and the sheet has 70 x 50 mm less 5.0 mm along each side: it is 0.20 mm too large \
+                either way round. Take a larger sheet, or leave less along the sides.";
+    check(name, stock(kerfed), Verdict::Fail, text, Some("c1"));
     let unknown = |job: &mut Job, solution: &mut Solution| {
         stock(r#"{"sheet_mm": [69, 50]}"#)(job, solution);
         solution.fit.scale_sigma = None;
     };
     check(name, unknown, Verdict::CannotTell, "It waits for the size of the part.", None);
+}
+
+#[test]
+fn copies_lie_farther_apart_than_the_cut_is_wide() {
+    let name = "Copies apart";
+    check(name, |_, _| {}, Verdict::Pass, "One is cut: there is no other beside it.", None);
+    let unsaid = "No kerf is said, so nothing says whether the cuts of two copies meet.";
+    check(name, stock(r#"{"copies": 3}"#), Verdict::CannotTell, unsaid, None);
+    let pass = "3 copies, 0.5 mm from one to the next.";
+    check(name, stock(r#"{"copies": 3, "gap_mm": 0.5, "kerf_mm": 0.3}"#), Verdict::Pass, pass, None);
+    let text = "0.3 mm is left between one copy and the next, and the cut takes 0.3 mm: one is cut into the other. Leave more \
+                between copies.";
+    check(name, stock(r#"{"copies": 3, "gap_mm": 0.3, "kerf_mm": 0.3}"#), Verdict::Fail, text, None);
+    // In the file the cutter's paths are so far apart.
+    let pass = "3 copies, 0.3 mm from one to the next.";
+    let in_file = r#"{"copies": 3, "gap_mm": 0.3, "kerf_mm": 0.3, "kerf_in_file": true}"#;
+    check(name, stock(in_file), Verdict::Pass, pass, None);
+    let text =
+        "Nothing is left between one copy and the next: their cuts lie on each other. Leave more between copies.";
+    check(name, stock(r#"{"copies": 3, "gap_mm": 0}"#), Verdict::Fail, text, None);
 }

@@ -151,8 +151,8 @@ fn a_fastener_has_more_room_than_its_hole_may_be_off() {
         solution.holes[0].ellipse.major_mm = 0.15;
         job.stock = serde_json::from_str(r#"{"cut_tolerance_mm": 0.1}"#).unwrap();
     };
-    // 0.15 mm times 2.4477 is 0.367, with 0.1 of the cutter 0.381 mm.
-    let text = "H1 is good to ±0.38 mm with the cutting, and its fastener has 0.30 mm of room. Measure more, or choose a wider \
+    // 0.15 mm and the cutter's 0.1 over 1.9600 are 0.1584 mm in squares; that times 2.4477 is 0.388 mm.
+    let text = "H1 is good to ±0.39 mm with the cutting, and its fastener has 0.30 mm of room. Measure more, or choose a wider \
                 clearance.";
     check(name, loose, Verdict::Warn, text, Some("h1"));
     let text =

@@ -31,7 +31,13 @@ const ROWS: [Row; 25] = [
     Row("Gasket land", By(metal), By(poor_gasket), By(as_it_is)),
     Row("Small holes", By(thin_sheet), By(thick_sheet), By(as_it_is)),
     Row("Corners", By(no_opening), By(wide_kerf), By(as_it_is)),
-    Row("Kerf", By(as_it_is), By(kerf_in_file), Never("without a word the shop allows for the kerf")),
+    Row(
+        "Kerf",
+        By(as_it_is),
+        By(kerf_in_file),
+        Never("without a word the shop allows for it, and unsaid in the file it fails"),
+    ),
+    Row("Copies apart", By(as_it_is), By(near_copies), By(copies_of_unsaid_kerf)),
     Row("Fits the sheet", By(large_sheet), By(small_sheet), By(as_it_is)),
     Row("Size meant", By(as_it_is), By(huge), By(no_scale)),
     Row("Size known", By(as_it_is), By(no_scale), Never("a size that nobody knows must not be cut: it fails")),
@@ -175,6 +181,14 @@ fn wide_kerf(job: &mut Job, solution: &mut Solution) {
 
 fn kerf_in_file(job: &mut Job, solution: &mut Solution) {
     stock(r#"{"kerf_mm": 0.15, "kerf_in_file": true}"#)(job, solution);
+}
+
+fn near_copies(job: &mut Job, solution: &mut Solution) {
+    stock(r#"{"kerf_mm": 0.3, "copies": 2, "gap_mm": 0.3}"#)(job, solution);
+}
+
+fn copies_of_unsaid_kerf(job: &mut Job, solution: &mut Solution) {
+    stock(r#"{"copies": 2}"#)(job, solution);
 }
 
 fn large_sheet(job: &mut Job, solution: &mut Solution) {

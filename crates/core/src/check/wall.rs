@@ -1,6 +1,6 @@
 //! What is left of the sheet between two things that are cut.
 
-use super::openings;
+use super::{Case, Rule, Verdict, doubled, holes_apart, holes_inside, openings};
 use crate::export::{CutContour, CutDrawing, CutHole};
 use crate::geom::{Bounds, Contour, closest_places, crossings_between};
 use crate::job::Id;
@@ -72,6 +72,16 @@ pub(super) fn thin_walls(cut: &CutDrawing, under_mm: f64) -> Vec<Wall<'_>> {
     thin.sort_by(|a, b| a.mm.total_cmp(&b.mm));
     thin
 }
+
+/// Nothing that is cut runs into anything else, over the outline or lies on another, so that all walls are walls.
+pub(super) fn are_all_told(case: Case<'_>) -> bool {
+    let rules: [Rule; 3] = [doubled::check, holes_inside::check, holes_apart::check];
+    rules.iter().flat_map(|rule| rule(case)).all(|check| check.verdict == Verdict::Pass)
+}
+
+/// What is said where they are not.
+pub(super) const NOT_TOLD: &str =
+    "It waits until holes and openings lie inside one outline, and none of them on or over another.";
 
 fn wall<'a>(one: Side<'a>, other: Side<'a>) -> Option<Wall<'a>> {
     let (from, to) = match (one, other) {

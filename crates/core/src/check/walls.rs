@@ -1,7 +1,7 @@
 //! What is left between holes, openings and the outline is as thick as the sheet.
 
 use super::edge_distance::is_too_near;
-use super::wall::{Side, Wall, thin_walls};
+use super::wall::{NOT_TOLD, Side, Wall, are_all_told, thin_walls};
 use super::{Case, Check, Verdict, and_more};
 use crate::job::SheetMaterial;
 use crate::tolerance::SHOWN_MM;
@@ -36,6 +36,7 @@ pub(super) fn check(case: Case<'_>) -> Vec<Check> {
             );
             Check::of(NAME, Verdict::Warn, text).about(one.id()).at(thin.iter().map(|wall| wall.at))
         }
+        (None, _) if !are_all_told(case) => Check::of(NAME, Verdict::CannotTell, NOT_TOLD),
         (None, Some(_)) => Check::of(NAME, Verdict::Pass, format!("Every wall is {least_mm:.2} mm or more.")),
         (None, None) => {
             let text =

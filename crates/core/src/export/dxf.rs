@@ -5,6 +5,7 @@
 //! hole, and the part's name and notes below the part. The extents in the header are those of what is cut.
 
 use super::ascii::ascii;
+use super::lines::broken;
 use super::{CutDrawing, CutHole, dxf_r12, dxf_repair};
 use crate::geom::{Bounds, Contour, Segment};
 use crate::job::FileUnit;
@@ -79,8 +80,8 @@ pub(super) fn dxf(drawing: &CutDrawing, release: DxfRelease, unit: FileUnit) -> 
     for hole in &drawing.holes {
         pen.hole(hole);
     }
-    let lines = std::iter::once(&drawing.title).chain(&drawing.notes).map(|line| ascii(line));
-    for (k, line) in lines.filter(|line| !line.is_empty()).enumerate() {
+    let lines = std::iter::once(&drawing.title).chain(&drawing.notes).flat_map(|line| broken(&ascii(line)));
+    for (k, line) in lines.enumerate() {
         let at = PlatePoint::new(bounds.min.x, bounds.min.y - TEXT_LINE_MM * (k + 1) as f64);
         let text = Text { location: pen.point(at), text_height: TEXT_MM * scale, value: line, ..Text::default() };
         pen.add(LAYER_MARK, EntityType::Text(text));

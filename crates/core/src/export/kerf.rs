@@ -3,8 +3,9 @@
 //! A cutter takes away a strip as wide as its kerf, half of it on either side of the path. The outline's path lies half a
 //! kerf outside it, that of an opening or a hole half a kerf inside: beside the part, never in it.
 
-use super::{CutContour, CutDrawing};
+use super::{CutContour, CutDrawing, CutHole};
 use crate::geom::{OffsetRefused, contours_beside};
+use crate::job::{Id, Stock};
 
 /// Why there is no path that allows for the kerf.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -46,15 +47,39 @@ impl CutDrawing {
         let half = kerf_mm / 2.0;
         self.outer.iter_mut().try_for_each(|cut| move_beside(cut, half, kerf_mm))?;
         self.openings.iter_mut().try_for_each(|cut| move_beside(cut, -half, kerf_mm))?;
-        for hole in &mut self.holes {
-            hole.diameter_mm -= kerf_mm;
-            if hole.diameter_mm <= 0.0 {
-                return Err(KerfRefused::TooNarrow { name: hole.name.clone(), kerf_mm });
-            }
-        }
-        self.notes.push(format!("ALLOWS FOR A KERF OF {kerf_mm:.2} mm: cut on the line"));
+        self.holes.iter_mut().try_for_each(|hole| make_smaller(hole, kerf_mm))?;
+        self.notes.push(format!("ALLOWS FOR A KERF OF {} mm: cut on the line", Stock::kerf_figure(kerf_mm)));
         Ok(self)
     }
+
+    /// The same where the file allows for the kerf, else the drawing at its finished size.
+    ///
+    /// # Errors
+    /// As [`Self::allowing_for_kerf`].
+    pub fn cutters_path(self, stock: &Stock) -> Result<Self, KerfRefused> {
+        match stock.kerf_to_allow_mm() {
+            Some(kerf_mm) => self.allowing_for_kerf(kerf_mm),
+            None => Ok(self),
+        }
+    }
+
+    /// Everything that a cutter whose cut is `kerf_mm` wide does not get into, or has no path beside it, by its id.
+    pub fn refused_by_kerf(&self, kerf_mm: f64) -> Vec<(&Id, KerfRefused)> {
+        let half = kerf_mm / 2.0;
+        let beside =
+            |outward_mm: f64| move |cut: &'_ CutContour| move_beside(&mut cut.clone(), outward_mm, kerf_mm).err();
+        let (outside, inside) = (beside(half), beside(-half));
+        let outer = self.outer.iter().filter_map(|cut| Some((&cut.id, outside(cut)?)));
+        let openings = self.openings.iter().filter_map(|cut| Some((&cut.id, inside(cut)?)));
+        let holes =
+            self.holes.iter().filter_map(|hole| Some((&hole.id, make_smaller(&mut hole.clone(), kerf_mm).err()?)));
+        outer.chain(openings).chain(holes).collect()
+    }
+}
+
+fn make_smaller(hole: &mut CutHole, kerf_mm: f64) -> Result<(), KerfRefused> {
+    hole.diameter_mm -= kerf_mm;
+    if hole.diameter_mm > 0.0 { Ok(()) } else { Err(KerfRefused::TooNarrow { name: hole.name.clone(), kerf_mm }) }
 }
 
 fn move_beside(cut: &mut CutContour, outward_mm: f64, kerf_mm: f64) -> Result<(), KerfRefused> {
@@ -74,7 +99,6 @@ fn move_beside(cut: &mut CutContour, outward_mm: f64, kerf_mm: f64) -> Result<()
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::export::CutHole;
     use crate::geom::Contour;
     use crate::space::PlatePoint as P;
     use approx::assert_relative_eq;
@@ -109,7 +133,7 @@ mod tests {
         assert_relative_eq!(area(&after.openings[0]), area(&before.openings[0]) + lost, epsilon = 1e-9);
         assert!(!after.openings[0].contour.is_counter_clockwise(), "still gone round clockwise");
         assert_relative_eq!(after.holes[0].diameter_mm, 6.3, epsilon = 1e-12);
-        assert_eq!(after.notes, ["ALLOWS FOR A KERF OF 0.30 mm: cut on the line"]);
+        assert_eq!(after.notes, ["ALLOWS FOR A KERF OF 0.3 mm: cut on the line"]);
     }
 
     #[test]
@@ -125,6 +149,9 @@ mod tests {
         let back = [(-5.0, 10.0), (-5.0, 15.0), (-0.1, 15.0), (-0.1, 20.0), (-30.0, 20.0)];
         bay.outer = vec![cut("the outline", polygon(&[&corners[..], &back].concat()))];
         assert!(said(bay, 0.5).starts_with("the outline has a place that is narrower than the kerf of 0.50 mm"));
+        let whole = plate();
+        let ids = |kerf_mm| whole.refused_by_kerf(kerf_mm).into_iter().map(|(id, _)| id.0.as_str()).collect::<Vec<_>>();
+        assert_eq!((ids(0.3), ids(8.1)), (vec![], vec!["opening c2", "h1"]), "each by itself");
         let mut open = plate();
         open.outer[0].contour.closed = false;
         assert!(said(open, 0.5).starts_with("the outline is not closed"));

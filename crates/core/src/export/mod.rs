@@ -13,6 +13,7 @@ mod dxf_records;
 mod dxf_repair;
 mod format;
 mod kerf;
+mod lines;
 mod plate;
 mod plate_mesh;
 mod rows;
@@ -23,7 +24,7 @@ mod threemf;
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
 pub(crate) use dxf::usable_bounds;
 pub use dxf::{ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
-pub use format::{CutFormat, NotForCutter};
+pub use format::{CutFormat, NotForCutter, WrongName};
 pub use kerf::KerfRefused;
 pub use plate::{
     HOLE_ALLOWANCE_MM, PLATE_THICKNESS_MM, PlateOptions, PlateRefused, ProofPlate, SHRINK_PERCENT, proof_plate,

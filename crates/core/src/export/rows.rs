@@ -8,6 +8,7 @@ use super::{CutContour, CutDrawing, CutHole};
 use crate::geom::{Bounds, Contour, Segment, contours_beside};
 use crate::job::Stock;
 use crate::space::{PlatePoint, PlateVec};
+use crate::tolerance::SHOWN_MM;
 
 /// Why copies were not laid on a sheet.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -81,8 +82,8 @@ impl Rows {
         let (copies, gap_mm, size) = (stock.copy_count(), stock.gap_or_usual_mm(), bounds.size());
         let step_mm = PlateVec::new(step_along_row(&drawing, size.x, gap_mm), size.y + gap_mm);
         let that_fit = |sheet_mm: f64, size_mm: f64, step_mm: f64| {
-            let room = (sheet_mm - 2.0 * gap_mm - size_mm) / step_mm;
-            if room < 0.0 { 0 } else { (room + FITS_EXACTLY).floor().min(f64::from(copies)) as u32 + 1 }
+            let room = sheet_mm - 2.0 * gap_mm - size_mm + SHOWN_MM;
+            if room < 0.0 { 0 } else { (room / step_mm).floor().min(f64::from(copies)) as u32 + 1 }
         };
         let in_a_row = match stock.sheet_mm {
             None => ((f64::from(copies) * step_mm.y / step_mm.x).sqrt().round().max(1.0) as u32).min(copies),
@@ -125,8 +126,8 @@ impl Rows {
     }
 }
 
-/// So much of a step may be missing to a copy that just fits: rounding, not room.
-const FITS_EXACTLY: f64 = 1e-9;
+/// What sticks out by less does so by rounding alone, mm.
+const ROUNDING_MM: f64 = 1e-9;
 
 impl RowsRefused {
     fn fits(&self) -> u32 {
@@ -140,13 +141,10 @@ impl CutDrawing {
     /// # Errors
     /// Where they do not go on the sheet.
     pub fn in_rows(self, stock: &Stock) -> Result<Self, RowsRefused> {
-        if stock.copy_count() == 1 && stock.sheet_mm.is_none() {
+        if stock.copy_count() == 1 {
             return Ok(self);
         }
         let rows = Rows::of(&self, stock)?;
-        if rows.copies == 1 {
-            return Ok(self);
-        }
         let one = if rows.turned { self.turned_by_a_quarter() } else { self };
         let mut all = Self { outer: Vec::new(), openings: Vec::new(), holes: Vec::new(), ..one.clone() };
         for by in rows.moves() {
@@ -190,7 +188,7 @@ fn step_along_row(drawing: &CutDrawing, box_mm: f64, gap_mm: f64) -> f64 {
     // What sticks out beyond the outline (a hole that is outside it) is held by its box alone.
     let Some(bounds) = wide.iter().filter_map(Contour::bounds).reduce(Bounds::union) else { return by_box };
     let all = drawing.bounds().map_or(bounds, |all| all.grown(gap_mm / 2.0));
-    let sticks_out = all.min.x < bounds.min.x - FITS_EXACTLY || all.max.x > bounds.max.x + FITS_EXACTLY;
+    let sticks_out = all.min.x < bounds.min.x - ROUNDING_MM || all.max.x > bounds.max.x + ROUNDING_MM;
     if sticks_out {
         return by_box;
     }
@@ -261,7 +259,9 @@ mod tests {
         assert_eq!(all.notes, ["5 copies, 3 in a row"]);
         let turned = Rows::of(&plate(), &stock(2, Some([55.0, 60.0]))).unwrap();
         assert!(turned.turned, "upright two stand side by side");
-        assert_eq!(plate().in_rows(&stock(1, Some([100.0, 100.0]))).unwrap(), plate(), "one stays where it is");
+        for sheet in [[100.0, 100.0], [10.0, 10.0]] {
+            assert_eq!(plate().in_rows(&stock(1, Some(sheet))).unwrap(), plate(), "one stays where it is");
+        }
     }
 
     #[test]
@@ -299,7 +299,7 @@ mod tests {
             prop_assert_eq!(all.outer.len(), copies as usize);
             let bounds = all.bounds().unwrap();
             prop_assert!(bounds.min.x > gap_mm - 1e-6 && bounds.min.y > gap_mm - 1e-6, "off the sides");
-            prop_assert!(bounds.max.x < 320.0 - gap_mm + 1e-6 && bounds.max.y < 320.0 - gap_mm + 1e-6, "on the sheet");
+            prop_assert!(bounds.max.x < 320.0 - gap_mm + 2.0 * SHOWN_MM && bounds.max.y < 320.0 - gap_mm + 2.0 * SHOWN_MM, "on the sheet");
             for (i, one) in all.outer.iter().enumerate() {
                 for other in &all.outer[i + 1..] {
                     let apart = one.contour.segments.iter().flat_map(|s| s.sampled(1.0).into_iter().chain([s.from.lerp(s.to, 0.5)]))

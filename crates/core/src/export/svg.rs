@@ -3,11 +3,13 @@
 //! One unit of the drawing is one millimetre or one inch, as the width and height say; y runs down, as it does in every
 //! SVG. Each layer is a group of its name; contours are paths of lines and arcs, holes are circles.
 
+use super::lines::broken;
 use super::{CutDrawing, ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::export::dxf::{MARK_ARM_MM, TEXT_LINE_MM, TEXT_MM, usable_bounds};
 use crate::geom::{Contour, Segment};
 use crate::job::FileUnit;
 use crate::space::PlatePoint;
+use crate::units::format_short;
 use std::fmt::Write as _;
 
 /// White left round the part, mm.
@@ -22,7 +24,8 @@ const LINE_MM: f64 = 0.1;
 /// An empty drawing, a number that is none, or a hole without a size is refused.
 pub(super) fn svg(drawing: &CutDrawing, unit: FileUnit) -> Result<Vec<u8>, ExportRefused> {
     let bounds = usable_bounds(drawing)?;
-    let texts: Vec<&String> = std::iter::once(&drawing.title).chain(&drawing.notes).filter(|t| !t.is_empty()).collect();
+    let texts: Vec<String> =
+        std::iter::once(&drawing.title).chain(&drawing.notes).flat_map(|text| broken(text)).collect();
     // The words stand below the part and are as wide as they are: the page ends with the part or with them.
     let longest = texts.iter().map(|text| text.chars().count()).max().unwrap_or(0) as f64 * TEXT_MM * WIDE_LETTER;
     let (min, size) = (bounds.grown(MARGIN_MM).min, bounds.grown(MARGIN_MM).size());
@@ -86,9 +89,7 @@ fn put(out: &mut String, text: std::fmt::Arguments<'_>) {
 impl Paper {
     /// A length in the page's unit, to a millionth of a millimetre.
     fn number(&self, mm: f64) -> String {
-        let text = format!("{:.7}", mm * self.per_mm);
-        let short = text.trim_end_matches('0').trim_end_matches('.');
-        if short == "-0" { "0".to_owned() } else { short.to_owned() }
+        format_short(mm * self.per_mm, 7)
     }
 
     fn place(&self, p: PlatePoint) -> String {
@@ -133,8 +134,8 @@ impl Paper {
         format!("<path d=\"M{} L{} M{} L{}\"/>\n", at(x - arm, y), at(x + arm, y), at(x, y - arm), at(x, y + arm))
     }
 
-    fn words(&self, texts: &[&String], part_high_mm: f64) -> String {
-        let line = |(k, text): (usize, &&String)| {
+    fn words(&self, texts: &[String], part_high_mm: f64) -> String {
+        let line = |(k, text): (usize, &String)| {
             let (x, y) = (self.number(MARGIN_MM), self.number(part_high_mm + TEXT_LINE_MM * (k as f64 + 0.75)));
             let size = self.number(TEXT_MM);
             let font = "font-family=\"sans-serif\" fill=\"#0000ff\" stroke=\"none\"";

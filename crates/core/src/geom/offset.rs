@@ -40,6 +40,11 @@ pub fn contours_beside(contour: &Contour, outward_mm: f64) -> Result<Vec<Contour
     if !(is_ring(contour) && outward_mm.is_finite()) {
         return Err(OffsetRefused::NoRing);
     }
+    // Gone in by more than half of both its sides a rectangle comes out of the library turned inside out.
+    let narrowest_mm = contour.bounds().map_or(0.0, |bounds| bounds.size().x.min(bounds.size().y));
+    if -2.0 * outward_mm >= narrowest_mm {
+        return Ok(Vec::new());
+    }
     // The library goes to the left for more than 0: inwards, where the contour runs counter-clockwise.
     let leftward = if contour.is_counter_clockwise() { -outward_mm } else { outward_mm };
     // Where the two sides of a narrow part fall on to each other nothing is left between them.
@@ -135,7 +140,7 @@ mod tests {
 
     #[test]
     fn nothing_of_no_width_is_left() {
-        for inward in [20.0, 25.0] {
+        for inward in [20.0, 25.0, 35.0] {
             assert_eq!(contours_beside(&plate(), -inward), Ok(vec![]), "{inward} mm from every side of 40");
         }
         assert_eq!(contours_beside(&Contour::circle(PlatePoint::default(), 6.0), -6.0), Ok(vec![]));

@@ -145,6 +145,11 @@ pub fn listed(names: &[String]) -> String {
     }
 }
 
+/// A number of things with their name, `1 hole` or `3 holes`.
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
 /// With a capital at its beginning.
 pub fn capital(text: &str) -> String {
     let mut chars = text.chars();

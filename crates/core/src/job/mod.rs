@@ -35,7 +35,7 @@ pub use edit::{Edit, EditRefused, LeverSide};
 pub use error::JobError;
 pub use file::{FORMAT, VERSION, read, write};
 pub use history::History;
-pub use look_up::{capital, listed};
+pub use look_up::{capital, count, listed};
 pub use model::*;
 pub(crate) use placing_order::PlacingOrder;
 pub use stock::{Duty, FileUnit, MOST_COPIES, SheetMaterial, Stock};

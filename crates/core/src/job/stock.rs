@@ -1,6 +1,7 @@
 //! The sheet, the cutter and the file that goes to it, and what the part is to hold back.
 
 use super::model::is_default;
+use crate::units::format_short;
 use serde::{Deserialize, Serialize};
 
 /// The sheet and the cutter.
@@ -53,6 +54,11 @@ impl Stock {
         self.gap_mm.unwrap_or(Self::USUAL_GAP_MM)
     }
 
+    /// A kerf as it stands in a file, its name and sentences about it, mm: to a thousandth, without zeros at the end.
+    pub fn kerf_figure(kerf_mm: f64) -> String {
+        format_short(kerf_mm, 3)
+    }
+
     /// The kerf that the file itself allows for, mm; `None` where the shop does.
     pub fn kerf_to_allow_mm(&self) -> Option<f64> {
         self.kerf_mm.filter(|kerf_mm| self.kerf_in_file && *kerf_mm > 0.0)
@@ -73,6 +79,21 @@ pub enum SheetMaterial {
     Wood,
 }
 
+impl SheetMaterial {
+    /// All of them, in the order of the screen.
+    pub const ALL: [Self; 4] = [Self::Metal, Self::Plastic, Self::Gasket, Self::Wood];
+
+    /// What it is called.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Metal => "metal",
+            Self::Plastic => "plastic",
+            Self::Gasket => "gasket sheet",
+            Self::Wood => "board or plywood",
+        }
+    }
+}
+
 /// The unit that a cut file is drawn in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -82,6 +103,19 @@ pub enum FileUnit {
     Mm,
     /// Inches of 25.4 mm.
     Inch,
+}
+
+impl FileUnit {
+    /// Both, in the order of the screen.
+    pub const ALL: [Self; 2] = [Self::Mm, Self::Inch];
+
+    /// What it is called.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Inch => "inch",
+        }
+    }
 }
 
 /// What the part is to hold back or keep people from: each makes it a safety part.

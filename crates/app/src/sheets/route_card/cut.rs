@@ -42,7 +42,7 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
     }
     copies(ui, &stock, &mut after, lengths);
     say_in(ui, Lettering::Body, theme::colours(ui).soft, "The file is in");
-    let units = [(FileUnit::Mm, "mm"), (FileUnit::Inch, "inch")];
+    let units = FileUnit::ALL.map(|unit| (unit, unit.words()));
     if let Some(unit) = switch(ui, "The file is in", stock.unit, &units, width) {
         after.unit = unit;
     }

@@ -8,14 +8,6 @@ use crate::theme::{self, Lettering};
 use egui::{ComboBox, Ui};
 use platewright_core::job::{Duty, Edit, Job, SheetMaterial, Stock};
 
-/// Every material with its name.
-const MATERIALS: [(SheetMaterial, &str); 4] = [
-    (SheetMaterial::Metal, "metal"),
-    (SheetMaterial::Plastic, "plastic"),
-    (SheetMaterial::Gasket, "gasket sheet"),
-    (SheetMaterial::Wood, "board or plywood"),
-];
-
 /// What stands in the box while no material is chosen.
 const NOT_SAID: &str = "unsaid";
 
@@ -50,15 +42,14 @@ fn material(ui: &mut Ui, job: &Job, commands: &mut Vec<Command>) {
     let stock = job.stock.unwrap_or_default();
     let mut picked = None;
     labelled(ui, "Sheet of", |ui, width| {
-        let now = MATERIALS.iter().find(|(material, _)| stock.material == Some(*material));
-        let combo =
-            ComboBox::from_id_salt("material").width(width).selected_text(now.map_or(NOT_SAID, |(_, name)| name));
+        let now = stock.material.map_or(NOT_SAID, SheetMaterial::words);
+        let combo = ComboBox::from_id_salt("material").width(width).selected_text(now);
         let shown = combo.show_ui(ui, |ui| {
             if ui.selectable_label(stock.material.is_none(), NOT_SAID).clicked() {
                 picked = Some(None);
             }
-            for (material, name) in MATERIALS {
-                if ui.selectable_label(stock.material == Some(material), name).clicked() {
+            for material in SheetMaterial::ALL {
+                if ui.selectable_label(stock.material == Some(material), material.words()).clicked() {
                     picked = Some(Some(material));
                 }
             }

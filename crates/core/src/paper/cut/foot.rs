@@ -3,9 +3,9 @@
 use super::{CUT, CutSource, Drawn, KERF, kerf_factor};
 use crate::export::{LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::geom::Bounds;
-use crate::job::{FileUnit, SheetMaterial};
+use crate::job::{Stock, count};
 use crate::paper::{Ink, Item, Lettering, Pen, Weight, Words, shortened};
-use crate::solution::BoltUp;
+use crate::solution::{BoltUp, HoleFit};
 use crate::space::{PlatePoint, PlateVec};
 
 const MARK: Pen = Pen::new(0.3, Ink::Mark);
@@ -26,35 +26,42 @@ pub(super) fn height_mm() -> f64 {
 }
 
 /// Both halves of the foot.
-pub(super) fn foot(source: &CutSource<'_>, at: Bounds, drawn: &Drawn, lettering: &dyn Lettering) -> Vec<Item> {
+pub(super) fn foot(
+    source: &CutSource<'_>,
+    at: Bounds,
+    drawn: &Drawn,
+    is_kerf_drawn: bool,
+    lettering: &dyn Lettering,
+) -> Vec<Item> {
     let split = at.min.x + LAYERS_SHARE * at.size().x;
     let mut items = vec![Item::frame(at, FRAME)];
     let layers = Bounds { max: PlatePoint::new(split, at.max.y), ..at };
-    items.extend(layer_rows(source, layers, drawn, lettering));
+    let kerf = kerf_words(source, drawn, is_kerf_drawn);
+    items.extend(layer_rows(source, layers, kerf, lettering));
     items.extend(cells(source, Bounds { min: PlatePoint::new(split, at.min.y), ..at }, drawn, lettering));
     items
 }
 
-fn counted(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+/// How wide the kerf is, how it is drawn, and who allows for it; `None` where none is said.
+fn kerf_words(source: &CutSource<'_>, drawn: &Drawn, is_drawn: bool) -> Option<String> {
+    let stock = source.job.stock.unwrap_or_default();
+    let kerf_mm = stock.kerf_mm.filter(|kerf_mm| *kerf_mm > 0.0)?;
+    let whose = if stock.kerf_in_file { "in the file" } else { "left to the shop" };
+    let shown = if is_drawn { format!("drawn {:.0}×", kerf_factor(kerf_mm, drawn)) } else { "not drawn".to_owned() };
+    Some(format!("{} wide, {shown}, {whose}", Stock::kerf_figure(kerf_mm)))
 }
 
-fn layer_rows(source: &CutSource<'_>, at: Bounds, drawn: &Drawn, lettering: &dyn Lettering) -> Vec<Item> {
+fn layer_rows(source: &CutSource<'_>, at: Bounds, kerf: Option<String>, lettering: &dyn Lettering) -> Vec<Item> {
     let drawing = source.drawing;
     let length: f64 = drawing.outer.iter().map(|cut| cut.contour.length_mm()).sum();
     let inner = drawing.openings.len() + drawing.holes.len();
-    let (holes, openings) = (counted(drawing.holes.len(), "hole"), counted(drawing.openings.len(), "opening"));
-    let stock = source.job.stock.unwrap_or_default();
+    let (holes, openings) = (count(drawing.holes.len(), "hole"), count(drawing.openings.len(), "opening"));
     let mut rows: Vec<(Pen, &str, String)> = vec![
-        (CUT, LAYER_OUTER, format!("{}, {length:.1} mm long", counted(drawing.outer.len(), "loop"))),
-        (CUT, LAYER_INNER, format!("{}: {holes}, {openings}", counted(inner, "loop"))),
-        (MARK, LAYER_MARK, format!("{}, the part’s name, notes", counted(drawing.holes.len(), "centre mark"))),
+        (CUT, LAYER_OUTER, format!("{}, {length:.1} mm long", count(drawing.outer.len(), "loop"))),
+        (CUT, LAYER_INNER, format!("{}: {holes}, {openings}", count(inner, "loop"))),
+        (MARK, LAYER_MARK, format!("{}, the part’s name, notes", count(drawing.holes.len(), "centre mark"))),
     ];
-    if let Some(kerf_mm) = stock.kerf_mm.filter(|kerf_mm| *kerf_mm > 0.0) {
-        let times = kerf_factor(kerf_mm, drawn);
-        let whose = if stock.kerf_in_file { "in the file" } else { "left to the shop" };
-        rows.push((KERF, "kerf", format!("{kerf_mm:.2} wide, drawn {times:.0}×, {whose}")));
-    }
+    rows.extend(kerf.map(|said| (KERF, "kerf", said)));
     let left = at.min.x + INSET_MM;
     let mut y = at.max.y - 5.5;
     let head = Words::new("Layers in the file", PlatePoint::new(left, y), VALUE_MM, lettering).weight(Weight::SemiBold);
@@ -93,30 +100,21 @@ fn words(source: &CutSource<'_>, drawn: &Drawn) -> [(&'static str, String); 6] {
     let CutSource { job, solution, .. } = source;
     let stock = job.stock.unwrap_or_default();
     let title = if job.title.is_empty() { "This part".to_owned() } else { job.title.clone() };
-    let material = stock.material.map(|material| match material {
-        SheetMaterial::Metal => "metal",
-        SheetMaterial::Plastic => "plastic",
-        SheetMaterial::Gasket => "gasket",
-        SheetMaterial::Wood => "wood",
-    });
     let thickness = stock.thickness_mm.map(|mm| format!("{mm:.1} mm"));
-    let sheet: Vec<String> = material.map(str::to_owned).into_iter().chain(thickness).collect();
+    let sheet: Vec<String> =
+        stock.material.map(|material| material.words().to_owned()).into_iter().chain(thickness).collect();
     let unsaid = || "not said".to_owned();
     let cut = stock.cut_tolerance_mm.map_or_else(unsaid, |mm| format!("to ±{mm:.2} mm"));
-    let unit = match stock.unit {
-        FileUnit::Mm => "mm",
-        FileUnit::Inch => "inch",
-    };
     let worst = solution.holes.iter().filter(|fit| job.holes.iter().any(|hole| hole.id == fit.id && hole.keep));
     let worst =
-        worst.map(|fit| fit.plus_minus_mm()).fold(None, |most: Option<f64>, mm| Some(most.map_or(mm, |m| m.max(mm))));
+        worst.map(HoleFit::plus_minus_mm).fold(None, |most: Option<f64>, mm| Some(most.map_or(mm, |m| m.max(mm))));
     let worst = worst.filter(|_| solution.fit.scale_known());
     let odds = solution.bolt_up.as_ref().map(BoltUp::times);
     [
         ("Part", title),
         ("Sheet", if sheet.is_empty() { unsaid() } else { sheet.join(", ") }),
         ("Cutter cuts", cut),
-        ("File", format!("{}, {unit}; drawn {}", source.format.words(), drawn.in_words())),
+        ("File", format!("{}, {}; drawn {}", source.format.words(), stock.unit.words(), drawn.in_words())),
         ("Worst hole", worst.map_or_else(|| "not known yet".to_owned(), |mm| format!("±{mm:.2} mm (95 %)"))),
         ("Bolts up", odds.unwrap_or_else(|| "no fastener is said".to_owned())),
     ]

@@ -4,7 +4,7 @@ use super::{CutSource, Drawn, FAILS, failing};
 use crate::geom::{Bounds, Contour, Segment};
 use crate::job::{Id, Job};
 use crate::paper::{Ink, Item, Lettering, Pen, Weight, Words, width_mm};
-use crate::solution::Solution;
+use crate::solution::{HoleFit, Solution, is_tapped, said_fastener};
 use crate::space::{PlatePoint, PlateVec};
 use std::f64::consts::TAU;
 
@@ -30,13 +30,21 @@ struct Label<'a> {
     fails: bool,
 }
 
-/// The labels of all holes, with their leaders, clear of `obstacles`; those that fail a check are ringed.
+/// The labels of holes, and those that found no place.
+pub(super) struct Labels {
+    /// What is drawn.
+    pub(super) items: Vec<Item>,
+    /// What the labels say that found no place.
+    pub(super) without_room: Vec<String>,
+}
+
+/// The labels of all holes, with their leaders, clear of `obstacles`; holes that fail a check are ringed.
 pub(super) fn labels(
     source: &CutSource<'_>,
     drawn: &Drawn,
     obstacles: Vec<Bounds>,
     lettering: &dyn Lettering,
-) -> Vec<Item> {
+) -> Labels {
     let drawing = source.drawing;
     let fails = |id: &Id| failing(source.checks).any(|check| check.about.as_ref() == Some(id));
     let labels: Vec<Label<'_>> = drawing
@@ -54,9 +62,13 @@ pub(super) fn labels(
         drawing.outer.iter().chain(&drawing.openings).map(|cut| drawn.contour(&cut.contour)).collect();
     let middle = drawn.place(drawn.middle);
     let mut taken = obstacles;
-    let mut items = Vec::new();
+    let (mut items, mut without_room) = (Vec::new(), Vec::new());
     for label in &labels {
+        if label.fails {
+            items.push(Item::ring(label.at, label.radius_mm, FAILS));
+        }
         let Some((knee, start, bounds)) = place(label, &labels, &lines, &taken, middle, drawn.field, lettering) else {
+            without_room.push(format!("{} {}", label.name, label.text));
             continue;
         };
         taken.push(bounds);
@@ -64,24 +76,22 @@ pub(super) fn labels(
         let pen = Pen { ink, ..LEADER };
         let rim = label.at + (knee - label.at).unit().unwrap_or(PlateVec::new(1.0, 0.0)) * label.radius_mm;
         items.push(Item::line(rim, knee, pen));
-        if label.fails {
-            items.push(Item::ring(label.at, label.radius_mm, FAILS));
-        }
         let name = Words::new(label.name, start, SIZE_MM, lettering).weight(Weight::SemiBold).ink(ink);
         let after = width_mm(&name.text, SIZE_MM, Weight::SemiBold, lettering);
         let text = Words::new(&label.text, start + PlateVec::new(after + 1.0, 0.0), SIZE_MM, lettering).ink(ink);
         items.extend([Item::Words(name), Item::Words(text)]);
     }
-    items
+    Labels { items, without_room }
 }
 
 /// `dia. 6.60 ±0.05`: the finished size, and how far off its place can be.
 fn said(job: &Job, solution: &Solution, id: &Id, diameter_mm: f64) -> String {
-    let found = solution.holes.iter().find(|fit| fit.id == *id).map(|fit| fit.plus_minus_mm());
+    let found = solution.holes.iter().find(|fit| fit.id == *id).map(HoleFit::plus_minus_mm);
     let of_added = solution.added.iter().find(|fit| fit.id == *id).map(|fit| fit.ellipse.major_mm);
     let placed = found.or(of_added.map(|mm| mm * crate::tolerance::K95_PLACE));
-    let tapped = job.added.iter().find(|added| added.id == *id).and_then(|added| added.tapped.as_ref());
-    let tapped = tapped.map(|thread| format!(", tap {thread}")).unwrap_or_default();
+    let added = job.added.iter().find(|added| added.id == *id).and_then(|added| added.tapped.as_deref());
+    let of_group = || said_fastener(job, job.hole(id).filter(|hole| is_tapped(job, hole))?);
+    let tapped = added.or_else(of_group).map(|thread| format!(", tap {thread}")).unwrap_or_default();
     match placed {
         Some(mm) => format!("dia. {diameter_mm:.2} ±{mm:.2}{tapped}"),
         None => format!("dia. {diameter_mm:.2}{tapped}"),

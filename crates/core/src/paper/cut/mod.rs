@@ -1,12 +1,13 @@
 //! The cut drawing: what goes to the cutter, as the drawing office would put it down.
 //!
 //! One page shows the part with the names and sizes of its holes, its overall size, where the cutter's path lies and what
-//! fails; its foot says what is in the file and what the part is. Where several are cut, a second page shows the sheet.
+//! fails, which is also said above its foot; the foot says what is in the file and what the part is. Where several are cut, a second page shows the sheet.
 
 mod dimensions;
 mod foot;
 mod labels;
 mod rows_page;
+mod warnings;
 
 use super::{Ink, Item, Lettering, MARGIN_MM, Page, Paper, Pen};
 use crate::check::{Check, Verdict};
@@ -110,21 +111,31 @@ pub fn cut_pages(source: &CutSource<'_>, paper: Paper, lettering: &dyn Lettering
     let Some(bounds) = source.drawing.bounds() else { return pages };
     let mut page = Page::new([long, short]);
     let frame = Bounds { min: PlatePoint::new(0.0, 0.0), max: PlatePoint::new(long, short) }.grown(-MARGIN_MM);
-    let foot_mm = foot::height_mm();
-    let field = Bounds { min: PlatePoint::new(frame.min.x, frame.min.y + foot_mm), max: frame.max };
-    let drawn = Drawn::in_field(field, bounds, ROUND_MM);
+    let foot = Bounds { max: PlatePoint::new(frame.max.x, frame.min.y + foot::height_mm()), ..frame };
+    let failing = warnings::failing(source, frame.size().x, lettering);
+    let laid = |names: usize| {
+        let strip_mm = warnings::height_mm(failing.len() + names);
+        let field = Bounds { min: PlatePoint::new(frame.min.x, foot.max.y + strip_mm), max: frame.max };
+        let drawn = Drawn::in_field(field, bounds, ROUND_MM);
+        let labels = labels::labels(source, &drawn, dimensions::taken(bounds, &drawn), lettering);
+        (drawn, labels)
+    };
+    let (mut drawn, mut labels) = laid(0);
+    if !labels.without_room.is_empty() {
+        (drawn, labels) = laid(warnings::NAMES);
+    }
+    let field = drawn.field;
+    let lines = failing.into_iter().chain(warnings::without_room(&labels.without_room, frame.size().x, lettering));
+    let kerf = kerf(source, &drawn);
     page.items.push(Item::Within { window: field, items: grid(&drawn) });
     page.items.extend(part(source.drawing, &drawn));
-    page.items.extend(kerf(source, &drawn));
+    let is_kerf_drawn = !kerf.is_empty();
+    page.items.extend(kerf);
     page.items.extend(dimensions::overall(bounds, &drawn, lettering));
-    page.items.extend(labels::labels(source, &drawn, dimensions::taken(bounds, &drawn), lettering));
+    page.items.extend(labels.items);
+    page.items.extend(warnings::strip(lines, PlatePoint::new(frame.min.x, field.min.y), lettering));
     page.items.push(Item::frame(frame, FRAME));
-    page.items.extend(foot::foot(
-        source,
-        Bounds { max: PlatePoint::new(frame.max.x, field.min.y), ..frame },
-        &drawn,
-        lettering,
-    ));
+    page.items.extend(foot::foot(source, foot, &drawn, is_kerf_drawn, lettering));
     pages.push(page);
     pages.extend(rows_page::page(source, [long, short], lettering));
     pages
@@ -213,7 +224,7 @@ fn kerf(source: &CutSource<'_>, drawn: &Drawn) -> Vec<Item> {
 }
 
 /// What fails, where something is named.
-fn failing<'a>(checks: &'a [Check]) -> impl Iterator<Item = &'a Check> {
+fn failing(checks: &[Check]) -> impl Iterator<Item = &Check> {
     checks.iter().filter(|check| check.verdict == Verdict::Fail)
 }
 

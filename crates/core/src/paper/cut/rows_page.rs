@@ -1,6 +1,7 @@
 //! The sheet with all the copies on it.
 
 use super::{CUT, CutSource, Drawn, FRAME};
+use crate::export::CutDrawing;
 use crate::geom::Bounds;
 use crate::paper::{Ink, Item, Lettering, MARGIN_MM, Page, Pen, Weight, Words};
 use crate::space::{PlatePoint, PlateVec};
@@ -14,9 +15,10 @@ pub(super) fn page(source: &CutSource<'_>, size_mm: [f64; 2], lettering: &dyn Le
     if stock.copy_count() < 2 {
         return None;
     }
-    let laid = source.drawing.clone().in_rows(&stock);
+    // What lies on the sheet is what goes into the file.
+    let laid = source.drawing.clone().for_cutter(&stock);
     let copies = laid.as_ref().ok();
-    let bounds = copies.and_then(|all| all.bounds()).map(|bounds| bounds.grown(stock.gap_or_usual_mm()));
+    let bounds = copies.and_then(CutDrawing::bounds).map(|bounds| bounds.grown(stock.gap_or_usual_mm()));
     let on_sheet =
         stock.sheet_mm.map(|[wide, high]| Bounds { min: PlatePoint::new(0.0, 0.0), max: PlatePoint::new(wide, high) });
     let whole = on_sheet.or(bounds)?;

@@ -84,7 +84,10 @@ fn what_fails_is_marked_and_copies_have_their_page() {
     let inks = |pages: &[Page]| pages[0].words().iter().filter(|words| words.ink == Ink::Disagree).count();
     job.stock = Some(Stock { copies: Some(6), sheet_mm: Some([600.0, 300.0]), ..Stock::default() });
     let pages = pages_of(&job, &drawing, &[fails], Paper::A4);
-    assert_eq!(inks(&pages), 2, "the name and the size of H3");
+    assert_eq!(inks(&pages), 3, "the name and the size of H3, and the line above the foot");
+    check_clear(&pages[0]);
+    let line = pages[0].words().iter().any(|words| words.text == "NOT CHECKED GOOD: Walls: Too near.");
+    assert!(line, "it is said on the page");
     assert_eq!(pages.len(), 2, "the part and the sheet");
     check_clear(&pages[1]);
     assert_eq!(pages[1].words()[0].text, "6 copies on a sheet of 600 x 300 mm; drawn 1:5");
@@ -92,4 +95,83 @@ fn what_fails_is_marked_and_copies_have_their_page() {
     let said = pages_of(&job, &drawing, &[], Paper::A4)[1].words()[0].clone();
     assert!(said.text.contains("of the 60 copies go on the sheet") && said.ink == Ink::Disagree, "{said:?}");
     assert!(pages_of(&job, &CutDrawing::default(), &[], Paper::A4).is_empty(), "nothing is cut");
+}
+
+fn words_of(pages: &[Page]) -> Vec<String> {
+    pages.iter().flat_map(Page::words).map(|words| words.text.clone()).collect()
+}
+
+fn rings(page: &Page) -> usize {
+    let is_ring = |item: &&Item| matches!(item, Item::Circle { pen: Some(pen), .. } if *pen == FAILS);
+    page.items.iter().filter(is_ring).count()
+}
+
+fn failing_check(name: &'static str, about: &str) -> Check {
+    let text = "It must not be cut like this.".to_owned();
+    Check { name, verdict: Verdict::Fail, text, about: Some(about.into()), places: Vec::new() }
+}
+
+#[test]
+fn everything_that_fails_is_said_as_far_as_there_is_room_and_counted() {
+    let checks: Vec<Check> = (1..=8).map(|k| failing_check("Holes apart", &format!("h{k}"))).collect();
+    let pages = pages_of(&job(), &plate(100.0), &checks, Paper::A4);
+    check_clear(&pages[0]);
+    let said = words_of(&pages);
+    let lines = said.iter().filter(|text| text.starts_with("NOT CHECKED GOOD: Holes apart")).count();
+    assert_eq!(lines, 4, "{said:?}");
+    assert!(said.contains(&"NOT CHECKED GOOD: and 4 more".to_owned()), "{said:?}");
+    assert_eq!(rings(&pages[0]), 8, "each hole is ringed");
+}
+
+#[test]
+fn holes_whose_names_find_no_place_are_ringed_and_listed() {
+    let mut drawing = plate(100.0);
+    let first = drawing.holes.len();
+    for k in 0..400 {
+        let centre = PlatePoint::new(20.0 + 2.0 * f64::from(k % 20), 20.0 + 2.0 * f64::from(k / 20));
+        let id = format!("x{k}").as_str().into();
+        drawing.holes.push(CutHole { id, name: format!("X{k}"), centre, diameter_mm: 1.0 });
+    }
+    let checks: Vec<Check> = (0..400).map(|k| failing_check("Holes apart", &format!("x{k}"))).collect();
+    let pages = pages_of(&job(), &drawing, &checks, Paper::A4);
+    check_clear(&pages[0]);
+    assert_eq!(rings(&pages[0]), drawing.holes.len() - first, "whether its name is there or not");
+    let said = words_of(&pages);
+    let listed = said.iter().position(|text| text.starts_with("No room on the drawing for: X")).unwrap();
+    assert!(said[listed..].iter().take(3).any(|text| text.contains("more")), "{said:?}");
+}
+
+#[test]
+fn a_tapped_group_says_its_thread_and_a_kerf_that_is_not_drawn_says_so() {
+    let mut job = job();
+    let hole = r#"{ "id": "h1", "name": "H1", "rim": [], "group": "g1" }"#;
+    job.holes.push(serde_json::from_str(hole).unwrap());
+    let group = r#"{ "id": "g1", "fastener": "M6", "tapped": true }"#;
+    job.groups.push(serde_json::from_str(group).unwrap());
+    let drawing = plate(100.0);
+    let kerf = |kerf_mm: f64| Some(Stock { kerf_mm: Some(kerf_mm), ..Stock::default() });
+    job.stock = kerf(0.1778);
+    let said = words_of(&pages_of(&job, &drawing, &[], Paper::A4));
+    assert!(said.contains(&"dia. 6.00, tap M6".to_owned()), "{said:?}");
+    assert!(said.contains(&"0.178 wide, drawn 13×, left to the shop".to_owned()), "{said:?}");
+    // Wider than the holes: the cutter has no path.
+    job.stock = kerf(7.0);
+    let said = words_of(&pages_of(&job, &drawing, &[], Paper::A4));
+    assert!(said.contains(&"7 wide, not drawn, left to the shop".to_owned()), "{said:?}");
+}
+
+#[test]
+fn the_sheet_shows_what_goes_into_the_file() {
+    let (mut job, drawing) = (job(), plate(80.0));
+    let of = |kerf_in_file| Stock { kerf_in_file, kerf_mm: Some(2.0), copies: Some(2), ..Stock::default() };
+    let sizes = [false, true].map(|in_file| {
+        job.stock = Some(of(in_file));
+        words_of(&pages_of(&job, &drawing, &[], Paper::A4)[1..])
+    });
+    let all = |in_file| drawing.clone().for_cutter(&of(in_file)).unwrap().bounds().unwrap().grown(5.0).size();
+    for (in_file, said) in [false, true].into_iter().zip(sizes) {
+        let wanted = format!("2 copies on {:.0} x {:.0} mm", all(in_file).x, all(in_file).y);
+        assert!(said[0].starts_with(&wanted), "{said:?}, not {wanted}");
+    }
+    assert!(all(true).x > all(false).x + 1.5, "the cutter's path goes round the part");
 }

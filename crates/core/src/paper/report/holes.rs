@@ -4,7 +4,7 @@ use super::ReportSource;
 use super::flow::{BODY, Flow, SMALL};
 use super::table::{self, Row, figures, short, words};
 use crate::solution::{HoleFit, finished_mm, said_fastener};
-use crate::tolerance::{K95_FIGURE, K95_PLACE};
+use crate::tolerance::K95_PLACE;
 use crate::units::format_figure;
 
 pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
@@ -86,8 +86,7 @@ fn hole_row(source: &ReportSource<'_>, fit: &HoleFit) -> Row {
     };
     let bolt_up = source.solution.bolt_up.as_ref();
     let bolted = bolt_up.and_then(|bolt_up| bolt_up.holes.iter().find(|other| other.id == fit.id));
-    // The cutter scatters along either axis on its own, and a place is told by two of them.
-    let needs = bolt_up.map(|bolt_up| (fit.sigma_mm()).hypot(bolt_up.cutting_mm / K95_FIGURE) * K95_PLACE);
+    let needs = bolt_up.map(|bolt_up| fit.needs_mm(bolt_up.cutting_mm));
     let fastener = hole.and_then(|hole| said_fastener(job, hole));
     Row::new([
         name,

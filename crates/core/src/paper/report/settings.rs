@@ -2,7 +2,7 @@
 
 use super::ReportSource;
 use super::flow::{BODY, Flow, LEFT_MM};
-use crate::job::{FileUnit, Held, Job, LensTerm, SheetMaterial};
+use crate::job::{Held, Job, LensTerm};
 use crate::paper::{Align, Ink, Paper, Weight};
 use crate::solution::{BeliefSource, Believed, CameraFit};
 use crate::tolerance::K95_FIGURE;
@@ -130,20 +130,11 @@ const fn whose(source: BeliefSource) -> &'static str {
 fn stock(job: &Job) -> Vec<(&'static str, String)> {
     let stock = job.stock.unwrap_or_default();
     let mm = |length: Option<f64>| length.map_or_else(|| "not said".to_owned(), |mm| format_mm(mm, 2));
-    let material = stock.material.map_or("", |material| match material {
-        SheetMaterial::Metal => "metal, ",
-        SheetMaterial::Plastic => "plastic, ",
-        SheetMaterial::Gasket => "gasket sheet, ",
-        SheetMaterial::Wood => "wood, ",
-    });
+    let material = stock.material.map_or_else(String::new, |material| format!("{}, ", material.words()));
     let kerf = match (stock.kerf_mm, stock.kerf_in_file) {
         (None, _) => "not said".to_owned(),
         (Some(kerf), true) => format!("{}, the file allows for it", format_mm(kerf, 2)),
         (Some(kerf), false) => format!("{}, left to the shop", format_mm(kerf, 2)),
-    };
-    let unit = match stock.unit {
-        FileUnit::Mm => "mm",
-        FileUnit::Inch => "inch",
     };
     let design = &job.design;
     let land = [(design.land_mm, "round the part"), (design.opening_land_mm, "round openings")];
@@ -159,7 +150,8 @@ fn stock(job: &Job) -> Vec<(&'static str, String)> {
         (
             "Cut file",
             format!(
-                "{unit}, {}",
+                "{}, {}",
+                stock.unit.words(),
                 if stock.copy_count() == 1 { "one part".to_owned() } else { format!("{} parts", stock.copy_count()) }
             ),
         ),

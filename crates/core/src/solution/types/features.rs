@@ -40,6 +40,15 @@ impl HoleFit {
     pub fn plus_minus_mm(&self) -> f64 {
         self.ellipse.major_mm * crate::tolerance::K95_PLACE
     }
+
+    /// How far off it can be once it is cut, mm (95 %), by a cutter that holds ±`cutting_mm` (95 %) along either axis.
+    ///
+    /// Place and cut are off independently of each other, so that their 1-sigma figures add in squares, the cutter's being
+    /// `cutting_mm` over the factor of a single figure; the sum is a place in the plane and takes the factor of one.
+    /// Adding the halves of 95 % themselves would take the cutter's scatter along one axis for its scatter in the plane.
+    pub fn needs_mm(&self, cutting_mm: f64) -> f64 {
+        self.sigma_mm().hypot(cutting_mm / crate::tolerance::K95_FIGURE) * crate::tolerance::K95_PLACE
+    }
 }
 
 /// A named point as found.
