@@ -15,7 +15,7 @@ use crate::files::{self, LoadedPhoto};
 use crate::printing::Plex;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
-use platewright_core::export::{CutDrawing, CutFormat, PlateOptions};
+use platewright_core::export::{CutDrawing, CutFormat, PlateOptions, WrongName};
 use platewright_core::job::{Job, Stock, capital};
 use platewright_core::paper::{Page, Paper, PrinterScale, ProofOptions, TileLayout, plate_page, proof_pages};
 use platewright_core::solution::Solution;
@@ -157,6 +157,17 @@ impl Export {
         // Nobody takes a file that fails for one that passed.
         let fails = if fails && self.is_cut() { "-fails" } else { "" };
         beside.with_file_name(format!("{stem}{fails}.{}", self.extension()))
+    }
+
+    /// The path that is written where `path` was typed or chosen: with its ending, and with what its name has to say.
+    pub fn named(self, path: PathBuf, stock: &Stock) -> PathBuf {
+        let path = files::with_extension_of(path, self.extension());
+        let Self::Cut(format) = self else { return path };
+        let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+        match format.wrong_name(&stem, stock) {
+            Some(WrongName::Lacks { name, .. }) => path.with_file_name(format!("{name}.{}", self.extension())),
+            _ => path,
+        }
     }
 
     /// Writes it to `path`, although a check fails where `even_so` holds.

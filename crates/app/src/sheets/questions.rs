@@ -92,23 +92,30 @@ fn answer(asking: Asking, path: PathBuf) -> Command {
 }
 
 /// What is said below the path: what would be lost, or what else there is.
-fn said_of_path(session: &Session, asking: Asking) -> Vec<(&'static str, Said)> {
+fn said_of_path(session: &Session, asking: Asking) -> Vec<(String, Said)> {
     let typed = typed_path(&session.screen.path_text);
+    let stock = session.document.as_ref().and_then(|document| document.job().stock).unwrap_or_default();
+    let as_typed = typed.as_ref().and_then(|path| path.file_stem()).map(ToOwned::to_owned);
     let replaces = match asking {
         Asking::WhereToSave => typed.map(files::with_job_extension),
-        Asking::WhereToWrite { export, .. } => typed.map(|path| files::with_extension_of(path, export.extension())),
+        Asking::WhereToWrite { export, .. } => typed.map(|path| export.named(path, &stock)),
         _ => None,
     };
     let own = session.document.as_ref().and_then(|document| document.path.as_ref());
     let mut said = Vec::new();
     if matches!(asking, Asking::WhereToWrite { even_so: true, .. }) {
-        said.push(("A check fails. The file says so inside; let its name say so too.", Said::Fails));
+        said.push(("A check fails. The file says so inside; let its name say so too.".to_owned(), Said::Fails));
+    }
+    if let Some(named) = replaces.as_ref().filter(|path| path.file_stem() != as_typed.as_deref())
+        && matches!(asking, Asking::WhereToWrite { export, .. } if export.is_cut())
+    {
+        said.push((format!("It is written as {}: its name has to say so.", files::short_name(named)), Said::Caution));
     }
     if replaces.is_some_and(|path| Some(&path) != own && files::is_there(&path)) {
-        said.push(("A file of this name is there already: it is replaced.", Said::Caution));
+        said.push(("A file of this name is there already: it is replaced.".to_owned(), Said::Caution));
     }
     if said.is_empty() {
-        said.push(("The system's own file window opens too, where there is one.", Said::Aside));
+        said.push(("The system's own file window opens too, where there is one.".to_owned(), Said::Aside));
     }
     said
 }
@@ -148,7 +155,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
             Said::Caution => (Lettering::Body, colours.caution),
             Said::Fails => (Lettering::Body, colours.disagree_text),
         };
-        say_in(ui, lettering, colour, words);
+        say_in(ui, lettering, colour, &words);
     }
     ui.add_space(6.0);
     let typed = typed_path(&session.screen.path_text);

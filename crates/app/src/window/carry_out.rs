@@ -302,7 +302,8 @@ impl Workbench {
                     Purpose::Open => Command::Open(path),
                     Purpose::Save => Command::SaveTo(path),
                     Purpose::Write(export) => {
-                        let named = files::with_extension_of(path.clone(), export.extension());
+                        let stock = self.session.document.as_ref().and_then(|document| document.job().stock);
+                        let named = export.named(path.clone(), &stock.unwrap_or_default());
                         if named != path && files::is_there(&named) {
                             // The system asked about another name: what would be replaced is said in our own question.
                             self.session.screen.path_text = named.display().to_string();

@@ -3,7 +3,6 @@
 use super::Workbench;
 use crate::command::Action;
 use crate::exports::{Export, Source, WRITING};
-use crate::files;
 use crate::session::Standing;
 use crate::sheets::measuring_words;
 use crate::work::{Finished, Wrote};
@@ -57,7 +56,7 @@ impl Workbench {
         self.refresh();
         let Some(document) = &self.session.document else { return };
         let revision = document.history.revision();
-        let path = files::with_extension_of(path, export.extension());
+        let path = export.named(path, &document.job().stock.unwrap_or_default());
         self.file_to_come = Some(FileToCome { export, path, even_so, revision, is_being_written: false });
         if self.session.to_measure().is_some() {
             self.session.screen.working = self.file_waits();

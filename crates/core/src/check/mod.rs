@@ -96,7 +96,7 @@ type Rule = fn(Case<'_>) -> Vec<Check>;
 
 /// All rules, in the order in which they are shown: the outline, the holes, what is left between them, the sheet and the
 /// cutter, and then how far all of it can be trusted.
-const RULES: [Rule; 25] = [
+const RULES: [Rule; 26] = [
     one_outline::check,
     closed::check,
     no_crossing::check,

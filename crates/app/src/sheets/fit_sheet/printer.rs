@@ -3,14 +3,15 @@
 use super::trial::read_of;
 use super::{note, rows, table_head};
 use crate::command::Command;
-use crate::controls::{Icon, say, say_in};
-use crate::exports::PaperPrinter;
+use crate::controls::{Icon, Reading, link, say, say_in};
+use crate::exports::{PaperPrinter, Source};
 use crate::session::Session;
-use crate::sheets::figure_field::{Figure, taken};
+use crate::sheets::figure_field::{Figure, Typed, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
 use platewright_core::job::{Edit, TriedOn, capital};
+use platewright_core::paper::TileLayout;
 
 /// Where the columns end, as shares of the width.
 const ENDS: [f32; 2] = [0.42, 0.74];
@@ -27,12 +28,23 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         ("next print", width, Align2::RIGHT_CENTER),
     ];
     rows::column_heads(ui, &columns);
-    let now = session.settings.proof.printer;
+    let mut now = session.settings.proof.printer;
+    if let Some(tiles) = tiles_of_first_print(session, &now) {
+        // Nothing was printed from here: what is read is of a proof as it is shown.
+        (now.bars_mm, now.lay) = (tiles.bars_mm, tiles.is_lying());
+    }
     let mut after = now;
     let next = now.next(now.lay);
     for (k, words) in ["Bar across", "Bar up"].into_iter().enumerate() {
         let factor = next.as_ref().ok().map(|scale| [scale.across, scale.up][k]);
-        row(ui, words, &now, k, lengths, factor, &mut after);
+        let reading = row(ui, words, &now, k, lengths, factor);
+        if let Some(typed) = taken(ui, reading) {
+            after.reads_mm[k] = typed.number();
+        }
+    }
+    let forgotten = PaperPrinter { number: now.number, bars_mm: now.bars_mm, lay: now.lay, ..PaperPrinter::default() };
+    if now != forgotten && link(ui, "another printer", Some("Forget what put this printer right")).clicked() {
+        after = forgotten;
     }
     if after != now {
         session.settings.proof.printer = after;
@@ -61,11 +73,10 @@ fn row(
     k: usize,
     lengths: Lengths,
     factor: Option<f64>,
-    after: &mut PaperPrinter,
-) {
+) -> Reading<Typed> {
     let width = ui.available_width();
     let name = format!("{words} reads");
-    ui.horizontal(|ui| {
+    let row = ui.horizontal(|ui| {
         let left = ui.cursor().left();
         say(ui, Lettering::Body, words);
         let should = lengths.figure(now.bars_mm[k]);
@@ -75,14 +86,27 @@ fn row(
         let field = 84.0;
         ui.add_space((left + ENDS[1] * width - field - ui.cursor().left()).max(0.0));
         let reading = Figure::length(&name, now.reads_mm[k], lengths).hint("unread").width(field).show(ui);
-        if let Some(typed) = taken(ui, reading) {
-            after.reads_mm[k] = typed.number();
-        }
         let factor = factor.map_or_else(|| "–".to_owned(), |factor| format!("× {factor:.4}"));
         let end = egui::pos2(left + width, ui.max_rect().center().y);
         let colours = theme::colours(ui);
         ui.painter().text(end, Align2::RIGHT_CENTER, factor, Lettering::Body.font(), colours.ink);
+        reading
     });
+    row.inner
+}
+
+/// How the proof lies on its sheets, while none was printed and no bar was read.
+fn tiles_of_first_print(session: &Session, printer: &PaperPrinter) -> Option<TileLayout> {
+    let is_first = printer.number == 0 && printer.reads_mm == [None; 2];
+    let document = session.document.as_ref().filter(|_| is_first)?;
+    let source = Source {
+        job: document.job(),
+        solution: &session.results.solution,
+        checks: &session.results.checks,
+        photo: &document.photo,
+        proof: &session.settings.proof,
+    };
+    source.tiles()
 }
 
 /// What was tried on paper was as large as its bars: a trial that is entered knows it. Bars of a print that was made after
@@ -111,7 +135,8 @@ fn advice(ui: &mut Ui, printer: &PaperPrinter) {
     let worst = usize::from(off[0].abs() < off[1].abs());
     let (mm, bar) = (off[worst], printer.bars_mm[worst]);
     if mm.abs() < 0.005 {
-        return note(ui, "The last print came out true.");
+        let both = printer.reads_mm.iter().all(Option::is_some);
+        return note(ui, if both { "The last print came out true." } else { "True this way. Read the other bar too." });
     }
     let way = if mm < 0.0 { "short" } else { "long" };
     let words =

@@ -63,11 +63,17 @@ fn layer_rows(source: &CutSource<'_>, at: Bounds, kerf: Option<String>, letterin
     ];
     rows.extend(kerf.map(|said| (KERF, "kerf", said)));
     let left = at.min.x + INSET_MM;
-    let mut y = at.max.y - 5.5;
-    let head = Words::new("Layers in the file", PlatePoint::new(left, y), VALUE_MM, lettering).weight(Weight::SemiBold);
+    let mut y = at.max.y - 5.2;
+    let head = Words::new(
+        "Layers in the file; ± says how far off a hole’s place can be",
+        PlatePoint::new(left, y),
+        VALUE_MM,
+        lettering,
+    )
+    .weight(Weight::SemiBold);
     let mut items = vec![Item::Words(head)];
     for (pen, name, said) in rows {
-        y -= 6.0;
+        y -= 5.4;
         let middle = y + 1.2;
         items.push(Item::line(PlatePoint::new(left, middle), PlatePoint::new(left + 12.0, middle), pen));
         let name = Words::new(name, PlatePoint::new(left + 16.0, y), VALUE_MM, lettering);
