@@ -324,4 +324,13 @@ mod tests {
             assert!(text.contains(expected), "{expected:?} is missing in\n{text}");
         }
     }
+
+    #[test]
+    fn no_text_is_longer_than_the_plainest_release_holds() {
+        let notes = vec![["NOT", "CHECKED"].repeat(60).join(" ")];
+        let text =
+            String::from_utf8(written(&CutDrawing { notes, ..drawing() }, DxfRelease::R12, FileUnit::Mm).unwrap());
+        let lines: Vec<usize> = text.unwrap().lines().filter(|line| line.contains("CHECKED")).map(str::len).collect();
+        assert!(lines.len() > 3 && lines.iter().all(|length| *length <= 200), "{lines:?}");
+    }
 }
