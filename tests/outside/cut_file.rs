@@ -71,10 +71,10 @@ fn check_dxf(drawing: &CutDrawing, format: CutFormat, unit: FileUnit) {
     }
     match (format, unit) {
         (CutFormat::Dxf, FileUnit::Mm) => {
-            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()))
+            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &4.into()));
         }
         (CutFormat::Dxf, FileUnit::Inch) => {
-            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &1.into()))
+            assert_eq!((&found["version"], &found["insunits"]), (&"AC1015".into(), &1.into()));
         }
         _ => assert_eq!(found["version"], "AC1009", "the plainest release, which cannot say its unit"),
     }

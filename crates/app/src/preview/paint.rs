@@ -65,7 +65,7 @@ enum What {
 }
 
 struct Text {
-    text: String,
+    words: String,
     font: FontId,
     colour: Color32,
     at: Pos2,
@@ -94,7 +94,7 @@ impl Drawn {
 
 impl Text {
     fn paint(&self, painter: &Painter) {
-        let galley = painter.layout_no_wrap(self.text.clone(), self.font.clone(), self.colour);
+        let galley = painter.layout_no_wrap(self.words.clone(), self.font.clone(), self.colour);
         let share = match self.align {
             Align::Start => 0.0,
             Align::Middle => 0.5,
@@ -190,7 +190,9 @@ impl Sheet<'_, '_> {
                     if let Some(ink) = fill {
                         self.fill(clip, std::slice::from_ref(&circle), self.colour(*ink));
                     }
-                    pen.iter().for_each(|pen| self.along(clip, &circle, *pen));
+                    if let Some(pen) = pen {
+                        self.along(clip, &circle, *pen);
+                    }
                 }
                 Item::Words(words) => self.words(clip, words),
                 Item::Picture(picture) => {
@@ -244,7 +246,9 @@ impl Sheet<'_, '_> {
             earcut::Earcut::new().earcut(corners.iter().map(|p| [p.x, p.y]), &starts, &mut triangles);
         }
         let mut mesh = Mesh::default();
-        corners.iter().for_each(|p| mesh.colored_vertex(*p, colour));
+        for corner in &corners {
+            mesh.colored_vertex(*corner, colour);
+        }
         for triangle in triangles.chunks_exact(3) {
             mesh.add_triangle(triangle[0], triangle[1], triangle[2]);
         }
@@ -277,7 +281,7 @@ impl Sheet<'_, '_> {
             return self.put(clip, Shape::rect_filled(bar, 0.0, colour.gamma_multiply(0.35)));
         }
         let text = Text {
-            text: words.text.clone(),
+            words: words.text.clone(),
             font: font(set, face),
             colour,
             at,

@@ -156,13 +156,13 @@ fn act_of_operation(session: &Session, job: &Job) -> String {
         Operation::Measures => act_of_measures(session, job),
         Operation::Outline => act_of_outline(session),
         Operation::Proof => act_of_proof(session, job),
-        Operation::Cut => match standing::failing(session).next() {
-            Some(check) => put_right(check),
-            None => {
+        Operation::Cut => standing::failing(session).next().map_or_else(
+            || {
                 let key = Action::Write.key_text().unwrap_or_default();
                 format!("Write {} with {key}.", session.screen.export().called())
-            }
-        },
+            },
+            put_right,
+        ),
     }
 }
 

@@ -31,7 +31,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
         ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 6.0);
         match asking {
             Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite { .. } => {
-                path(ui, session, commands, asking)
+                path(ui, session, commands, asking);
             }
             Asking::SaveBeforeClosing | Asking::SaveBeforeOpening => before_leaving(ui, session, commands, asking),
             Asking::Keys => keys(ui, session, window.y),
