@@ -71,7 +71,8 @@ fn bars_that_are_typed_back_put_the_printer_right() {
     let mut window = window_on(job_to_write(), Operation::Proof);
     type_into(&mut window, "Bar across reads", "99.4");
     assert!(window.query_by_label_contains("The last print came out 0.60 mm short over 100.").is_some(), "said");
-    let next = window.state().session.settings.proof.printer.next(false).unwrap();
+    let printer = window.state().session.settings.proof.printer;
+    let next = printer.next(printer.lay).unwrap();
     assert!((next.across - 100.0 / 99.4).abs() < 1e-12 && (next.up - 1.0).abs() < 1e-12, "{next:?}");
     type_into(&mut window, "Bar up reads", "5");
     assert!(window.query_all_by_label_contains("no printer is that far off").count() > 0, "refused in a sentence");

@@ -172,6 +172,7 @@ fn bars(window: &Window) -> [Option<[f64; 2]>; 2] {
 fn bars_that_were_read_before_the_trial_reach_it() {
     let mut window = window();
     window.state_mut().session.settings.proof.printer = of_number(4, [Some(79.6), None]);
+    window.run_steps(3);
     click(&mut window, "H1: went on");
     assert_eq!(bars(&window), [Some([80.0, 79.6]), None], "with the first word");
     assert_eq!(job(&window).tried.and_then(|tried| tried.print), Some(4), "and which print it was");
@@ -197,6 +198,7 @@ fn a_plate_that_is_no_paper_has_no_bars() {
     for on in ["printed plate", "cut plate"] {
         let mut window = window();
         window.state_mut().session.settings.proof.printer = of_number(1, [Some(79.6), Some(99.5)]);
+        window.run_steps(3);
         click(&mut window, "H1: went on");
         assert_ne!(bars(&window), [None; 2], "paper has");
         click(&mut window, &format!("Tried on: {on}"));
