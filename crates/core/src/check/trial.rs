@@ -15,6 +15,7 @@ pub(super) fn check(case: Case<'_>) -> Vec<Check> {
         trials.map(|trial| job.feature_name(&trial.hole).to_owned()).collect()
     };
     let (went_on, in_the_way) = (at(&[Outcome::WentOn]), at(&[Outcome::Touched, Outcome::WouldNotGo]));
+    let blocked = at(&[Outcome::WouldNotGo]);
     if went_on.is_empty() && in_the_way.is_empty() {
         return vec![Check::of(NAME, Verdict::CannotTell, "It was not tried on.")];
     }
@@ -26,6 +27,14 @@ pub(super) fn check(case: Case<'_>) -> Vec<Check> {
             Check { about: fit.about().cloned(), ..Check::of(NAME, Verdict::Fail, fit.text()) }
         }
         Some(fit) if !in_the_way.is_empty() && !agrees(fit) => Check::of(NAME, Verdict::Fail, fit.text()),
+        // What would not go did not fit, however little of what is known speaks against it.
+        _ if !blocked.is_empty() => {
+            let text = format!(
+                "It would not go on at {}. Find out why there, say which side touches, and try the next proof on.",
+                listed(&blocked)
+            );
+            Check::of(NAME, Verdict::Fail, text)
+        }
         None if !in_the_way.is_empty() => {
             let text = format!(
                 "It did not go on at {}, and nothing explains that yet. Say which side touches, and how far it has to go.",
@@ -45,7 +54,11 @@ fn within_play(case: Case<'_>, went_on: &[String], in_the_way: &[String]) -> Che
     let left: Vec<String> =
         case.job.holes.iter().filter(has_stud).filter(|hole| !is_tried(hole)).map(|hole| hole.name.clone()).collect();
     if !left.is_empty() {
-        let text = format!("It went on as far as it was tried. Try it on {} as well.", listed(&left));
+        let so_far = match in_the_way {
+            [] => "It went on as far as it was tried".to_owned(),
+            touched => format!("What touched at {} is within the play", listed(touched)),
+        };
+        let text = format!("{so_far}. Try it on {} as well.", listed(&left));
         return Check::of(NAME, Verdict::CannotTell, text);
     }
     let text = match in_the_way {

@@ -310,6 +310,8 @@ fn a_trial_that_contradicts_stops_the_cut_until_it_is_settled() {
     assert_eq!(verdict_of(&within), Verdict::Pass, "within the play");
     let would_not_go = of(None, &[], [Outcome::WentOn, Outcome::WouldNotGo]);
     assert_eq!(verdict_of(&would_not_go), Verdict::Fail, "nothing explains it");
+    let unsuspected = of(Some(TrialVerdict::Agrees), &[], [Outcome::WentOn, Outcome::WouldNotGo]);
+    assert_eq!(verdict_of(&unsuspected), Verdict::Fail, "it did not fit, whatever was known");
     let (mut again, solution) = would_not_go;
     for trial in again.trials.clone() {
         let id = again.free_id("t");

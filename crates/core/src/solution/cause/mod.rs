@@ -231,8 +231,14 @@ impl<'a> Evidence<'a> {
         }
         let tried = |outcomes: &[Outcome]| self.results.job.last_trials().any(|one| outcomes.contains(&one.outcome));
         let went_on = !tried(&[Outcome::Touched, Outcome::WouldNotGo]);
-        let (sentence, explanation) = words::without_cause(agrees, went_on);
-        let verdict = if agrees { TrialVerdict::Agrees } else { TrialVerdict::Unexplained };
+        // What would not go did not fit, however little of what is known speaks against it.
+        let blocked = tried(&[Outcome::WouldNotGo]);
+        let (sentence, explanation) = words::without_cause(agrees, went_on, blocked);
+        let verdict = match (agrees, blocked) {
+            (true, false) => TrialVerdict::Agrees,
+            (true, true) => TrialVerdict::TooFew,
+            (false, _) => TrialVerdict::Unexplained,
+        };
         TrialFit { verdict, causes: Vec::new(), leaves_more: !agrees, act: None, sentence, explanation }
     }
 

@@ -59,8 +59,12 @@ pub(super) fn too_few(evidence: &Evidence<'_>, is_off: bool, untold: &[Id], more
 }
 
 /// How it stands where no cause is named.
-pub(super) fn without_cause(agrees: bool, went_on: bool) -> (String, String) {
+pub(super) fn without_cause(agrees: bool, went_on: bool, blocked: bool) -> (String, String) {
     let (sentence, explanation) = match (agrees, went_on) {
+        (true, _) if blocked => (
+            "It would not go on everywhere, and what is known does not say why.",
+            "Look there first: is the stud straight, the hole clear? Then measure near it, and try the next proof on.",
+        ),
         (true, true) => ("It went on wherever it was tried.", "The trial counts as a measure now."),
         (true, false) => (
             "What touched is within the play and what was not known yet: nothing need be wrong.",
