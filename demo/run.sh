@@ -1,6 +1,6 @@
 #!/bin/sh
 # Sets up what is missing, builds Platewright and opens the workbench on the demo job. With no display it runs the same
-# job without a window, prints the verdict and writes the cut file.
+# job without a window, prints the verdict and writes the cut file, the proof and the report.
 set -eu
 here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
 root=$(dirname -- "$here")
@@ -28,5 +28,7 @@ if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
 fi
 echo "There is no display: the same job without a window."
 "$program" solve "$job"
-out=${TMPDIR:-/tmp}/milk-valve-flange.dxf
-"$program" cut "$job" -o "$out"
+out=${TMPDIR:-/tmp}/milk-valve-flange
+"$program" cut "$job" -o "$out.dxf"
+"$program" proof "$job" -o "$out-proof.pdf"
+"$program" report "$job" -o "$out-report.pdf"
