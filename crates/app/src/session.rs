@@ -112,6 +112,8 @@ pub struct Screen {
     pub exports: [Export; 2],
     /// From the operations that write, what is written is shown instead of the photo.
     pub on_paper: bool,
+    /// Lengths of the check bars of the proof that is shown, mm, and whether its sheets lie; set as its pages are made.
+    pub shown_bars: Option<([f64; 2], bool)>,
     /// What the keys ask the zoom of the paper to be multiplied by.
     pub zoom_paper_by: f32,
     /// What is asked over the window.
@@ -179,6 +181,7 @@ impl Default for Screen {
             path_text: String::new(),
             exports: [Export::Proof, Export::Cut(CutFormat::Dxf)],
             on_paper: true,
+            shown_bars: None,
             zoom_paper_by: 1.0,
             asking: None,
             to_open: None,

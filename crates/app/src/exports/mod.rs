@@ -197,17 +197,10 @@ impl Export {
     /// # Errors
     /// One sentence: why there is nothing to show.
     pub fn pages(self, session: &Session, photos: &mut ReportPhotos) -> Result<Vec<Page>, String> {
-        let document = session.document.as_ref().ok_or("Open a photo or a job first.")?;
-        if !session.results.solution.fit.scale_known() {
+        let of = Source::of(session).ok_or("Open a photo or a job first.")?;
+        if !of.solution.fit.scale_known() {
             return Err("The size of the part is not known yet. Measure between two holes, under 30.".to_owned());
         }
-        let of = Source {
-            job: document.job(),
-            solution: &session.results.solution,
-            checks: &session.results.checks,
-            photo: &document.photo,
-            proof: &session.settings.proof,
-        };
         let plex = Plex::new().map_err(|error| format!("The typeface cannot be read: {error}."))?;
         let drawing = CutDrawing::from_solution(of.job, of.solution);
         let sentence = |refused: String| format!("{}.", capital(&refused));
@@ -234,7 +227,19 @@ impl Export {
     }
 }
 
-impl Source<'_> {
+impl<'a> Source<'a> {
+    /// What the window holds; `None` in an empty one.
+    pub fn of(session: &'a Session) -> Option<Self> {
+        let document = session.document.as_ref()?;
+        Some(Self {
+            job: document.job(),
+            solution: &session.results.solution,
+            checks: &session.results.checks,
+            photo: &document.photo,
+            proof: &session.settings.proof,
+        })
+    }
+
     /// How the proof is printed.
     ///
     /// # Errors

@@ -1,6 +1,6 @@
 //! The pages of what is chosen to be written, made anew when what they follow from has changed.
 
-use crate::exports::{Export, ReportPhotos};
+use crate::exports::{Export, ReportPhotos, Source};
 use crate::session::{Session, Standing};
 use platewright_core::paper::Page;
 
@@ -12,6 +12,8 @@ pub(super) struct Made {
     photos: ReportPhotos,
     /// How often pages were made: what was painted of other ones is painted anew.
     version: u64,
+    /// Lengths of the check bars of a proof, and whether its sheets lie.
+    pub(super) bars: Option<([f64; 2], bool)>,
 }
 
 /// What pages follow from.
@@ -34,6 +36,8 @@ impl Made {
         };
         if self.from.as_ref() != Some(&from) {
             self.pages = Some(from.export.pages(session, &mut self.photos));
+            let tiles = Source::of(session).filter(|_| from.export == Export::Proof).and_then(|of| of.tiles());
+            self.bars = tiles.map(|tiles| (tiles.bars_mm, tiles.is_lying()));
             self.version += 1;
             self.from = Some(from);
         }

@@ -55,6 +55,7 @@ impl Preview {
         }
         let export = session.screen.export();
         let version = self.made.refresh(session);
+        session.screen.shown_bars = self.made.bars.or(session.screen.shown_bars);
         let pages = match self.made.pages() {
             Ok(pages) => pages,
             Err(why) => {

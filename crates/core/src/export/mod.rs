@@ -20,6 +20,7 @@ mod rows;
 mod stl;
 mod svg;
 mod threemf;
+mod xml;
 
 pub use drawing::{CutContour, CutDrawing, CutHole, Land};
 pub(crate) use dxf::usable_bounds;

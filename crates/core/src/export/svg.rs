@@ -4,6 +4,7 @@
 //! SVG. Each layer is a group of its name; contours are paths of lines and arcs, holes are circles.
 
 use super::lines::broken;
+use super::xml::xml;
 use super::{CutDrawing, ExportRefused, LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::export::dxf::{MARK_ARM_MM, TEXT_LINE_MM, TEXT_MM, usable_bounds};
 use crate::geom::{Contour, Segment};
@@ -36,7 +37,7 @@ pub(super) fn svg(drawing: &CutDrawing, unit: FileUnit) -> Result<Vec<u8>, Expor
     let (w, h, name) = (on.number(wide), on.number(high), unit.suffix());
     out.push_str("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\"");
     put(&mut out, format_args!(" width=\"{w}{name}\" height=\"{h}{name}\" viewBox=\"0 0 {w} {h}\">\n"));
-    put(&mut out, format_args!("<title>{}</title>\n", escaped(&drawing.title)));
+    put(&mut out, format_args!("<title>{}</title>\n", xml(&drawing.title)));
     let stroke = on.number(LINE_MM);
     let mut group = |layer: &str, colour: &str, inside: String| {
         let attributes = format_args!(
@@ -139,25 +140,10 @@ impl Paper {
             let (x, y) = (self.number(MARGIN_MM), self.number(part_high_mm + TEXT_LINE_MM * (k as f64 + 0.75)));
             let size = self.number(TEXT_MM);
             let font = "font-family=\"sans-serif\" fill=\"#0000ff\" stroke=\"none\"";
-            format!("<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" {font}>{}</text>\n", escaped(text))
+            format!("<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" {font}>{}</text>\n", xml(text))
         };
         texts.iter().enumerate().map(line).collect()
     }
-}
-
-/// Text as it stands in XML 1.0, which has no place for control characters.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            c if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

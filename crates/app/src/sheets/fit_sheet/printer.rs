@@ -4,14 +4,13 @@ use super::trial::read_of;
 use super::{note, rows, table_head};
 use crate::command::Command;
 use crate::controls::{Icon, Reading, link, say, say_in};
-use crate::exports::{PaperPrinter, Source};
+use crate::exports::PaperPrinter;
 use crate::session::Session;
 use crate::sheets::figure_field::{Figure, Typed, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
 use egui::{Align2, Ui};
 use platewright_core::job::{Edit, TriedOn, capital};
-use platewright_core::paper::TileLayout;
 
 /// Where the columns end, as shares of the width.
 const ENDS: [f32; 2] = [0.42, 0.74];
@@ -29,9 +28,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     ];
     rows::column_heads(ui, &columns);
     let mut now = session.settings.proof.printer;
-    if let Some(tiles) = tiles_of_first_print(session, &now) {
+    if let Some((bars_mm, lay)) = session.screen.shown_bars.filter(|_| now.number == 0 && now.reads_mm == [None; 2]) {
         // Nothing was printed from here: what is read is of a proof as it is shown.
-        (now.bars_mm, now.lay) = (tiles.bars_mm, tiles.is_lying());
+        (now.bars_mm, now.lay) = (bars_mm, lay);
     }
     let mut after = now;
     let next = now.next(now.lay);
@@ -93,20 +92,6 @@ fn row(
         reading
     });
     row.inner
-}
-
-/// How the proof lies on its sheets, while none was printed and no bar was read.
-fn tiles_of_first_print(session: &Session, printer: &PaperPrinter) -> Option<TileLayout> {
-    let is_first = printer.number == 0 && printer.reads_mm == [None; 2];
-    let document = session.document.as_ref().filter(|_| is_first)?;
-    let source = Source {
-        job: document.job(),
-        solution: &session.results.solution,
-        checks: &session.results.checks,
-        photo: &document.photo,
-        proof: &session.settings.proof,
-    };
-    source.tiles()
 }
 
 /// What was tried on paper was as large as its bars: a trial that is entered knows it. Bars of a print that was made after
