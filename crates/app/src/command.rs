@@ -113,6 +113,8 @@ pub enum Action {
     StepOut,
     /// Lists the keys.
     Keys,
+    /// Begins the guide, or leaves it.
+    Guide,
 }
 
 /// What the table says of a command.
@@ -245,6 +247,12 @@ pub const TABLE: &[Row] = &[
         Some((NONE, Key::Escape)),
     ),
     row(Action::Keys, "Keys", "Lists the keys.", Some((NONE, Key::F1))),
+    row(
+        Action::Guide,
+        "Guide",
+        "Leads through a first plate on the demo’s photo in six steps, or puts the guide away.",
+        Some((NONE, Key::G)),
+    ),
 ];
 
 /// Keys besides those of the table, for hands that have learnt them elsewhere.
@@ -260,7 +268,7 @@ impl Action {
     pub fn waits_for(self, session: &Session) -> Option<&'static str> {
         let document = session.document.as_ref();
         match self {
-            Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet => None,
+            Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet | Self::Guide => None,
             Self::Undo => document.is_none_or(|d| d.history.undo_name().is_none()).then_some("nothing to take back"),
             Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
             Self::CornerSmooth | Self::Pin => {

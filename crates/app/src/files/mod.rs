@@ -15,6 +15,7 @@ mod job;
 mod jpeg;
 mod photo;
 mod png;
+mod practice;
 mod read;
 pub mod settings;
 mod tone;
@@ -29,3 +30,4 @@ pub use job::{
     short_name, with_extension_of, with_job_extension,
 };
 pub use photo::{LoadedPhoto, load_photo};
+pub use practice::practice;

@@ -4,6 +4,7 @@
 mod figure_field;
 mod figures;
 mod fit_sheet;
+mod guide_strip;
 mod next_act;
 mod pictograms;
 mod places;
@@ -25,6 +26,7 @@ mod tone;
 mod verdict;
 
 pub use fit_sheet::fit_sheet;
+pub use guide_strip::guide_strip;
 pub(crate) use places::show as show_place;
 pub use questions::questions;
 pub use route_card::route_card;

@@ -119,6 +119,7 @@ impl Workbench {
             }
             Action::StepOut => self.step_out(),
             Action::Keys => self.session.screen.asking = Some(Asking::Keys),
+            Action::Guide => self.begin_or_leave_guide(),
         }
         ctx.request_repaint();
     }
@@ -257,7 +258,7 @@ impl Workbench {
     }
 
     /// Opens what is at `path`, unless work would be lost: then the person is asked.
-    fn open(&mut self, path: PathBuf) {
+    pub(super) fn open(&mut self, path: PathBuf) {
         if self.session.document.as_ref().is_some_and(Document::would_lose_work) {
             self.session.screen.to_open = Some(path);
             self.session.screen.asking = Some(Asking::SaveBeforeOpening);

@@ -9,6 +9,7 @@ mod carry_out;
 mod closing;
 mod exporting;
 mod frame_times;
+mod guiding;
 mod opening;
 mod outlines;
 mod refusals;
@@ -16,6 +17,7 @@ mod refusals;
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
 use crate::exports::ProofSettings;
+use crate::guide::Guide;
 use crate::measuring::Measuring;
 use crate::preview::Preview;
 use crate::session::{Session, Standing};
@@ -39,6 +41,7 @@ pub struct Workbench {
     kept_proof: ProofSettings,
     file_to_come: Option<exporting::FileToCome>,
     close_anyway: bool,
+    guide: Option<Guide>,
     frame_times: Option<frame_times::FrameTimes>,
 }
 
@@ -57,6 +60,7 @@ impl Workbench {
             preview: Preview::default(),
             file_to_come: None,
             close_anyway: false,
+            guide: None,
             frame_times: None,
         };
         workbench.commands.extend(path.map(Command::Open));
@@ -150,13 +154,16 @@ impl Workbench {
     }
 
     fn draw(&mut self, ui: &mut egui::Ui) {
-        let Self { session, commands, canvas, preview, .. } = self;
+        let Self { session, commands, canvas, preview, guide, .. } = self;
         // A thing that is brought into sight is on the photo.
         session.screen.on_paper &= session.screen.show.is_none();
         crate::sheets::title_bar(ui, session, commands);
         crate::sheets::status_line(ui, session);
         crate::sheets::route_card(ui, session, commands);
         crate::sheets::fit_sheet(ui, session, commands);
+        if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {
+            crate::sheets::guide_strip(ui, session, guide, commands);
+        }
         if session.document.is_some() && session.screen.shows_paper() {
             preview.show(ui, session, commands);
         } else if session.document.is_some() {

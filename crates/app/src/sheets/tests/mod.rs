@@ -3,6 +3,7 @@
 mod beliefs;
 mod design;
 mod exports;
+mod guide;
 mod trial;
 
 use super::samples;
