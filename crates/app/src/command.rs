@@ -109,6 +109,10 @@ pub enum Action {
     Sheet,
     /// The other theme.
     OtherTheme,
+    /// Everything that is read, larger.
+    LargerType,
+    /// Everything that is read, smaller.
+    SmallerType,
     /// Steps out of what is being done.
     StepOut,
     /// Lists the keys.
@@ -169,6 +173,14 @@ pub const TABLE: &[Row] = &[
         "Shows the face as shot, or square-on at true scale.",
         Some((NONE, Key::V)),
     ),
+    // Before the keys without Ctrl, which go for the photo.
+    row(
+        Action::LargerType,
+        "Larger type",
+        "Draws words and controls larger, up to one and a half times.",
+        Some((CTRL, Key::Plus)),
+    ),
+    row(Action::SmallerType, "Smaller type", "Draws words and controls smaller.", Some((CTRL, Key::Minus))),
     row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
     row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
     row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
@@ -256,7 +268,7 @@ pub const TABLE: &[Row] = &[
 ];
 
 /// Keys besides those of the table, for hands that have learnt them elsewhere.
-const BESIDES: &[(Modifiers, Key, Action)] = &[(CTRL, Key::Y, Action::Redo)];
+const BESIDES: &[(Modifiers, Key, Action)] = &[(CTRL, Key::Y, Action::Redo), (CTRL, Key::Equals, Action::LargerType)];
 
 impl Action {
     /// Its row of the table.
@@ -269,6 +281,8 @@ impl Action {
         let document = session.document.as_ref();
         match self {
             Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet | Self::Guide => None,
+            Self::LargerType => session.settings.type_size.larger().is_none().then_some("it is as large as it gets"),
+            Self::SmallerType => session.settings.type_size.smaller().is_none().then_some("it is as small as it gets"),
             Self::Undo => document.is_none_or(|d| d.history.undo_name().is_none()).then_some("nothing to take back"),
             Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
             Self::CornerSmooth | Self::Pin => {

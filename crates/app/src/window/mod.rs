@@ -103,6 +103,7 @@ impl eframe::App for Workbench {
             theme::Theme::Paper => egui::Theme::Light,
             theme::Theme::NightShift => egui::Theme::Dark,
         });
+        ctx.set_zoom_factor(self.session.settings.type_size.factor());
         self.take_dropped(&ctx);
         // What was said is of what was done before; a click is the next thing.
         if ctx.input(|input| input.pointer.any_pressed()) {
