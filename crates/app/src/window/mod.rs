@@ -23,6 +23,7 @@ use crate::preview::Preview;
 use crate::session::{Session, Standing};
 use crate::theme;
 use crate::work::Work;
+use eframe::glow::HasContext as _;
 use std::path::PathBuf;
 
 pub use opening::open;
@@ -88,9 +89,11 @@ impl eframe::App for Workbench {
     }
 
     #[expect(clippy::print_stdout, reason = "the figures were asked for on the command line")]
-    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+    fn on_exit(&mut self, gl: Option<&eframe::glow::Context>) {
         if let Some(times) = &self.frame_times {
-            println!("{}", times.report());
+            let photo = self.session.document.as_ref().map(|document| document.job().photo.size);
+            let graphics = gl.map(|gl| gl.version().clone());
+            println!("{}", times.report(photo, graphics.as_ref()));
         }
     }
 
