@@ -5,13 +5,12 @@
 #![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
 
 mod program;
-mod screen;
 
 use platewright_core::job::{self, Job};
 use platewright_core::space::PhotoPoint;
+use platewright_tests::screen::Screen;
 use platewright_tests::{judge, project_dir, skip};
 use program::platewright;
-use screen::Screen;
 use serde_json::Value;
 use std::fs;
 use std::path::Path;

@@ -162,7 +162,7 @@ impl Workbench {
         // A thing that is brought into sight is on the photo.
         session.screen.on_paper &= session.screen.show.is_none();
         crate::sheets::title_bar(ui, session, commands);
-        crate::sheets::status_line(ui, session);
+        crate::sheets::status_line(ui, session, commands);
         crate::sheets::route_card(ui, session, commands);
         crate::sheets::fit_sheet(ui, session, commands);
         if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {
