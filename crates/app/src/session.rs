@@ -4,21 +4,24 @@
 //! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
 //! - [`Screen`] is never saved with the job, and nothing in it changes a result.
 
+mod asking;
+mod document;
 mod results;
 
 pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
+pub use asking::Asking;
+pub use document::Document;
 pub use results::{Results, Standing};
 
 use crate::exports::Export;
-use crate::files::LoadedPhoto;
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use crate::proposal::{Proposal, Proposing};
 use platewright_core::export::{CutDrawing, CutFormat};
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Added, Contour, History, Id, Job, MeasureKind};
+use platewright_core::job::{Added, Contour, Id, MeasureKind};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
 use platewright_core::space::PhotoPoint;
 use results::what_is_measured_by;
@@ -36,36 +39,6 @@ pub struct Session {
     pub screen: Screen,
     /// What outlives the session: theme, recent jobs.
     pub settings: Settings,
-}
-
-/// The job with its history and its photo.
-#[derive(Debug)]
-pub struct Document {
-    /// The job and every step that led to it.
-    pub history: History,
-    /// Where it was opened from or saved to last.
-    pub path: Option<PathBuf>,
-    /// The job as it stands in its file; `None` for a job that was never saved.
-    pub saved: Option<Job>,
-    /// The photo's pixels and what the file says of itself.
-    pub photo: Arc<LoadedPhoto>,
-}
-
-impl Document {
-    /// The job as it stands.
-    pub fn job(&self) -> &Job {
-        self.history.job()
-    }
-
-    /// It differs from what was saved; what was done and taken back is no difference.
-    pub fn is_modified(&self) -> bool {
-        self.saved.as_ref() != Some(self.job())
-    }
-
-    /// Something that was done on it would be lost. A photo just opened is no work yet.
-    pub fn would_lose_work(&self) -> bool {
-        self.is_modified() && (self.saved.is_some() || self.history.undo_name().is_some())
-    }
 }
 
 /// What is on screen.
@@ -442,28 +415,6 @@ impl Instrument {
             Self::Own { .. } => "Own",
         }
     }
-}
-
-/// What is asked over the window.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Asking {
-    /// Where to save the job.
-    WhereToSave,
-    /// Where to write a file for others.
-    WhereToWrite {
-        /// What.
-        export: Export,
-        /// Although a check fails.
-        even_so: bool,
-    },
-    /// A photo or a job to open.
-    WhatToOpen,
-    /// Whether to save before closing.
-    SaveBeforeClosing,
-    /// Whether to save before something else is opened.
-    SaveBeforeOpening,
-    /// The list of keys is shown.
-    Keys,
 }
 
 /// How far from a thing the pointer may be to mean it, points.

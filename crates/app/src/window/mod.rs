@@ -7,6 +7,7 @@
 
 mod carry_out;
 mod closing;
+mod documents;
 mod exporting;
 mod frame_times;
 mod opening;
