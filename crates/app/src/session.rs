@@ -15,6 +15,9 @@ pub use document::Document;
 pub use results::{Results, Standing};
 
 use crate::exports::Export;
+use crate::files::Places;
+use crate::files::opening::{Held, Opening};
+use crate::files::recovery::{self, Leftover};
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
@@ -25,7 +28,6 @@ use platewright_core::job::{Added, Contour, Id, MeasureKind};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
 use platewright_core::space::PhotoPoint;
 use results::what_is_measured_by;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Everything the window holds.
@@ -39,6 +41,10 @@ pub struct Session {
     pub screen: Screen,
     /// What outlives the session: theme, recent jobs.
     pub settings: Settings,
+    /// Where that and copies of unsaved work are kept.
+    pub places: Places,
+    /// Unsaved work that was left when a window came to its end.
+    pub left: Vec<Leftover>,
 }
 
 /// What is on screen.
@@ -92,7 +98,9 @@ pub struct Screen {
     /// What is asked over the window.
     pub asking: Option<Asking>,
     /// What is opened once it is settled whether the present job is saved first.
-    pub to_open: Option<PathBuf>,
+    pub to_open: Option<Opening>,
+    /// What the person is asked before something is opened.
+    pub held: Option<Held>,
     /// The last error, as a sentence, until it is put away.
     pub error: Option<String>,
     /// What just happened, for the status line, until the next command.
@@ -158,6 +166,7 @@ impl Default for Screen {
             zoom_paper_by: 1.0,
             asking: None,
             to_open: None,
+            held: None,
             error: None,
             said: None,
             show: None,
@@ -428,6 +437,15 @@ pub fn pick_sigma_px(zoom: f64) -> f64 {
 }
 
 impl Session {
+    /// An empty session with what is kept at `places`.
+    pub fn start(places: Places) -> Self {
+        let (settings, notice) = places.settings.as_deref().map(Settings::load_from).unwrap_or_default();
+        let left = places.recovery.as_deref().map(recovery::leftovers).unwrap_or_default();
+        let mut session = Self { settings, places, left, ..Self::default() };
+        session.screen.said = notice;
+        session
+    }
+
     /// The first contour that is open and has two nodes or more.
     pub fn open_contour(&self) -> Option<&Contour> {
         self.document.as_ref()?.job().contours.iter().find(|c| !c.closed && c.nodes.len() > 1)

@@ -20,6 +20,12 @@ pub enum Asking {
     SaveBeforeClosing,
     /// Whether to save before something else is opened.
     SaveBeforeOpening,
+    /// Whether what is on the bench is saved over what another has written to its file.
+    FileChanged,
+    /// What is to be settled before a job is opened.
+    Held,
+    /// Where the photo of a job is.
+    WhereIsPhoto,
     /// The list of keys is shown.
     Keys,
 }

@@ -4,6 +4,7 @@
 mod figure_field;
 mod figures;
 mod fit_sheet;
+mod left_work;
 mod next_act;
 mod pictograms;
 mod places;

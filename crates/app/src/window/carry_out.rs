@@ -3,6 +3,7 @@
 use super::{Workbench, refusals};
 use crate::command::{Action, Command};
 use crate::draft::PICKS_OF_AN_EDGE;
+use crate::files::opening::NotOpened;
 use crate::offers::Offers;
 use crate::session::{Asking, Chosen, Document, MeasureDraft, Operation, Sort, StatementDraft};
 use crate::work::{Finished, Purpose};
@@ -26,12 +27,15 @@ impl Workbench {
                 }
             }
             Command::Open(path) => self.open(path),
+            Command::OpenAs(opening) => self.start_opening(*opening),
             Command::OpenAnyway => {
-                if let Some(path) = self.session.screen.to_open.take() {
-                    self.start_opening(path);
+                if let Some(opening) = self.session.screen.to_open.take() {
+                    self.start_opening(opening);
                 }
             }
+            Command::ThrowAway(leftover) => self.throw_away(&leftover),
             Command::SaveTo(path) => self.save_to(path),
+            Command::SaveOver => self.save_over(),
             Command::WriteTo { export, path, even_so } => self.write_to(export, path, even_so),
             Command::Take(id) => {
                 let taken = self.session.take_feature(&id);
@@ -215,7 +219,8 @@ impl Workbench {
                 self.session.screen.working = None;
                 match *result {
                     Ok(opened) => self.put_on_bench(opened),
-                    Err(error) => self.session.screen.error = Some(error.to_string()),
+                    Err(NotOpened::Held(held)) => self.ask_before_opening(*held),
+                    Err(NotOpened::Failed(failed)) => self.say_what_failed(&failed.0, &failed.1),
                 }
             }
             Finished::FoundOthers(offers) => {

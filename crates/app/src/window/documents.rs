@@ -2,12 +2,13 @@
 
 use super::Workbench;
 use crate::command::Command;
-use crate::files::{self, OpenedJob};
+use crate::files::opening::{Beside, Held, Opening, said_of_photo};
+use crate::files::recovery::{self, Leftover};
+use crate::files::{self, FileError, JOB_EXTENSION, OpenedJob, Problem, Saved};
 use crate::preview::Preview;
 use crate::session::{Asking, Document, Operation, Results, Screen};
 use crate::work::{Finished, Purpose};
-use platewright_core::job::History;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 impl Workbench {
@@ -16,6 +17,7 @@ impl Workbench {
         self.stop_waiting();
         self.session.screen.asking = Some(match purpose {
             Purpose::Open => Asking::WhatToOpen,
+            Purpose::FindPhoto => Asking::WhereIsPhoto,
             Purpose::Save => Asking::WhereToSave,
             Purpose::Write(export) => Asking::WhereToWrite { export, even_so: false },
         });
@@ -36,13 +38,17 @@ impl Workbench {
     }
 
     fn suggested_path(&self, purpose: Purpose) -> PathBuf {
+        if purpose == Purpose::FindPhoto {
+            let Some(Held::Photo(lost)) = &self.session.screen.held else { return PathBuf::new() };
+            return lost.looked_at.clone();
+        }
         let Some(document) = &self.session.document else { return PathBuf::new() };
         let own = document.path.clone().unwrap_or_else(|| {
             let photo = &document.photo.path;
-            photo.with_extension("plate.json")
+            files::free_name(photo.with_extension(&JOB_EXTENSION[1..]))
         });
         match purpose {
-            Purpose::Open => PathBuf::new(),
+            Purpose::Open | Purpose::FindPhoto => PathBuf::new(),
             Purpose::Save => own,
             Purpose::Write(export) => export.beside(&own, &document.job().stock.unwrap_or_default(), false),
         }
@@ -57,30 +63,80 @@ impl Workbench {
 
     /// Opens what is at `path`, unless work would be lost: then the person is asked.
     pub(super) fn open(&mut self, path: PathBuf) {
+        let opening = Opening::file(path);
         if self.session.document.as_ref().is_some_and(Document::would_lose_work) {
-            self.session.screen.to_open = Some(path);
+            self.session.screen.to_open = Some(opening);
             self.session.screen.asking = Some(Asking::SaveBeforeOpening);
         } else {
-            self.start_opening(path);
+            self.start_opening(opening);
         }
     }
 
-    pub(super) fn start_opening(&mut self, path: PathBuf) {
+    pub(super) fn start_opening(&mut self, mut opening: Opening) {
         self.session.screen.asking = None;
-        self.session.screen.working = Some(format!("Reading {}", files::short_name(&path)));
+        self.session.screen.held = None;
+        self.session.screen.error = None;
+        self.session.screen.working = Some(format!("Reading {}", opening.called()));
+        let own = self.session.document.as_ref().and_then(|document| document.path.as_deref());
+        if own.zip(opening.path()).is_some_and(|(own, path)| files::is_same_file(own, path)) {
+            // It is this window that has it open.
+            opening.beside = Beside::EvenSo;
+        }
+        let recovery = self.session.places.recovery.clone();
         let started =
-            self.work.start("open", move |_| Some(Finished::Opened(Box::new(files::open_job_or_photo(&path)))));
+            self.work.start("open", move |_| Some(Finished::Opened(Box::new(opening.open(recovery.as_deref())))));
         if let Err(error) = started {
             self.session.screen.working = None;
             self.session.screen.error = Some(format!("Nothing was opened: {error}. Try again."));
         }
     }
 
+    /// Asks what is to be settled before something is opened.
+    pub(super) fn ask_before_opening(&mut self, held: Held) {
+        let asks_for_photo = matches!(held, Held::Photo(_));
+        self.session.screen.held = Some(held);
+        if asks_for_photo {
+            self.ask_for_file(Purpose::FindPhoto);
+        } else {
+            self.session.screen.asking = Some(Asking::Held);
+        }
+    }
+
+    /// Says why something was not opened; a recent job that is gone is none any more.
+    pub(super) fn say_what_failed(&mut self, opening: &Opening, error: &FileError) {
+        let mut said = error.to_string();
+        let is_gone = |path: &&Path| matches!(error.problem, Problem::NoSuchFile) && !files::is_there(path);
+        if opening.path().filter(is_gone).is_some_and(|path| self.session.settings.forget(path)) {
+            said.push_str(" It is no longer among the recent jobs.");
+            self.keep_settings();
+        }
+        self.session.screen.error = Some(said);
+    }
+
+    pub(super) fn throw_away(&mut self, leftover: &Leftover) {
+        match leftover.throw_away() {
+            Ok(()) => {
+                self.session.screen.said = Some(format!("The unsaved work on {} is thrown away.", leftover.title));
+            }
+            Err(error) => self.session.screen.error = Some(error.to_string()),
+        }
+        self.look_for_left();
+    }
+
+    fn look_for_left(&mut self) {
+        self.session.left = self.session.places.recovery.as_deref().map(recovery::leftovers).unwrap_or_default();
+    }
+
     /// Goes on with the file that the person chose in the system's window.
     pub(super) fn take_chosen(&mut self, purpose: Purpose, path: Option<PathBuf>) {
         let Some(path) = path else { return };
         self.session.screen.asking = None;
+        let held = self.session.screen.held.take();
         self.send(match purpose {
+            Purpose::FindPhoto => match held {
+                Some(Held::Photo(lost)) => Command::OpenAs(Box::new(lost.with(path))),
+                _ => return,
+            },
             Purpose::Open => Command::Open(path),
             Purpose::Save => Command::SaveTo(path),
             Purpose::Write(export) => {
@@ -98,18 +154,19 @@ impl Workbench {
     }
 
     pub(super) fn put_on_bench(&mut self, opened: OpenedJob) {
-        let OpenedJob { job, path, photo, is_new } = opened;
+        let OpenedJob { job, saved, in_file, path, photo, is_new, is_left, slot } = opened;
         let operation = if is_new { Operation::Holes } else { Operation::Measures };
-        if let Some(path) = &path {
+        let back = is_left.then(|| "The unsaved work is back. Save it to keep it.".to_owned());
+        let said = said_of_photo(saved.as_ref(), &job).or(back);
+        let document = Document { saved, in_file, is_left, ..Document::new(job, path, Arc::new(photo)) };
+        self.keeper.hold(slot, document.about());
+        let mut kept = Ok(());
+        if let Some(path) = &document.path {
             self.session.settings.opened(path);
-            self.keep_settings();
+            kept = self.write_settings();
         }
-        self.session.document = Some(Document {
-            saved: (!is_new).then(|| job.clone()),
-            history: History::new(job),
-            path,
-            photo: Arc::new(photo),
-        });
+        self.session.document = Some(document);
+        self.look_for_left();
         self.session.results = Results::default();
         // Revisions begin anew: an answer about the job before would be taken for one about this.
         self.measuring.forget();
@@ -117,28 +174,61 @@ impl Workbench {
         let screen = &self.session.screen;
         self.session.screen =
             Screen { operation, inches: screen.inches, instrument: screen.instrument, ..Screen::default() };
+        let left = self.session.left.first().map(|leftover| {
+            format!("Unsaved work on {} is kept: start Platewright without a job to go on with it.", leftover.title)
+        });
+        self.session.screen.said = said.or(kept.err()).or(left);
         self.canvas.forget_photo();
         self.preview = Preview::default();
     }
 
+    /// Writes the settings, where they are kept at all; or the sentence why not.
+    fn write_settings(&self) -> Result<(), String> {
+        let Some(file) = &self.session.places.settings else { return Ok(()) };
+        self.session.settings.save_to(file).map_err(|error| error.to_string())
+    }
+
     pub(super) fn keep_settings(&mut self) {
-        if let Err(error) = self.session.settings.save() {
-            self.session.screen.said = Some(error.to_string());
+        if let Err(said) = self.write_settings() {
+            self.session.screen.said = Some(said);
         }
     }
 
+    /// Saves the job at `path`; where another has written to its own file meanwhile, the person is asked first.
     pub(super) fn save_to(&mut self, path: PathBuf) {
+        let path = files::with_job_extension(path);
+        let Some(document) = &self.session.document else { return };
+        let is_own = document.path.as_ref().is_some_and(|own| files::is_same_file(own, &path));
+        if is_own && files::has_changed(&path, document.in_file.as_ref()) {
+            self.session.screen.asking = Some(Asking::FileChanged);
+            return;
+        }
+        self.save(&path);
+    }
+
+    pub(super) fn save_over(&mut self) {
+        if let Some(path) = self.session.document.as_ref().and_then(|document| document.path.clone()) {
+            self.save(&path);
+        }
+    }
+
+    fn save(&mut self, path: &Path) {
         self.session.screen.asking = None;
         self.stop_waiting();
         let Some(document) = &mut self.session.document else { return };
-        let path = files::with_job_extension(path);
-        match files::save_job(document.job(), &document.photo.path, &path) {
-            Ok(photo_file) => {
+        if document.would_lose_work() {
+            self.keeper.keep_now(document);
+        }
+        match files::save_job(document.job(), &document.photo.path, path) {
+            Ok(Saved { photo_file, in_file }) => {
                 document.history.photo_lies_at(&photo_file);
                 document.saved = Some(document.job().clone());
-                document.path = Some(path.clone());
+                document.in_file = Some(in_file);
+                document.path = Some(path.to_path_buf());
+                self.keeper.saved(document.about());
+                self.session.screen.error = None;
                 self.session.screen.said = Some(format!("Saved to {}.", path.display()));
-                self.session.settings.opened(&path);
+                self.session.settings.opened(path);
                 self.keep_settings();
             }
             Err(error) => self.session.screen.error = Some(error.to_string()),
@@ -174,7 +264,7 @@ mod tests {
             assert!(started.elapsed() < Duration::from_mins(2), "no answer came");
             std::thread::yield_now();
         }
-        let opened = OpenedJob { job: samples::holes_only(), path: None, photo, is_new: false };
+        let opened = OpenedJob::new(samples::holes_only(), photo);
         bench.take_in(Finished::Opened(Box::new(Ok(opened))));
         assert!(bench.measuring.collect().is_none(), "it belongs to the job before");
     }
