@@ -3,6 +3,7 @@
 mod beliefs;
 mod design;
 mod exports;
+mod keeping;
 mod trial;
 
 use super::samples;
