@@ -117,10 +117,16 @@ pub enum Action {
     Sheet,
     /// The other theme.
     OtherTheme,
+    /// Everything that is read, larger.
+    LargerType,
+    /// Everything that is read, smaller.
+    SmallerType,
     /// Steps out of what is being done.
     StepOut,
     /// Lists the keys.
     Keys,
+    /// Begins the guide, or leaves it.
+    Guide,
 }
 
 /// What the table says of a command.
@@ -175,6 +181,14 @@ pub const TABLE: &[Row] = &[
         "Shows the face as shot, or square-on at true scale.",
         Some((NONE, Key::V)),
     ),
+    // Before the keys without Ctrl, which go for the photo.
+    row(
+        Action::LargerType,
+        "Larger type",
+        "Draws words and controls larger, up to one and a half times.",
+        Some((CTRL, Key::Plus)),
+    ),
+    row(Action::SmallerType, "Smaller type", "Draws words and controls smaller.", Some((CTRL, Key::Minus))),
     row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
     row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
     row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
@@ -253,10 +267,16 @@ pub const TABLE: &[Row] = &[
         Some((NONE, Key::Escape)),
     ),
     row(Action::Keys, "Keys", "Lists the keys.", Some((NONE, Key::F1))),
+    row(
+        Action::Guide,
+        "Guide",
+        "Leads through a first plate on the demo’s photo in six steps, or puts the guide away.",
+        Some((NONE, Key::G)),
+    ),
 ];
 
 /// Keys besides those of the table, for hands that have learnt them elsewhere.
-const BESIDES: &[(Modifiers, Key, Action)] = &[(CTRL, Key::Y, Action::Redo)];
+const BESIDES: &[(Modifiers, Key, Action)] = &[(CTRL, Key::Y, Action::Redo), (CTRL, Key::Equals, Action::LargerType)];
 
 impl Action {
     /// Its row of the table.
@@ -268,7 +288,9 @@ impl Action {
     pub fn waits_for(self, session: &Session) -> Option<&'static str> {
         let document = session.document.as_ref();
         match self {
-            Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet => None,
+            Self::Open | Self::Demo | Self::OtherTheme | Self::Keys | Self::StepOut | Self::Sheet | Self::Guide => None,
+            Self::LargerType => session.settings.type_size.larger().is_none().then_some("it is as large as it gets"),
+            Self::SmallerType => session.settings.type_size.smaller().is_none().then_some("it is as small as it gets"),
             Self::Undo => document.is_none_or(|d| d.history.undo_name().is_none()).then_some("nothing to take back"),
             Self::Redo => document.is_none_or(|d| d.history.redo_name().is_none()).then_some("nothing to bring back"),
             Self::CornerSmooth | Self::Pin => {

@@ -9,6 +9,7 @@ mod draft;
 pub mod exports;
 pub mod files;
 pub mod flatten;
+pub mod guide;
 pub mod measuring;
 mod odds;
 pub mod offers;

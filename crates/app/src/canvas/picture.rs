@@ -2,15 +2,15 @@
 //!
 //! The window draws from these tiles only; everything that is measured comes from the photo's own pixels.
 
+mod flat;
+
 use super::transform::Transform;
 use crate::theme;
 use egui::epaint::Vertex;
-use egui::{
-    Color32, ColorImage, Context, Mesh, Painter, Pos2, Rect, TextureFilter, TextureHandle, TextureOptions, pos2,
-};
+use egui::{Color32, ColorImage, Context, Mesh, Painter, Rect, TextureFilter, TextureHandle, TextureOptions, pos2};
+use flat::{Cell, Grid};
 use image::RgbImage;
-use platewright_core::camera::PlateMap;
-use platewright_core::space::{PhotoPoint, PlatePoint};
+use platewright_core::space::PhotoPoint;
 use std::sync::Arc;
 
 /// Side of a tile, px: within the limit of every graphics driver.
@@ -18,12 +18,6 @@ const TILE: u32 = 1024;
 /// How many tiles a frame puts on the graphics card: each costs about a ms here, and 12 more ms in the frame's end where
 /// the graphics are software that has to make its mipmaps.
 const TILES_A_FRAME: usize = 2;
-/// Cells of the warped mesh along the photo's longer side.
-const CELLS: u32 = 64;
-/// The same where the photo was taken at a steep angle.
-const CELLS_STEEP: u32 = 128;
-/// Tilt from which an angle is steep, radians: at 64 cells the mesh is then 0.7 px off a strongly bent photo.
-const STEEP_RAD: f64 = 0.45;
 /// A cell that reaches further than this beyond the view is not drawn, points: near the horizon cells grow without
 /// bound.
 const FAR_OUT: f32 = 20_000.0;
@@ -50,16 +44,6 @@ struct Tile {
     width: u32,
     height: u32,
     texture: Option<TextureHandle>,
-}
-
-/// Plate places of a regular grid over the photo, for the flat view.
-struct Grid {
-    /// The map that it was made by.
-    map: PlateMap,
-    /// Side of a cell, px.
-    step: u32,
-    columns: u32,
-    places: Vec<Option<PlatePoint>>,
 }
 
 impl Picture {
@@ -95,12 +79,10 @@ impl Picture {
         let size = [photo.width(), photo.height()];
         match transform.map {
             Some(map) if transform.is_flat() => {
-                if self.grid.as_ref().is_none_or(|grid| grid.map != map) {
-                    self.grid = Some(Grid::over(size, map));
-                }
-                if let Some(grid) = &self.grid {
-                    self.paint_flat(painter, transform, grid, size);
-                }
+                let pixels_per_point = painter.ctx().pixels_per_point();
+                let grid = Grid::for_view(self.grid.take(), size, (map, transform), pixels_per_point);
+                self.paint_flat(painter, transform, &grid, size);
+                self.grid = Some(grid);
             }
             _ => self.paint_as_shot(painter, transform, size),
         }
@@ -119,22 +101,12 @@ impl Picture {
     }
 
     fn paint_flat(&self, painter: &Painter, transform: &Transform, grid: &Grid, size: [u32; 2]) {
-        let seen: Vec<Option<Pos2>> =
-            grid.places.iter().map(|place| place.and_then(|plate| transform.screen_from_plate(plate))).collect();
+        let seen = grid.seen(transform);
         for tile in &self.tiles {
             let Some((texture, part)) = self.source(tile, size) else { continue };
             let mut mesh = Mesh::with_texture(texture.id());
-            for row in tile.y / grid.step..(tile.y + tile.height).div_ceil(grid.step) {
-                for column in tile.x / grid.step..(tile.x + tile.width).div_ceil(grid.step) {
-                    let at = (row * grid.columns + column) as usize;
-                    let below = at + grid.columns as usize;
-                    let corners = [at, at + 1, below, below + 1].map(|index| seen.get(index).copied().flatten());
-                    if let [Some(a), Some(b), Some(c), Some(d)] = corners {
-                        let x = [column, column + 1].map(|c| part_of(c * grid.step, tile.x, tile.width));
-                        let y = [row, row + 1].map(|r| part_of(r * grid.step, tile.y, tile.height));
-                        add_cell(&mut mesh, transform.rect, [a, b, c, d], part, x, y);
-                    }
-                }
+            for cell in seen.cells([tile.x, tile.y], [tile.x + tile.width, tile.y + tile.height]) {
+                add_cell(&mut mesh, transform.rect, &cell, tile, part);
             }
             if !mesh.is_empty() {
                 painter.add(mesh);
@@ -164,15 +136,16 @@ fn part_of(at: u32, start: u32, length: u32) -> f32 {
     ((f64::from(at) - f64::from(start)) / f64::from(length)).clamp(0.0, 1.0) as f32
 }
 
-/// Adds a cell as two triangles; `x` and `y` are its shares of the tile.
-fn add_cell(mesh: &mut Mesh, view: Rect, corners: [Pos2; 4], part: Rect, x: [f32; 2], y: [f32; 2]) {
-    let around = Rect::from_points(&corners);
+/// Adds a cell of a tile as two triangles; `part` is the tile's part of the texture.
+fn add_cell(mesh: &mut Mesh, view: Rect, cell: &Cell, tile: &Tile, part: Rect) {
+    let around = Rect::from_points(&cell.corners);
     if !around.intersects(view) || !view.expand(FAR_OUT).contains_rect(around) {
         return;
     }
     let first = mesh.vertices.len() as u32;
-    for (index, &pos) in corners.iter().enumerate() {
-        let uv = part.lerp_inside(egui::vec2(x[index % 2], y[index / 2]));
+    for (index, &pos) in cell.corners.iter().enumerate() {
+        let x = part_of(cell.x[index % 2], tile.x, tile.width);
+        let uv = part.lerp_inside(egui::vec2(x, part_of(cell.y[index / 2], tile.y, tile.height)));
         mesh.vertices.push(Vertex { pos, uv, color: Color32::WHITE });
     }
     mesh.add_triangle(first, first + 1, first + 2);
@@ -237,27 +210,9 @@ impl Tile {
     }
 }
 
-impl Grid {
-    fn over([width, height]: [u32; 2], map: PlateMap) -> Self {
-        let cells = if map.pose().tilt_rad() > STEEP_RAD { CELLS_STEEP } else { CELLS };
-        // A power of two, so that no cell lies across two tiles.
-        let step = width.max(height).div_ceil(cells).next_power_of_two().min(TILE);
-        let (columns, rows) = (width.div_ceil(step) + 1, height.div_ceil(step) + 1);
-        let places = (0..columns * rows)
-            .map(|index| {
-                let x = (index % columns * step).min(width);
-                let y = (index / columns * step).min(height);
-                map.plate_from_photo(pixel_corner(x, y))
-            })
-            .collect();
-        Self { map, step, columns, places }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::canvas::transform::tests::slanted;
 
     #[test]
     fn tiles_cover_every_pixel_once() {
@@ -293,23 +248,5 @@ mod tests {
         let tiles = tiles_of(4000, 3000);
         let next = next_tile(&tiles, PhotoPoint::new(1500.0, 1400.0)).unwrap();
         assert_eq!((tiles[next].x, tiles[next].y), (1024, 1024), "the tile that holds it");
-    }
-
-    #[test]
-    fn the_grid_stays_near_the_exact_map_between_its_places() {
-        let map = slanted();
-        let grid = Grid::over([4000, 3000], map);
-        let mut worst = 0.0_f64;
-        for row in 0..3000 / grid.step - 1 {
-            for column in 0..4000 / grid.step - 1 {
-                let at = (row * grid.columns + column) as usize;
-                let (a, b) = (grid.places[at + 1].unwrap(), grid.places[at + grid.columns as usize].unwrap());
-                let (x, y) = (f64::from(column) + 0.5, f64::from(row) + 0.5);
-                let step = f64::from(grid.step);
-                let exact = map.plate_from_photo(PhotoPoint::new(x * step - 0.5, y * step - 0.5)).unwrap();
-                worst = worst.max(a.lerp(b, 0.5).distance(exact) * map.px_per_mm(exact));
-            }
-        }
-        assert!(worst < 1.0, "{worst} px off at the middle of a cell");
     }
 }

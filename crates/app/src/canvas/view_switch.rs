@@ -2,7 +2,7 @@
 
 use crate::command::{Action, Command};
 use crate::session::{Operation, Session, View};
-use crate::theme::{TARGET, Weight, font};
+use crate::theme::{ROUTE_CARD_WIDTH, ROUTE_FOLDED_WIDTH, ROUTE_WIDTH, TARGET, Weight, font};
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 /// From the corner of the view, points.
@@ -37,9 +37,12 @@ fn parts(session: &Session) -> &'static [(Shown, &'static str)] {
     if writes && session.screen.export().has_pages() { &Shown::WITH_PAPER } else { &Shown::WITH_PAPER[1..] }
 }
 
-/// Where the switch is.
+/// Where the switch is: beside the settings that slide over the view where the route card is folded.
 pub(crate) fn rect(view: Rect, session: &Session) -> Rect {
-    Rect::from_min_size(view.min + vec2(INSET, INSET), vec2(parts(session).len() as f32 * PART.x, PART.y))
+    let is_folded = view.left() < ROUTE_WIDTH;
+    let card = if is_folded && session.screen.route_open { ROUTE_FOLDED_WIDTH + ROUTE_CARD_WIDTH } else { 0.0 };
+    let at = pos2(view.left().max(card) + INSET, view.top() + INSET);
+    Rect::from_min_size(at, vec2(parts(session).len() as f32 * PART.x, PART.y))
 }
 
 /// How far down it reaches.

@@ -170,6 +170,9 @@ pub enum Problem {
     /// The demo job is not installed.
     #[error("the demo job is not here. Install Platewright again with its demo folder.")]
     NoDemo,
+    /// The dimensions that the guide's practice caliper reads were not understood.
+    #[error("this cannot be read as practice dimensions ({0}). Install Platewright again with its demo folder.")]
+    Practice(String),
 }
 
 impl Problem {

@@ -18,6 +18,7 @@ pub mod opening;
 mod photo;
 mod places;
 mod png;
+mod practice;
 mod read;
 pub mod recovery;
 pub mod settings;
@@ -34,3 +35,4 @@ pub use job::{
 };
 pub use photo::{LoadedPhoto, load_photo};
 pub use places::Places;
+pub use practice::practice;

@@ -3,7 +3,7 @@
 use super::error::{FileError, Place, Problem};
 use super::{atomic, read};
 use crate::exports::ProofSettings;
-use crate::theme::Theme;
+use crate::theme::{Theme, TypeSize};
 use serde::{Deserialize, Serialize};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -20,6 +20,8 @@ const MOST_BYTES: u64 = 1_000_000;
 pub struct Settings {
     /// The theme.
     pub theme: Theme,
+    /// How large words and controls are drawn.
+    pub type_size: TypeSize,
     /// Jobs opened or saved lately, newest first, as absolute paths.
     pub recent: Vec<PathBuf>,
     /// How proofs are made here.
@@ -91,7 +93,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("new/folder/settings.json");
         assert_eq!(Settings::load_from(&file), (Settings::default(), None), "none yet, and no notice");
-        let mut settings = Settings { theme: Theme::NightShift, ..Settings::default() };
+        let mut settings = Settings { theme: Theme::NightShift, type_size: TypeSize::from(120), ..Settings::default() };
         for number in 0..10 {
             settings.opened(Path::new(&format!("/jobs/{number}.plate.json")));
         }

@@ -23,6 +23,8 @@ const HEAD: f32 = 50.0;
 pub struct Preview {
     made: Made,
     look: PaperLook,
+    /// Sizes of the pages that are looked at, mm.
+    sizes: Vec<[f64; 2]>,
     textures: Textures,
     /// What was painted last, and what it was painted of: the same again is painted as it is.
     painted: Option<(Painted, Vec<paint::Drawn>)>,
@@ -68,6 +70,11 @@ impl Preview {
         let name = format!("Preview of {}, {}", export.called(), pages_in_words(pages.len()));
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
         let sizes: Vec<[f64; 2]> = pages.iter().map(|page| page.size_mm).collect();
+        if self.sizes != sizes {
+            // Other pages are seen whole first.
+            self.look = PaperLook::default();
+            self.sizes.clone_from(&sizes);
+        }
         self.look.steer(ui, &response, session, field, &sizes);
         let places = self.look.places(field, &sizes);
         let from =

@@ -4,6 +4,7 @@
 mod figure_field;
 mod figures;
 mod fit_sheet;
+mod guide_strip;
 mod left_work;
 mod next_act;
 mod pictograms;
@@ -26,6 +27,7 @@ mod tone;
 mod verdict;
 
 pub use fit_sheet::fit_sheet;
+pub use guide_strip::guide_strip;
 pub(crate) use places::show as show_place;
 pub use questions::questions;
 pub use route_card::route_card;

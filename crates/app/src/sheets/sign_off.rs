@@ -69,12 +69,8 @@ fn before_a_photo(operation: Operation) -> &'static str {
 /// Signed once the last plate that was tried went on at every kept hole with a fastener.
 fn proof(document: &Document) -> (SignOff, String) {
     let job = document.job();
-    let tried = |outcomes: &[Outcome]| {
-        let ids = job.last_trials().filter(|trial| outcomes.contains(&trial.outcome)).map(|trial| &trial.hole);
-        ids.map(|id| job.feature_name(id).to_owned()).collect::<Vec<String>>()
-    };
-    let (touched, blocked) = (tried(&[Outcome::Touched]), tried(&[Outcome::WouldNotGo]));
-    let went_on = tried(&[Outcome::WentOn]);
+    let tried = |outcome| standing::tried(job, outcome);
+    let (touched, blocked, went_on) = (tried(Outcome::Touched), tried(Outcome::WouldNotGo), tried(Outcome::WentOn));
     if !touched.is_empty() {
         return (SignOff::ToSign, format!("tried: {} touched", listed(&touched)));
     }

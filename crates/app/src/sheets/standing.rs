@@ -2,13 +2,19 @@
 
 use crate::session::Session;
 use platewright_core::check::{Check, Verdict};
-use platewright_core::job::{Contour, Hole, Id, Job, Role};
+use platewright_core::job::{Contour, Hole, Id, Job, Outcome, Role};
 use platewright_core::solution::{BoltUp, ContourFit, MeasureFit, MeasureVerdict, Suspects};
 use platewright_core::standards::Fastener;
 
 /// The job, where one is open.
 pub(super) fn job(session: &Session) -> Option<&Job> {
     session.document.as_ref().map(crate::session::Document::job)
+}
+
+/// The names of the holes at which the last plate that was tried went so.
+pub(super) fn tried(job: &Job, outcome: Outcome) -> Vec<String> {
+    let trials = job.last_trials().filter(|trial| trial.outcome == outcome);
+    trials.map(|trial| job.feature_name(&trial.hole).to_owned()).collect()
 }
 
 /// The measures that disagree.

@@ -29,6 +29,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     ui.add_space(4.0);
     path_row(ui, session, commands);
     Head::new("No photo at hand?").show(ui);
+    guide(ui, commands);
     demo(ui, commands);
     recent(ui, session, commands);
 }
@@ -52,6 +53,18 @@ fn path_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
 pub(super) fn typed_path(text: &str) -> Option<PathBuf> {
     let text = text.trim().trim_matches(['"', '\'']);
     (!text.is_empty()).then(|| PathBuf::from(text))
+}
+
+fn guide(ui: &mut Ui, commands: &mut Vec<Command>) {
+    ui.add_space(4.0);
+    let words = "A guide leads through a whole job on the demo’s photo, with a caliper that reads by itself.";
+    say(ui, Lettering::Body, words);
+    ui.add_space(4.0);
+    let button = Button::rest("A first plate in six steps").key(Action::Guide.key_text()).name("Begin the guide");
+    if button.show(ui).clicked() {
+        commands.push(Command::Do(Action::Guide));
+    }
+    ui.add_space(8.0);
 }
 
 fn demo(ui: &mut Ui, commands: &mut Vec<Command>) {

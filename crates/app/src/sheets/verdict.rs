@@ -7,7 +7,7 @@ use crate::controls::Icon;
 use crate::odds;
 use crate::session::{Operation, Session};
 use platewright_core::check::Check;
-use platewright_core::job::{Contour, Id, Job, capital};
+use platewright_core::job::{Contour, Id, Job, Outcome, capital, listed};
 use platewright_core::solution::{ContourFit, Finding, MeasureFit, NextMeasure, Suspects, Weight};
 use std::fmt::Write as _;
 
@@ -92,6 +92,7 @@ pub(super) fn verdict(session: &Session) -> Option<Verdict> {
     Some(match session.screen.operation {
         Operation::Outline => of_outline(session),
         Operation::Cut => of_cut(session, job),
+        Operation::Proof => of_trial(job).unwrap_or_else(|| of_places(session, job)),
         _ => of_places(session, job),
     })
 }
@@ -128,6 +129,20 @@ fn of_places(session: &Session, job: &Job) -> Verdict {
             .offering(settle.cloned().zip(call).map(|(next, call)| Offer::Take(next, call)));
     }
     of_worst_hole(session, job)
+}
+
+/// The last plate that was tried did not go on: whatever is computed, that comes first.
+fn of_trial(job: &Job) -> Option<Verdict> {
+    let blocked = standing::tried(job, Outcome::WouldNotGo);
+    let touched = standing::tried(job, Outcome::Touched);
+    let explanation =
+        "What explains it best is named below. Put that right, and try the next plate before anything is cut.";
+    if !blocked.is_empty() {
+        let sentence = format!("The plate would not go on at {}.", listed(&blocked));
+        return Some(Verdict::new(Tone::Fails, sentence, explanation));
+    }
+    (!touched.is_empty())
+        .then(|| Verdict::new(Tone::Caution, format!("The plate touched at {}.", listed(&touched)), explanation))
 }
 
 /// The rims that would explain the misfit as well, to be looked at.

@@ -9,12 +9,14 @@ mod colours;
 mod lettering;
 mod measures;
 mod style;
+mod type_size;
 mod typefaces;
 
 pub use colours::{Colours, VEIL, of_pixel, on_photo};
 pub use lettering::Lettering;
 pub use measures::*;
 pub use style::apply;
+pub use type_size::TypeSize;
 pub use typefaces::{Weight, font, install};
 
 use serde::{Deserialize, Serialize};

@@ -8,6 +8,8 @@ pub fn apply(ctx: &egui::Context) {
     for (theme, which) in [(Theme::Paper, egui::Theme::Light), (Theme::NightShift, egui::Theme::Dark)] {
         ctx.style_mut_of(which, |style| fill(style, theme));
     }
+    // The table of commands has its own keys for that, and the settings keep it.
+    ctx.options_mut(|options| options.zoom_with_keyboard = false);
     // What is measured on the photo is drawn where it is, not on whole pixels.
     ctx.tessellation_options_mut(|options| {
         options.round_line_segments_to_pixels = false;

@@ -117,8 +117,16 @@ impl Workbench {
                 self.session.settings.theme = self.session.settings.theme.other();
                 self.keep_settings();
             }
+            Action::LargerType | Action::SmallerType => {
+                let size = self.session.settings.type_size;
+                let other = if action == Action::LargerType { size.larger() } else { size.smaller() };
+                self.session.settings.type_size = other.unwrap_or(size);
+                self.session.screen.said = Some(format!("Type at {} %.", self.session.settings.type_size.percent()));
+                self.keep_settings();
+            }
             Action::StepOut => self.step_out(),
             Action::Keys => self.session.screen.asking = Some(Asking::Keys),
+            Action::Guide => self.begin_or_leave_guide(),
         }
         ctx.request_repaint();
     }

@@ -123,6 +123,9 @@ impl Workbench {
         self.session.screen.working = None;
         match result {
             Ok(()) => {
+                if let Some(guide) = self.guide.as_mut().filter(|_| export.is_cut()) {
+                    guide.wrote_cut();
+                }
                 let said = capital(export.called());
                 self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
                 if let Some(printer) = printer {

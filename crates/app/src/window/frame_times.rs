@@ -1,5 +1,7 @@
 //! How long frames take, for those who measure the window.
 
+use eframe::glow::Version;
+
 /// Frame times of a window, in the order of the frames.
 #[derive(Debug, Default)]
 pub(super) struct FrameTimes {
@@ -12,8 +14,16 @@ impl FrameTimes {
         self.seconds.extend(seconds);
     }
 
-    /// The figures in a line: count, median, 95th of a hundred, worst.
-    pub(super) fn report(&self) -> String {
+    /// The figures in a line: what was shown by what, count, median, 95th of a hundred, worst.
+    pub(super) fn report(&self, photo: Option<[u32; 2]>, graphics: Option<&Version>) -> String {
+        let photo = photo.map_or_else(
+            || "no photo".to_owned(),
+            |[width, height]| format!("{:.0} Mpx", f64::from(width) * f64::from(height) / 1e6),
+        );
+        let graphics = graphics.map_or_else(
+            || "graphics unknown".to_owned(),
+            |gl| format!("OpenGL {}.{} {}", gl.major, gl.minor, gl.vendor_info.trim()),
+        );
         let mut sorted = self.seconds.clone();
         sorted.sort_by(f32::total_cmp);
         let at = |share: f32| {
@@ -21,7 +31,7 @@ impl FrameTimes {
             sorted.get(index).copied().unwrap_or_default() * 1e3
         };
         format!(
-            "frames {}, median {:.1} ms, 95 of 100 within {:.1} ms, worst {:.1} ms",
+            "{photo}, {graphics}: frames {}, median {:.1} ms, 95 of 100 within {:.1} ms, worst {:.1} ms",
             sorted.len(),
             at(0.5),
             at(0.95),
@@ -41,9 +51,11 @@ mod tests {
             times.note(Some(ms / 1e3));
         }
         assert_eq!(
-            times.report(),
-            "frames 3, median 20.0 ms, 95 of 100 within 30.0 ms, worst 30.0 ms",
+            times.report(None, None),
+            "no photo, graphics unknown: frames 3, median 20.0 ms, 95 of 100 within 30.0 ms, worst 30.0 ms",
             "10, 20, 30 ms in any order"
         );
+        let of_photo = times.report(Some([8000, 6000]), None);
+        assert!(of_photo.starts_with("48 Mpx, graphics unknown: frames 3"), "{of_photo}");
     }
 }

@@ -10,6 +10,7 @@ mod closing;
 mod documents;
 mod exporting;
 mod frame_times;
+mod guiding;
 mod keeping;
 mod opening;
 mod outlines;
@@ -18,11 +19,13 @@ mod refusals;
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
 use crate::exports::ProofSettings;
+use crate::guide::Guide;
 use crate::measuring::Measuring;
 use crate::preview::Preview;
 use crate::session::{Session, Standing};
 use crate::theme;
 use crate::work::Work;
+use eframe::glow::HasContext as _;
 use std::path::PathBuf;
 
 pub use opening::open;
@@ -42,6 +45,7 @@ pub struct Workbench {
     file_to_come: Option<exporting::FileToCome>,
     close_anyway: bool,
     keeper: keeping::Keeper,
+    guide: Option<Guide>,
     frame_times: Option<frame_times::FrameTimes>,
 }
 
@@ -61,6 +65,7 @@ impl Workbench {
             preview: Preview::default(),
             file_to_come: None,
             close_anyway: false,
+            guide: None,
             frame_times: None,
         };
         if let Some(document) = &workbench.session.document {
@@ -92,9 +97,11 @@ impl eframe::App for Workbench {
     }
 
     #[expect(clippy::print_stdout, reason = "the figures were asked for on the command line")]
-    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+    fn on_exit(&mut self, gl: Option<&eframe::glow::Context>) {
         if let Some(times) = &self.frame_times {
-            println!("{}", times.report());
+            let photo = self.session.document.as_ref().map(|document| document.job().photo.size);
+            let graphics = gl.map(|gl| gl.version().clone());
+            println!("{}", times.report(photo, graphics.as_ref()));
         }
     }
 
@@ -107,6 +114,7 @@ impl eframe::App for Workbench {
             theme::Theme::Paper => egui::Theme::Light,
             theme::Theme::NightShift => egui::Theme::Dark,
         });
+        ctx.set_zoom_factor(self.session.settings.type_size.factor());
         self.take_dropped(&ctx);
         // What was said is of what was done before; a click is the next thing.
         if ctx.input(|input| input.pointer.any_pressed()) {
@@ -159,13 +167,16 @@ impl Workbench {
     }
 
     fn draw(&mut self, ui: &mut egui::Ui) {
-        let Self { session, commands, canvas, preview, .. } = self;
+        let Self { session, commands, canvas, preview, guide, .. } = self;
         // A thing that is brought into sight is on the photo.
         session.screen.on_paper &= session.screen.show.is_none();
         crate::sheets::title_bar(ui, session, commands);
         crate::sheets::status_line(ui, session);
         crate::sheets::route_card(ui, session, commands);
         crate::sheets::fit_sheet(ui, session, commands);
+        if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {
+            crate::sheets::guide_strip(ui, session, guide, commands);
+        }
         if session.document.is_some() && session.screen.shows_paper() {
             preview.show(ui, session, commands);
         } else if session.document.is_some() {

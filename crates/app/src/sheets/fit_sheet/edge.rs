@@ -111,6 +111,9 @@ fn agreed(
     }
 }
 
+/// Width from which what a suggestion does and the three links stand in one line, points.
+const ROOM_FOR_LINKS: f32 = 320.0;
+
 fn suggestions(
     ui: &mut Ui,
     session: &mut Session,
@@ -136,8 +139,16 @@ fn suggestions(
                     say(ui, Lettering::Body, &change);
                 });
                 let mut pressed = None;
-                ui.horizontal_wrapped(|ui| {
-                    say_in(ui, Lettering::Small, theme::colours(ui).soft, &effect);
+                let soft = theme::colours(ui).soft;
+                // Where there is no room beside the words, all three go below them.
+                let below = ui.available_width() < ROOM_FOR_LINKS;
+                if below {
+                    say_in(ui, Lettering::Small, soft, &effect);
+                }
+                ui.horizontal(|ui| {
+                    if !below {
+                        say_in(ui, Lettering::Small, soft, &effect);
+                    }
                     if link(ui, "take", Some(&format!("Take {}: {words}, {change}", index + 1))).clicked() {
                         pressed = Some(true);
                     }

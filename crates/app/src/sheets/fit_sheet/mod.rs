@@ -28,6 +28,7 @@ use super::verdict::{Offer, Verdict, verdict};
 use super::{start_sheet, terms};
 use crate::command::{Action, Command};
 use crate::controls::{Button, Head, Icon, icons, say, say_in};
+use crate::exports::Export;
 use crate::session::{Chosen, Operation, Session, Standing};
 use crate::theme::{self, Lettering};
 use egui::{Area, Frame, Id, Layout, Margin, Order, Panel, ScrollArea, Stroke, Ui, vec2};
@@ -210,7 +211,9 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Photo => camera::show(ui, session),
         Operation::Proof => {
             exports::show(ui, session, commands);
-            printer::show(ui, session, commands);
+            if session.screen.export() == Export::Proof {
+                printer::show(ui, session, commands);
+            }
             trial::show(ui, session, commands);
             holes::table(ui, session);
             bolt_up::show(ui, session, commands);

@@ -12,6 +12,18 @@ use platewright_core::paper::Paper;
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
     let mut after = session.settings.proof.clone();
+    if matches!(session.screen.export(), Export::Plate(_)) {
+        plate(ui, session, &mut after);
+    } else {
+        paper(ui, &mut after);
+    }
+    if after != session.settings.proof {
+        session.settings.proof = after;
+    }
+}
+
+/// The paper of the proof, and what is printed on it besides.
+fn paper(ui: &mut Ui, after: &mut ProofSettings) {
     let now = after.paper;
     labelled(ui, "Paper", |ui, width| {
         let combo = ComboBox::from_id_salt("paper").width(width).truncate().selected_text(now.name());
@@ -28,12 +40,6 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
         if check_box(ui, *ticked, words).clicked() {
             *ticked = !*ticked;
         }
-    }
-    if matches!(session.screen.export(), Export::Plate(_)) {
-        plate(ui, session, &mut after);
-    }
-    if after != session.settings.proof {
-        session.settings.proof = after;
     }
 }
 

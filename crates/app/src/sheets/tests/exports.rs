@@ -24,6 +24,8 @@ fn every_file_is_chosen_from_the_list_and_shown_as_it_will_be() {
     assert!(window.query_by_label_contains("Preview of the proof, 1 page").is_some(), "the proof is shown at first");
     click(&mut window, "To be written: Printed plate, 3MF");
     assert!(window.query_by_label_contains("Preview of the proof plate, 1 page").is_some(), "as a solid");
+    assert!(window.query_by_label("Grid 10 mm").is_none(), "with no paper");
+    assert!(window.query_by_label_contains("Bar across").is_none(), "nor a paper printer");
     type_into(&mut window, "Thickness of the plate", "900");
     assert!(window.query_by_label_contains("It has to be from 0.4 to 20.").is_some(), "no such plate");
     assert_eq!(window.state().session.settings.proof.plate_mm, None, "nor is it taken");

@@ -3,6 +3,7 @@
 mod beliefs;
 mod design;
 mod exports;
+mod guide;
 mod keeping;
 mod trial;
 
@@ -86,6 +87,25 @@ fn the_enter_that_ends_typing_does_not_press_the_main_button() {
     let thickness = job(&window).stock.and_then(|stock| stock.thickness_mm);
     assert_eq!(thickness, Some(5.0), "the sheet's thickness is taken");
     assert_eq!(window.state().session.screen.asking, None, "and nothing is asked");
+}
+
+#[test]
+fn type_grows_by_its_keys_and_everything_keeps_its_place_in_the_window() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    let before = window.get_by_label("Open").rect().width();
+    for _ in 0..6 {
+        window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Plus);
+        window.run_steps(3);
+    }
+    assert_eq!(window.state().session.settings.type_size.percent(), 150, "no larger");
+    let button = window.get_by_label("Open").rect();
+    assert!((button.width() / before - 1.0).abs() < 0.02, "a control has as many points as before");
+    let room = window.ctx.content_rect();
+    assert!((room.width() - 960.0).abs() < 1.0, "and the window fewer: {room:?}");
+    assert!(room.contains_rect(button), "in sight: {button:?}");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Minus);
+    window.run_steps(3);
+    assert_eq!(window.state().session.settings.type_size.percent(), 135, "a step back");
 }
 
 #[test]

@@ -115,6 +115,10 @@ fn a_trial_is_entered_in_a_narrow_window_as_well() {
     let mut window = window_of_size(session, [1024.0, 1400.0]);
     click(&mut window, "H2: will not go");
     assert_eq!(said(&window, "h2"), (Outcome::WouldNotGo, None, None), "said");
+    assert!(
+        window.query_by_label_contains("The plate would not go on at H2.").is_some(),
+        "and the sheet begins with it"
+    );
     let sheet = window.get_by_label("H2: not tried").rect();
     assert!(sheet.right() < 1024.0 && sheet.left() > 700.0, "within the sheet: {sheet:?}");
 }
