@@ -165,6 +165,11 @@ fn remove(path: &Path) -> Result<(), FileError> {
     }
 }
 
+/// That no copy is kept in `folder`, since the system refuses something.
+pub fn not_kept_in(folder: &Path, error: io::Error) -> FileError {
+    not_kept(folder, &Problem::CannotWrite(error))
+}
+
 fn not_kept(folder: &Path, problem: &Problem) -> FileError {
     Place::file(folder).has(Problem::NotKept(problem.why()))
 }

@@ -111,6 +111,8 @@ impl Workbench {
             self.keep_settings();
         }
         self.session.screen.error = Some(said);
+        // Another window may have gone on with what was left.
+        self.look_for_left();
     }
 
     pub(super) fn throw_away(&mut self, leftover: &Leftover) {

@@ -7,7 +7,7 @@
 
 use super::Workbench;
 use crate::files::FileError;
-use crate::files::recovery::{About, Slot};
+use crate::files::recovery::{About, Slot, not_kept_in};
 use crate::session::Document;
 use platewright_core::job::Job;
 use std::path::PathBuf;
@@ -52,9 +52,11 @@ impl Keeper {
     pub(super) fn new(ctx: &egui::Context, folder: Option<PathBuf>) -> Self {
         let (notes, to_do) = channel();
         let (tell, troubles) = channel();
-        let ctx = ctx.clone();
+        let (ctx, tell_here) = (ctx.clone(), tell.clone());
         let thread = folder.and_then(|folder| {
-            let mut copies = Copies { folder, slot: None, about: None, waiting: None, is_failing: false };
+            let no_thread = |error| not_kept_in(&folder, error);
+            let mut copies =
+                Copies { folder: folder.clone(), slot: None, about: None, waiting: None, is_failing: false };
             let work = move || {
                 copies.run(&to_do, &|error| {
                     // The window may be gone; nobody is then left to be told.
@@ -63,7 +65,9 @@ impl Keeper {
                     }
                 });
             };
-            std::thread::Builder::new().name("keep".to_owned()).spawn(work).ok()
+            let started = std::thread::Builder::new().name("keep".to_owned()).spawn(work).map_err(no_thread);
+            // The receiver is in hand: it cannot be gone.
+            started.map_err(|error| tell_here.send(error)).ok()
         });
         Self { notes: thread.is_some().then_some(notes), troubles, thread, told: None }
     }
