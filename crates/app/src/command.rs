@@ -1,6 +1,8 @@
 //! What a person can do. One row per command: menus, keys and the key help come from this table.
 
 use crate::exports::Export;
+use crate::files::opening::Opening;
+use crate::files::recovery::Leftover;
 use crate::offers::Offers;
 use crate::proposal::Proposal;
 use crate::session::{Operation, Session};
@@ -23,10 +25,16 @@ pub enum Command {
     LetGo,
     /// Opens a job or a photo, by what the file holds; asks first where unsaved work would be lost.
     Open(PathBuf),
+    /// Opens it as the person has settled it, or goes on with what was left.
+    OpenAs(Box<Opening>),
     /// Opens what was asked about, saved or not.
     OpenAnyway,
+    /// Throws unsaved work that was left away.
+    ThrowAway(Box<Leftover>),
     /// Saves the job there.
     SaveTo(PathBuf),
+    /// Saves the job over what another has written to its file.
+    SaveOver,
     /// Writes a file for others there; `even_so` while a check fails.
     WriteTo {
         /// What.

@@ -4,25 +4,30 @@
 //! - [`Results`] are those of `document.history.revision()`; where they are not, the window says so and redraws.
 //! - [`Screen`] is never saved with the job, and nothing in it changes a result.
 
+mod asking;
+mod document;
 mod results;
 
 pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
+pub use asking::Asking;
+pub use document::Document;
 pub use results::{Results, Standing};
 
 use crate::exports::Export;
-use crate::files::LoadedPhoto;
+use crate::files::Places;
+use crate::files::opening::{Held, Opening};
+use crate::files::recovery::{self, Leftover};
 use crate::files::settings::Settings;
 use crate::measuring::{Measured, Request, Unmeasured};
 use crate::offers::{Offers, Search};
 use crate::proposal::{Proposal, Proposing};
 use platewright_core::export::{CutDrawing, CutFormat};
 use platewright_core::instrument::Instrument as Facts;
-use platewright_core::job::{Added, Contour, History, Id, Job, MeasureKind};
+use platewright_core::job::{Added, Contour, Id, MeasureKind};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
 use platewright_core::space::PhotoPoint;
 use results::what_is_measured_by;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Everything the window holds.
@@ -36,36 +41,10 @@ pub struct Session {
     pub screen: Screen,
     /// What outlives the session: theme, recent jobs.
     pub settings: Settings,
-}
-
-/// The job with its history and its photo.
-#[derive(Debug)]
-pub struct Document {
-    /// The job and every step that led to it.
-    pub history: History,
-    /// Where it was opened from or saved to last.
-    pub path: Option<PathBuf>,
-    /// The job as it stands in its file; `None` for a job that was never saved.
-    pub saved: Option<Job>,
-    /// The photo's pixels and what the file says of itself.
-    pub photo: Arc<LoadedPhoto>,
-}
-
-impl Document {
-    /// The job as it stands.
-    pub fn job(&self) -> &Job {
-        self.history.job()
-    }
-
-    /// It differs from what was saved; what was done and taken back is no difference.
-    pub fn is_modified(&self) -> bool {
-        self.saved.as_ref() != Some(self.job())
-    }
-
-    /// Something that was done on it would be lost. A photo just opened is no work yet.
-    pub fn would_lose_work(&self) -> bool {
-        self.is_modified() && (self.saved.is_some() || self.history.undo_name().is_some())
-    }
+    /// Where that and copies of unsaved work are kept.
+    pub places: Places,
+    /// Unsaved work that was left when a window came to its end.
+    pub left: Vec<Leftover>,
 }
 
 /// What is on screen.
@@ -119,7 +98,9 @@ pub struct Screen {
     /// What is asked over the window.
     pub asking: Option<Asking>,
     /// What is opened once it is settled whether the present job is saved first.
-    pub to_open: Option<PathBuf>,
+    pub to_open: Option<Opening>,
+    /// What the person is asked before something is opened.
+    pub held: Option<Held>,
     /// The last error, as a sentence, until it is put away.
     pub error: Option<String>,
     /// What just happened, for the status line, until the next command.
@@ -185,6 +166,7 @@ impl Default for Screen {
             zoom_paper_by: 1.0,
             asking: None,
             to_open: None,
+            held: None,
             error: None,
             said: None,
             show: None,
@@ -444,28 +426,6 @@ impl Instrument {
     }
 }
 
-/// What is asked over the window.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Asking {
-    /// Where to save the job.
-    WhereToSave,
-    /// Where to write a file for others.
-    WhereToWrite {
-        /// What.
-        export: Export,
-        /// Although a check fails.
-        even_so: bool,
-    },
-    /// A photo or a job to open.
-    WhatToOpen,
-    /// Whether to save before closing.
-    SaveBeforeClosing,
-    /// Whether to save before something else is opened.
-    SaveBeforeOpening,
-    /// The list of keys is shown.
-    Keys,
-}
-
 /// How far from a thing the pointer may be to mean it, points.
 pub const GRAB: f32 = 12.0;
 
@@ -477,6 +437,15 @@ pub fn pick_sigma_px(zoom: f64) -> f64 {
 }
 
 impl Session {
+    /// An empty session with what is kept at `places`.
+    pub fn start(places: Places) -> Self {
+        let (settings, notice) = places.settings.as_deref().map(Settings::load_from).unwrap_or_default();
+        let left = places.recovery.as_deref().map(recovery::leftovers).unwrap_or_default();
+        let mut session = Self { settings, places, left, ..Self::default() };
+        session.screen.said = notice;
+        session
+    }
+
     /// The first contour that is open and has two nodes or more.
     pub fn open_contour(&self) -> Option<&Contour> {
         self.document.as_ref()?.job().contours.iter().find(|c| !c.closed && c.nodes.len() > 1)

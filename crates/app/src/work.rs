@@ -2,7 +2,8 @@
 //! thread and hands one result back; a result that nobody waits for any more is dropped by its number.
 
 use crate::exports::{Export, PaperPrinter};
-use crate::files::{FileError, OpenedJob};
+use crate::files::OpenedJob;
+use crate::files::opening::NotOpened;
 use crate::offers::Offers;
 use crate::proposal::Proposal;
 use std::path::PathBuf;
@@ -14,7 +15,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 #[derive(Debug)]
 pub enum Finished {
     /// A job or a photo was read.
-    Opened(Box<Result<OpenedJob, FileError>>),
+    Opened(Box<Result<OpenedJob, NotOpened>>),
     /// Rims were looked for.
     FoundOthers(Offers),
     /// An outline was looked for.
@@ -43,6 +44,8 @@ pub struct Wrote {
 pub enum Purpose {
     /// To open it.
     Open,
+    /// To take it for the photo of the job that is being opened.
+    FindPhoto,
     /// To save the job there.
     Save,
     /// To write a file for others there.

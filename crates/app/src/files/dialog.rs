@@ -7,6 +7,8 @@ const OPENED: [&str; 19] = [
     "jpg", "jpeg", "JPG", "JPEG", "heic", "heif", "HEIC", "HEIF", "hif", "HIF", "png", "PNG", "tif", "tiff", "TIF",
     "TIFF", "webp", "WEBP", "json",
 ];
+/// The same without jobs.
+const PHOTOS: &[&str] = OPENED.split_at(OPENED.len() - 1).0;
 
 /// Asks for a file; `None` where the person chose none or the system has no dialog.
 pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
@@ -23,6 +25,7 @@ pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {
     }
     match purpose {
         Purpose::Open => dialog.set_title("Open a photo or a job").add_filter("Photos and jobs", &OPENED).pick_file(),
+        Purpose::FindPhoto => dialog.set_title("Show where the photo is").add_filter("Photos", PHOTOS).pick_file(),
         Purpose::Save => dialog.set_title("Save the job").add_filter("Job", &["json"]).save_file(),
         Purpose::Write(export) => {
             let extension = export.extension();

@@ -71,6 +71,15 @@ pub enum Problem {
     /// The system does not let it be written.
     #[error("it could not be written: {}. Choose another folder; nothing was changed.", system(.0))]
     CannotWrite(#[source] io::Error),
+    /// No copy of unsaved work can be kept in the folder, and why.
+    #[error("no copy of unsaved work is kept here: {0}. Save often.")]
+    NotKept(String),
+    /// The system does not let it be taken away.
+    #[error("it could not be taken away: {}. Take it away yourself.", system(.0))]
+    CannotRemove(#[source] io::Error),
+    /// Another window has gone on with the work that was left.
+    #[error("another window has gone on with this work. Look there.")]
+    TakenMeanwhile,
     /// The file that would be replaced is write-protected.
     #[error("it is write-protected. Choose another name; nothing was changed.")]
     WriteProtected,
@@ -173,6 +182,15 @@ impl Problem {
             io::ErrorKind::NotFound => Self::NoSuchFile,
             io::ErrorKind::IsADirectory => Self::IsFolder,
             _ => Self::CannotRead(error),
+        }
+    }
+
+    /// Why, in the words of the system where it has any, without a full stop.
+    pub(super) fn why(&self) -> String {
+        match self {
+            Self::CannotRead(error) | Self::CannotWrite(error) => system(error),
+            Self::NoSuchFolder => "there is no such folder".to_owned(),
+            other => other.to_string().split(". ").next().unwrap_or_default().trim_end_matches('.').to_owned(),
         }
     }
 

@@ -1,9 +1,11 @@
 //! Opening and saving jobs with their photos.
 
 use super::error::{FileError, Place, Problem, in_job};
-use super::photo::{self, LoadedPhoto, Wanted, load_photo};
+use super::photo::{self, LoadedPhoto, Wanted};
+use super::recovery::Slot;
 use super::{atomic, read};
 use platewright_core::job::{self, Held, Job, LensBeliefs, Photo};
+use serde::{Deserialize, Serialize};
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
@@ -13,17 +15,44 @@ const MOST_BYTES: u64 = 64_000_000;
 /// What the name of a job file ends in.
 pub const JOB_EXTENSION: &str = ".plate.json";
 
+/// What stands in a job's file, told from anything else that may come to stand there: a clock has no say in it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Fingerprint(String);
+
+impl Fingerprint {
+    /// That of a file of these bytes.
+    pub(super) fn of(bytes: &[u8]) -> Self {
+        Self(photo::digest(bytes))
+    }
+}
+
 /// A job with its photo.
 #[derive(Debug)]
 pub struct OpenedJob {
     /// The job.
     pub job: Job,
-    /// Its file; `None` where a photo was opened.
+    /// The job as it stands in its file; `None` where it has none.
+    pub saved: Option<Job>,
+    /// What stands in its file.
+    pub in_file: Option<Fingerprint>,
+    /// Its file; `None` where a photo was opened, or a copy.
     pub path: Option<PathBuf>,
     /// Its photo.
     pub photo: LoadedPhoto,
     /// It was made just now from a photo.
     pub is_new: bool,
+    /// It is unsaved work that was left.
+    pub is_left: bool,
+    /// What holds the place of its copies, where they are kept.
+    pub slot: Option<Slot>,
+}
+
+impl OpenedJob {
+    /// A job that has no file.
+    pub fn new(job: Job, photo: LoadedPhoto) -> Self {
+        Self { job, saved: None, in_file: None, path: None, photo, is_new: false, is_left: false, slot: None }
+    }
 }
 
 /// Reads a job file, without its photo.
@@ -31,11 +60,19 @@ pub struct OpenedJob {
 /// # Errors
 /// Where there is no such file or it is no job.
 pub fn read_job(path: &Path) -> Result<Job, FileError> {
-    let bytes = read::bytes(path, MOST_BYTES).map_err(|problem| Place::file(path).has(problem))?;
-    let Ok(text) = std::str::from_utf8(&bytes) else {
-        return Err(Place::file(path).has(Problem::NotText));
-    };
-    job::read(text).map_err(|error| in_job(path, &error))
+    let bytes = read_job_bytes(path)?;
+    job::read(as_text(path, &bytes)?).map_err(|error| in_job(path, &error))
+}
+
+/// The bytes of a job file.
+pub(super) fn read_job_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    read::bytes(path, MOST_BYTES).map_err(|problem| Place::file(path).has(problem))
+}
+
+/// The bytes of the job file at `path` as text.
+pub(super) fn as_text<'a>(path: &Path, bytes: &'a [u8]) -> Result<&'a str, FileError> {
+    let Ok(text) = std::str::from_utf8(bytes) else { return Err(Place::file(path).has(Problem::NotText)) };
+    Ok(text)
 }
 
 /// Opens a job with its photo, and makes sure that the photo is the one that the job was made on.
@@ -48,18 +85,19 @@ pub fn open_job(path: &Path) -> Result<OpenedJob, FileError> {
     let wanted = Wanted { sha256: &job.photo.sha256, size: job.photo.size };
     let place = Place::file(Path::new(&job.photo.file));
     let photo = photo::load(&photo_path, &place, "photo", Some(wanted))?;
-    Ok(OpenedJob { job, path: Some(path.to_path_buf()), photo, is_new: false })
+    Ok(OpenedJob { saved: Some(job.clone()), path: Some(path.to_path_buf()), ..OpenedJob::new(job, photo) })
 }
 
-/// Opens a job with its photo, or makes a job for a photo. What ends in `.json` is a job.
+/// What ends in `.json` is a job.
+pub(super) fn is_job(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json"))
+}
+
+/// A job for the photo that was read from `path`.
 ///
 /// # Errors
-/// As [`open_job`] and [`load_photo`].
-pub fn open_job_or_photo(path: &Path) -> Result<OpenedJob, FileError> {
-    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")) {
-        return open_job(path);
-    }
-    let photo = load_photo(path)?;
+/// Where the path cannot be written into a job.
+pub(super) fn new_job(path: &Path, photo: LoadedPhoto) -> Result<OpenedJob, FileError> {
     let Some(file) = path.to_str() else {
         return Err(Place::file(path).has(Problem::NameIsNoText));
     };
@@ -71,20 +109,55 @@ pub fn open_job_or_photo(path: &Path) -> Result<OpenedJob, FileError> {
         focal_px: None,
         lens: LensBeliefs::default(),
     });
-    Ok(OpenedJob { job, path: None, photo, is_new: true })
+    Ok(OpenedJob { is_new: true, ..OpenedJob::new(job, photo) })
 }
 
-/// Saves `job` at `path`, with its photo named relative to it where that makes sense. Returns the photo's name as the
-/// file now has it; nothing else of the job changes.
+/// How a job was saved.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Saved {
+    /// The photo's name as the file now has it; nothing else of the job changes.
+    pub photo_file: String,
+    /// What stands in the file.
+    pub in_file: Fingerprint,
+}
+
+/// Saves `job` at `path`, with its photo named relative to it where that makes sense.
 ///
 /// # Errors
 /// Where the file cannot be written; whatever stood there is then as it was.
-pub fn save_job(job: &Job, photo: &Path, path: &Path) -> Result<String, FileError> {
+pub fn save_job(job: &Job, photo: &Path, path: &Path) -> Result<Saved, FileError> {
     let file = photo_from_job(photo, path).map_err(|problem| Place::file(photo).has(problem))?;
     let mut saved = job.clone();
     saved.photo.file.clone_from(&file);
-    atomic::write(path, job::write(&saved).as_bytes())?;
-    Ok(file)
+    let text = job::write(&saved);
+    atomic::write(path, text.as_bytes())?;
+    Ok(Saved { photo_file: file, in_file: Fingerprint::of(text.as_bytes()) })
+}
+
+/// The file at `path` is there and is not what was `known` of it: somebody else has written it since.
+pub fn has_changed(path: &Path, known: Option<&Fingerprint>) -> bool {
+    match read::bytes(path, MOST_BYTES) {
+        Ok(bytes) => known != Some(&Fingerprint::of(&bytes)),
+        // What is no file cannot be saved over either, and saving says so.
+        Err(Problem::NoSuchFile | Problem::IsFolder | Problem::NotAFile) => false,
+        Err(_) => true,
+    }
+}
+
+/// The two lead to one file, or would.
+pub fn is_same_file(one: &Path, other: &Path) -> bool {
+    let real = |path: &Path| path.canonicalize().or_else(|_| std::path::absolute(path)).ok();
+    one == other || real(one).is_some_and(|one| real(other) == Some(one))
+}
+
+/// `path`, or a name like it that is not taken yet.
+pub fn free_name(path: PathBuf) -> PathBuf {
+    let name = short_name(&path);
+    let stem = name.strip_suffix(JOB_EXTENSION);
+    let (stem, ending) =
+        stem.map_or_else(|| name.rsplit_once('.').unwrap_or((&name, "")), |stem| (stem, &JOB_EXTENSION[1..]));
+    let mut numbered = (2..1000).map(|number| path.with_file_name(format!("{stem}-{number}.{ending}")));
+    if is_there(&path) { numbered.find(|other| !is_there(other)).unwrap_or(path) } else { path }
 }
 
 /// Where the photo of the job in the file at `job_path` is.
@@ -94,7 +167,7 @@ pub fn photo_path(job_path: &Path, job: &Job) -> PathBuf {
 
 /// The name that a job in the file at `job_path` gives its photo: relative, with `/`, unless the two share no folder
 /// but the root. A photo that is gone keeps the absolute path that it had.
-fn photo_from_job(photo: &Path, job_path: &Path) -> Result<String, Problem> {
+pub(super) fn photo_from_job(photo: &Path, job_path: &Path) -> Result<String, Problem> {
     let photo = real_or_absolute(photo).map_err(Problem::reading)?;
     let folder = job_path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let folder = real_or_absolute(folder).map_err(Problem::writing)?;

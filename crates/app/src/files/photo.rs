@@ -97,7 +97,7 @@ pub(super) fn load(
 }
 
 /// SHA-256 as lower-case hex digits.
-fn digest(bytes: &[u8]) -> String {
+pub(super) fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
         // Writing into a String cannot fail.
         let _ = write!(text, "{byte:02x}");

@@ -29,20 +29,7 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// Reads the settings; with a notice where they are there and could not be read, and the usual ones are used.
-    pub fn load() -> (Self, Option<String>) {
-        usual_file().map_or_else(Default::default, |file| Self::load_from(&file))
-    }
-
-    /// Writes the settings. Does nothing on a system that has no settings folder.
-    ///
-    /// # Errors
-    /// Where they cannot be written.
-    pub fn save(&self) -> Result<(), FileError> {
-        usual_file().map_or(Ok(()), |file| self.save_to(&file))
-    }
-
-    /// Reads the settings in `file`, as [`Self::load`].
+    /// Reads the settings in `file`; with a notice where they are there and could not be read, and the usual ones are used.
     pub fn load_from(file: &Path) -> (Self, Option<String>) {
         let bytes = match read::bytes(file, MOST_BYTES) {
             Ok(bytes) => bytes,
@@ -80,6 +67,14 @@ impl Settings {
         self.recent.truncate(MOST_RECENT);
     }
 
+    /// Takes a job off the recent ones; whether it was one.
+    pub fn forget(&mut self, path: &Path) -> bool {
+        let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+        let before = self.recent.len();
+        self.recent.retain(|other| *other != absolute);
+        self.recent.len() < before
+    }
+
     fn default_without_notice() -> (Self, Option<String>) {
         (Self::default(), None)
     }
@@ -87,11 +82,6 @@ impl Settings {
     fn default_with(file: &Path, problem: &str) -> (Self, Option<String>) {
         (Self::default(), Some(format!("{}: {problem} The usual settings are used.", Place::file(file))))
     }
-}
-
-/// Where the settings are kept; `None` on a system without such a folder.
-fn usual_file() -> Option<PathBuf> {
-    directories::ProjectDirs::from("", "", "platewright").map(|folders| folders.config_dir().join("settings.json"))
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ mod figure_field;
 mod figures;
 mod fit_sheet;
 mod guide_strip;
+mod left_work;
 mod next_act;
 mod pictograms;
 mod places;

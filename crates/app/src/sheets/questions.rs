@@ -1,5 +1,8 @@
 //! What is asked over the window, the list of keys, and the last error with its way out.
 
+mod held;
+mod lost_photo;
+
 use super::standing;
 use super::start_sheet::typed_path;
 use crate::command::{Action, Command, TABLE};
@@ -34,6 +37,9 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
                 path(ui, session, commands, asking);
             }
             Asking::SaveBeforeClosing | Asking::SaveBeforeOpening => before_leaving(ui, session, commands, asking),
+            Asking::FileChanged => held::file_changed(ui, session, commands),
+            Asking::Held => held::show(ui, session, commands),
+            Asking::WhereIsPhoto => lost_photo::show(ui, session, commands),
             Asking::Keys => keys(ui, session, window.y),
         }
     });
@@ -45,7 +51,7 @@ pub fn questions(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>
 /// Stays where one is; the system's file window is no longer waited for.
 fn stop_asking(session: &mut Session, commands: &mut Vec<Command>) {
     match session.screen.asking {
-        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite { .. }) => {
+        Some(Asking::WhatToOpen | Asking::WhereToSave | Asking::WhereToWrite { .. } | Asking::WhereIsPhoto) => {
             commands.push(Command::Do(Action::StepOut));
         }
         _ => session.screen.asking = None,
@@ -201,7 +207,7 @@ fn before_leaving(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
     say(ui, Lettering::Sentence, question);
     say(ui, Lettering::Body, &words);
     ui.add_space(6.0);
-    let enter = ui.input(|input| input.key_pressed(Key::Enter));
+    let enter = enter(ui);
     ui.horizontal(|ui| {
         if Button::main(save).key(Some("Enter".to_owned())).show(ui).clicked() || enter {
             session.screen.asking = None;
@@ -218,6 +224,11 @@ fn before_leaving(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
     });
 }
 
+/// Enter is the main button's, unless a control has the keyboard: then it is that one's.
+fn enter(ui: &Ui) -> bool {
+    ui.memory(|memory| memory.focused().is_none()) && ui.input(|input| input.key_pressed(Key::Enter))
+}
+
 /// Where it is kept what is done as soon as the job is saved.
 pub(super) fn leaving() -> Id {
     Id::unique("leave-once-saved")
@@ -226,7 +237,7 @@ pub(super) fn leaving() -> Id {
 /// Closes, or opens the other, once the job is saved: not where saving failed or where the question for a path was left.
 fn go_on_once_saved(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(asked) = ui.data(|data| data.get_temp::<Asking>(leaving())) else { return };
-    if session.screen.asking == Some(Asking::WhereToSave) {
+    if matches!(session.screen.asking, Some(Asking::WhereToSave | Asking::FileChanged)) {
         return;
     }
     ui.data_mut(|data| data.remove::<Asking>(leaving()));

@@ -4,7 +4,7 @@ use crate::files::LoadedPhoto;
 use crate::session::{Document, Session};
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{
-    Contour, Group, Held, History, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, Photo, Role,
+    Contour, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, Photo, Role,
 };
 use platewright_core::solution::{BoltUp, BoltUpHole, FitSummary, MeasureFit, MeasureVerdict, Solution};
 use platewright_core::space::PhotoPoint;
@@ -99,12 +99,7 @@ pub(crate) fn session(job: Job) -> Session {
         exif_focal_px: Some(420.0),
         sha256: "0".repeat(64),
     };
-    let document = Document {
-        saved: Some(job.clone()),
-        history: History::new(job),
-        path: Some(PathBuf::from("/jobs/plate.plate.json")),
-        photo: Arc::new(photo),
-    };
+    let document = Document::new(job, Some(PathBuf::from("/jobs/plate.plate.json")), Arc::new(photo));
     Session { document: Some(document), ..Session::default() }
 }
 

@@ -11,6 +11,7 @@ use std::path::PathBuf;
 /// The sheet.
 pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let soft = theme::colours(ui).soft;
+    super::left_work::show(ui, session, commands);
     say(ui, Lettering::Strong, "Start");
     ui.add_space(4.0);
     let open = Button::main("Open a photo").icon(Icon::Photo).key(Action::Open.key_text()).tall();

@@ -9,9 +9,14 @@ impl Workbench {
     pub(super) fn watch_closing(&mut self, ctx: &egui::Context) {
         let closing = ctx.input(|input| input.viewport().close_requested());
         let unsaved = self.session.document.as_ref().is_some_and(Document::would_lose_work);
-        if closing && unsaved && !self.close_anyway {
+        if !closing {
+            return;
+        }
+        if unsaved && !self.close_anyway {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.session.screen.asking = Some(Asking::SaveBeforeClosing);
+        } else {
+            self.keeper.end();
         }
     }
 

@@ -7,9 +7,11 @@
 
 mod carry_out;
 mod closing;
+mod documents;
 mod exporting;
 mod frame_times;
 mod guiding;
+mod keeping;
 mod opening;
 mod outlines;
 mod refusals;
@@ -42,6 +44,7 @@ pub struct Workbench {
     kept_proof: ProofSettings,
     file_to_come: Option<exporting::FileToCome>,
     close_anyway: bool,
+    keeper: keeping::Keeper,
     guide: Option<Guide>,
     frame_times: Option<frame_times::FrameTimes>,
 }
@@ -53,6 +56,7 @@ impl Workbench {
         theme::apply(ctx);
         let mut workbench = Self {
             kept_proof: session.settings.proof.clone(),
+            keeper: keeping::Keeper::new(ctx, session.places.recovery.clone()),
             session,
             commands: Vec::new(),
             work: Work::new(ctx.clone()),
@@ -64,6 +68,9 @@ impl Workbench {
             guide: None,
             frame_times: None,
         };
+        if let Some(document) = &workbench.session.document {
+            workbench.keeper.hold(None, document.about());
+        }
         workbench.commands.extend(path.map(Command::Open));
         workbench
     }
@@ -86,6 +93,7 @@ impl eframe::App for Workbench {
             self.take_in(finished);
         }
         self.take_in_measured();
+        self.keep();
     }
 
     #[expect(clippy::print_stdout, reason = "the figures were asked for on the command line")]
@@ -118,6 +126,7 @@ impl eframe::App for Workbench {
         for command in std::mem::take(&mut self.commands) {
             self.carry_out(&ctx, command);
         }
+        self.keep();
         self.refresh();
         self.write_when_settled();
         self.draw(ui);

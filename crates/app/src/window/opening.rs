@@ -1,7 +1,7 @@
 //! Opening the window itself, and what a machine without one is told.
 
 use super::Workbench;
-use crate::files::settings::Settings;
+use crate::files::Places;
 use crate::session::Session;
 use std::path::PathBuf;
 
@@ -23,9 +23,11 @@ pub fn open(path: Option<PathBuf>, frame_times: bool) -> Result<(), String> {
             .with_drag_and_drop(true),
         ..Default::default()
     };
-    let (settings, notice) = Settings::load();
-    let mut session = Session { settings, ..Session::default() };
-    session.screen.said = notice;
+    let mut session = Session::start(Places::usual());
+    if session.places.recovery.is_none() {
+        let said = "No copy of unsaved work is kept: this account has no folder of its own. Save often.";
+        session.screen.said = Some(said.to_owned());
+    }
     let workbench = move |cc: &eframe::CreationContext<'_>| {
         let mut workbench = Workbench::new(&cc.egui_ctx, session, path);
         if frame_times {

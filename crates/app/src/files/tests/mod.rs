@@ -6,8 +6,11 @@ mod formats;
 #[cfg(feature = "heic")]
 mod heic;
 mod hostile;
+mod opening;
+mod recovery;
 mod samples;
 
+use super::opening::Opening;
 use super::*;
 use image::RgbImage;
 use image::codecs::jpeg::JpegEncoder;
@@ -107,9 +110,9 @@ fn job_with_photo(folder: &Path) -> (PathBuf, Job) {
 fn a_job_opens_with_its_photo_beside_it() {
     let folder = tempfile::tempdir().unwrap();
     let (path, job) = job_with_photo(folder.path());
-    let opened = open_job_or_photo(&path).unwrap();
+    let opened = Opening::file(path.clone()).open(None).unwrap();
     assert_eq!((opened.job, opened.path, opened.is_new), (job, Some(path), false), "the job as written");
-    let opened = open_job_or_photo(&folder.path().join("a.jpg")).unwrap();
+    let opened = Opening::file(folder.path().join("a.jpg")).open(None).unwrap();
     assert!(opened.is_new && opened.path.is_none(), "a photo begins a job");
     assert_eq!(opened.job.photo.size, [64, 48], "with its size");
 }
@@ -150,7 +153,7 @@ fn a_saved_job_finds_its_photo_from_where_it_lies() {
     fs::create_dir(folder.path().join("jobs")).unwrap();
     for (name, file) in [("b.plate.json", "a.jpg"), ("jobs/b.plate.json", "../a.jpg")] {
         let path = folder.path().join(name);
-        assert_eq!(save_job(&job, &photo, &path).unwrap(), file, "from {name}");
+        assert_eq!(save_job(&job, &photo, &path).unwrap().photo_file, file, "from {name}");
         let opened = open_job(&path).unwrap();
         assert_eq!(opened.job.photo.file, file, "as it was saved");
         assert_eq!(Job { photo: job.photo.clone(), ..opened.job }, job, "nothing else changed");
@@ -163,7 +166,7 @@ fn a_job_far_from_its_photo_names_it_from_the_root() {
     let (_, job) = job_with_photo(folder.path());
     let path = folder.path().join("b.plate.json");
     let gone = Path::new("/no-such-folder/a.jpg");
-    assert_eq!(save_job(&job, gone, &path).unwrap(), "/no-such-folder/a.jpg", "absolute");
+    assert_eq!(save_job(&job, gone, &path).unwrap().photo_file, "/no-such-folder/a.jpg", "absolute");
 }
 
 #[test]

@@ -4,10 +4,12 @@ mod beliefs;
 mod design;
 mod exports;
 mod guide;
+mod keeping;
 mod trial;
 
 use super::samples;
 use crate::command::Command;
+use crate::files::opening::Opening;
 use crate::session::{Asking, Chosen, MeasureDraft, Operation, Session};
 use crate::theme::Theme;
 use crate::window::Workbench;
@@ -408,7 +410,11 @@ fn opening_another_job_over_unsaved_work_asks_first() {
     window.state_mut().send(Command::Open(other.clone()));
     window.run_steps(3);
     let screen = &window.state().session.screen;
-    assert_eq!((screen.asking, &screen.to_open), (Some(Asking::SaveBeforeOpening), &Some(other)), "it is asked");
+    assert_eq!(
+        (screen.asking, &screen.to_open),
+        (Some(Asking::SaveBeforeOpening), &Some(Opening::file(other))),
+        "it is asked"
+    );
     assert_eq!(screen.working, None, "nothing is opened yet");
     click(&mut window, "Stay");
     assert_eq!(window.state().session.screen.asking, None, "not asked any more");

@@ -12,7 +12,7 @@ use crate::window::Workbench;
 use egui::{Key, Modifiers, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, HarnessBuilder};
-use platewright_core::job::{Edit, Held, History, Id, Job, LensBeliefs, MeasureKind, NodeKind, Photo, Piece, Role};
+use platewright_core::job::{Edit, Held, Id, Job, LensBeliefs, MeasureKind, NodeKind, Photo, Piece, Role};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -40,8 +40,7 @@ fn bench_over(image: image::RgbImage, operation: Operation) -> Harness<'static, 
         exif_focal_px: None,
         sha256: "0".repeat(64),
     };
-    let document =
-        Document { history: History::new(Job::new(photo)), path: None, saved: None, photo: Arc::new(loaded) };
+    let document = Document::new(Job::new(photo), None, Arc::new(loaded));
     let mut session = Session { document: Some(document), ..Session::default() };
     session.screen.operation = operation;
     let mut harness = HarnessBuilder::default()
