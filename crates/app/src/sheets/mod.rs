@@ -5,6 +5,7 @@ mod figure_field;
 mod figures;
 mod fit_sheet;
 mod next_act;
+mod photo_plan;
 mod pictograms;
 mod places;
 mod questions;

@@ -3,6 +3,7 @@
 mod beliefs;
 mod design;
 mod exports;
+mod photo_advice;
 mod trial;
 
 use super::samples;
