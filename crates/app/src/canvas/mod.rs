@@ -188,6 +188,7 @@ impl Canvas {
         layers::paint_datum(&painter, view, datum);
         layers::paint_offers(&painter, view, &scene.offers, colours);
         layers::paint_measured(&painter, view, &scene.measured);
+        layers::paint_advice(&painter, transform, session);
         layers::paint_picks(&painter, view, &scene.picks);
         labels.paint(&painter, colours);
         self.navigation.paint(&painter, transform, ui.input(|input| input.time));
