@@ -149,6 +149,19 @@ impl Workbench {
         }
     }
 
+    /// Zooms what is shown: about the mark while that is out, else about the middle of the view.
+    fn zoom_by(&mut self, factor: f32) {
+        if self.session.screen.shows_paper() || !self.canvas.zoom_about_mark(factor) {
+            self.session.screen.zoom_by(factor);
+        }
+    }
+
+    /// Brings the mark out; it lies on the photo, so that is shown.
+    fn call_mark(&mut self) {
+        self.session.screen.on_paper &= !self.session.screen.shows_paper();
+        self.canvas.call_mark();
+    }
+
     fn draw(&mut self, ui: &mut egui::Ui) {
         let Self { session, commands, canvas, preview, .. } = self;
         // A thing that is brought into sight is on the photo.
