@@ -350,9 +350,9 @@ pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
             if (plain && typing) || is_others {
                 continue;
             }
-            if input.consume_key(modifiers, key) {
-                found.push(row.action);
-            }
+            // Who presses faster than frames come is not to lose any.
+            let times = input.count_and_consume_key(modifiers, key);
+            found.extend(std::iter::repeat_n(row.action, times));
         }
         for (modifiers, key, action) in BESIDES {
             if input.consume_key(*modifiers, *key) {

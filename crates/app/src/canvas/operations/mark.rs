@@ -24,7 +24,7 @@ use platewright_core::units::format_figure;
 /// The view follows where the mark comes nearer to its border than this, points.
 const ROOM: f32 = 56.0;
 /// Its strokes: from the place to their beginning and to their end, points. The place itself stays free.
-const STROKE: [f32; 2] = [4.0, 15.0];
+const STROKE: [f32; 2] = [4.0, 22.0];
 
 /// The mark between frames.
 #[derive(Debug, Default)]
@@ -68,7 +68,9 @@ impl Hands {
 
     /// Zooms about the mark in the next frame; whether it is out.
     pub(in crate::canvas) fn zoom_about_mark(&mut self, factor: f32) -> bool {
-        self.mark.zoom = self.mark.seen.map(|_| factor);
+        // Two presses in one frame count both.
+        let so_far = self.mark.zoom.unwrap_or(1.0);
+        self.mark.zoom = self.mark.seen.map(|_| so_far * factor);
         self.mark.zoom.is_some()
     }
 
@@ -177,8 +179,8 @@ impl Hands {
         if self.mark.held.is_some() {
             lines.disc(at, 3.0, on_photo::BRASS, 1.3);
         }
-        paint_focus(ui, Rect::from_center_size(at, Vec2::splat(TARGET)), colours);
         lines.paint(painter);
+        paint_focus(ui, Rect::from_center_size(at, Vec2::splat(TARGET)), colours);
     }
 }
 
