@@ -87,8 +87,12 @@ impl Settings {
     }
 }
 
-/// Where the settings are kept; `None` on a system without such a folder.
+/// Where the settings are kept; `None` on a system without such a folder, and in tests, which leave those of the person
+/// who runs them alone.
 fn usual_file() -> Option<PathBuf> {
+    if cfg!(test) {
+        return None;
+    }
     directories::ProjectDirs::from("", "", "platewright").map(|folders| folders.config_dir().join("settings.json"))
 }
 

@@ -12,6 +12,8 @@ mod frame_times;
 mod opening;
 mod outlines;
 mod refusals;
+#[cfg(test)]
+mod tests;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
