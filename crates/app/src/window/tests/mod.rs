@@ -11,6 +11,7 @@ mod parts;
 mod reached;
 mod stands;
 mod view;
+mod whole_job;
 
 use super::Workbench;
 use crate::command::{Action, Command, TABLE};
