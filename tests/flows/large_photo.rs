@@ -48,7 +48,7 @@ fn saved(path: &Path) -> Job {
 fn a_photo_of_48_megapixels_is_worked_on() {
     let folder = tempfile::tempdir().unwrap();
     let path = large_job(folder.path());
-    let Some(mut screen) = Screen::open(folder.path(), &path) else {
+    let Some(mut screen) = Screen::open(folder.path(), Some(&path)) else {
         return skip("there is no Xvfb, xdotool, ImageMagick or tesseract here; tests/run.sh installs them");
     };
     screen.photo_is(saved(&path).photo.size);

@@ -79,14 +79,14 @@ fn demo_in(folder: &Path) -> PathBuf {
 fn every_operation_looks_as_its_picture_in_the_docs() {
     let folder = tempfile::tempdir().unwrap();
     let job = demo_in(folder.path());
-    let Some(screen) = Screen::open_empty(folder.path()) else {
+    let Some(screen) = Screen::open(folder.path(), None) else {
         return skip("there is no Xvfb, xdotool, ImageMagick or tesseract here; tests/run.sh installs them");
     };
     screen.leave_with_pointer();
     screen.wait_for_text("A photo that can be trusted");
     let mut wrong: Vec<String> = hold(&screen, "empty").into_iter().collect();
     drop(screen);
-    let screen = Screen::open(folder.path(), &job).unwrap();
+    let screen = Screen::open(folder.path(), Some(&job)).unwrap();
     screen.leave_with_pointer();
     screen.wait_for_text("All eleven measures agree");
     for night in [false, true] {

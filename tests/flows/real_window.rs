@@ -38,7 +38,7 @@ fn the_demo_is_worked_on_in_a_real_window() {
         fs::copy(project_dir().join("demo").join(name), folder.path().join(name)).unwrap();
     }
     let path = folder.path().join("milk-valve-flange.plate.json");
-    let Some(mut screen) = Screen::open(folder.path(), &path) else {
+    let Some(mut screen) = Screen::open(folder.path(), Some(&path)) else {
         return skip("there is no Xvfb, xdotool, ImageMagick or tesseract here; tests/run.sh installs them");
     };
     screen.wait_for_text("All eleven measures agree");

@@ -14,6 +14,8 @@ const SIZE: [u32; 2] = [1440, 900];
 /// Middle of the photo's part of the window, and how wide the photo is there when all of it is in sight, points.
 const MIDDLE: [f64; 2] = [642.0, 456.0];
 const WHOLE_PHOTO: f64 = 832.0;
+/// The status line without the figures at its right, as it is cut out of a picture of the screen.
+const STATUS: &str = "900x32+8+866";
 /// Each press of + makes the photo this much larger.
 const LARGER: f64 = 1.25;
 const PRESSES: i32 = 12;
@@ -50,17 +52,8 @@ fn there_is(program: &str) -> bool {
 }
 
 impl Screen {
-    /// Starts a screen with the workbench on it, `job` open, its settings below `home`; `None` without the tools.
-    pub fn open(home: &Path, job: &Path) -> Option<Self> {
-        Self::start(home, Some(job))
-    }
-
-    /// The same with nothing open.
-    pub fn open_empty(home: &Path) -> Option<Self> {
-        Self::start(home, None)
-    }
-
-    fn start(home: &Path, job: Option<&Path>) -> Option<Self> {
+    /// Starts a screen with the workbench on it, `job` open or nothing, its settings below `home`; `None` without the tools.
+    pub fn open(home: &Path, job: Option<&Path>) -> Option<Self> {
         if !["Xvfb", "xdotool", "import", "convert", "tesseract"].into_iter().all(there_is) {
             return None;
         }
@@ -247,6 +240,49 @@ impl Screen {
         self.zoom = whole * LARGER.powi(PRESSES);
     }
 
+    /// Shows the whole photo, which it is when nothing was zoomed: places are those of it from now on.
+    pub fn whole_photo(&mut self) {
+        let [width, height] = self.photo;
+        self.middle = PhotoPoint::new((width - 1.0) / 2.0, (height - 1.0) / 2.0);
+        self.zoom = WHOLE_PHOTO / width;
+    }
+
+    /// What stands in the status line, from its left end as far as the figures at its right.
+    pub fn status(&self) -> String {
+        self.read(STATUS, "-resize 300%", "7")
+    }
+
+    /// Reads the status line until something is found in it.
+    pub fn status_until<T>(&self, what: &str, find: impl Fn(&str) -> Option<T>) -> T {
+        self.until_some(what, |screen| find(&screen.status()))
+    }
+
+    /// Clicks beside or on words of a panel, `beside` points to the right of where they begin.
+    pub fn click_words(&self, [x, y, width, height]: [u32; 4], words: &str, beside: f64) {
+        const LARGER: u32 = 3;
+        let rows = self.until_some(&format!("‘{words}’ is there to be clicked"), |screen| {
+            let crop = format!("{width}x{height}+{x}+{y}");
+            let look = format!("-resize {}%", 100 * LARGER);
+            // As one block, and as scattered words: neither finds all.
+            ["6 tsv", "11 tsv"].iter().find_map(|layout| words_at(&screen.read(&crop, &look, layout), words))
+        });
+        let [left, middle] = rows.map(|value| value / f64::from(LARGER));
+        let at = [f64::from(x) + left + beside, f64::from(y) + middle];
+        self.move_to(&at.map(|value| value.round().to_string()));
+        self.xdotool(&["click", "1"]);
+        self.settle();
+    }
+
+    /// A part of the screen as tesseract reads it: `layout` is its page mode, and what else it is told.
+    fn read(&self, crop: &str, look: &str, layout: &str) -> String {
+        let read = format!(
+            "import -window root -crop {crop} png:- | convert png:- +repage -colorspace Gray {look} png:- | \
+             tesseract - - --psm {layout} 2>/dev/null"
+        );
+        let out = Command::new("sh").args(["-c", &read]).env("DISPLAY", &self.display).output().unwrap();
+        String::from_utf8_lossy(&out.stdout).into_owned()
+    }
+
     /// Clicks on a place of the photo.
     pub fn click(&self, place: PhotoPoint) {
         self.move_to(&self.point(place));
@@ -288,4 +324,22 @@ impl Screen {
         self.program.stdout.take().unwrap().read_to_string(&mut text).unwrap();
         println!("The real window: {}", text.trim());
     }
+}
+
+/// Where words that follow each other in a row begin, and the middle of their height, in a table of words as tesseract
+/// prints it: level, page, block, paragraph, line, word, left, top, width, height, confidence, text.
+fn words_at(table: &str, words: &str) -> Option<[f64; 2]> {
+    let rows: Vec<(f64, f64, &str)> = table
+        .lines()
+        .filter_map(|line| {
+            let cells: Vec<&str> = line.split('\t').collect();
+            let number = |index: usize| cells.get(index)?.parse::<f64>().ok();
+            Some((number(6)?, number(7)? + number(9)? / 2.0, *cells.get(11)?))
+        })
+        .filter(|(.., text)| !text.trim().is_empty())
+        .collect();
+    let wanted: Vec<&str> = words.split_whitespace().collect();
+    let found =
+        rows.windows(wanted.len()).find(|row| row.iter().zip(&wanted).all(|((.., text), word)| text == word))?;
+    Some([found[0].0, found[0].1])
 }

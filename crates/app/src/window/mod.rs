@@ -15,6 +15,8 @@ mod keeping;
 mod opening;
 mod outlines;
 mod refusals;
+#[cfg(test)]
+mod tests;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
@@ -164,6 +166,19 @@ impl Workbench {
             self.session.results.standing = Standing::Unmeasured;
             self.session.screen.error = Some(format!("The rims are not measured: {error}. Close other programs."));
         }
+    }
+
+    /// Zooms what is shown: about the mark while that is out, else about the middle of the view.
+    fn zoom_by(&mut self, factor: f32) {
+        if self.session.screen.shows_paper() || !self.canvas.zoom_about_mark(factor) {
+            self.session.screen.zoom_by(factor);
+        }
+    }
+
+    /// Brings the mark out; it lies on the photo, so that is shown.
+    fn call_mark(&mut self) {
+        self.session.screen.on_paper &= !self.session.screen.shows_paper();
+        self.canvas.call_mark();
     }
 
     fn draw(&mut self, ui: &mut egui::Ui) {

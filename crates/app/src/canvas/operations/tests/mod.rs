@@ -2,6 +2,7 @@
 
 mod edges;
 mod escape;
+mod mark;
 mod measured;
 mod traced;
 
