@@ -120,7 +120,7 @@ impl Canvas {
         rulers::paint(ui, whole, &transform, colours, session.screen.inches, scale_known);
         let mut bench = Bench { session, commands, transform: &transform, magnifier: &mut self.magnifier };
         self.hands.use_mark(ui, &response, &mut bench, &frame.scene, &frame.labels);
-        let (by_key, focused) = reach::offer(ui, &frame.scene, &frame.labels, colours);
+        let (by_key, focused) = reach::offer(ui, transform.rect, &frame.scene, &frame.labels, colours);
         let cursor = self.hands.work(ui, &response, &mut bench, &frame.scene, &frame.labels, panning);
         if let Some(hit) = by_key {
             operations::choose_by_key(&mut bench, &hit);

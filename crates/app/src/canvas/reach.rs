@@ -21,18 +21,27 @@ struct Reachable {
 }
 
 /// Offers everything that is seen; what was chosen by key, and what has the focus.
-pub(super) fn offer(ui: &Ui, scene: &Scene, labels: &Labels, colours: &Colours) -> (Option<Hit>, Option<Hit>) {
+/// What lies outside the view is offered at its border.
+pub(super) fn offer(
+    ui: &Ui,
+    view: Rect,
+    scene: &Scene,
+    labels: &Labels,
+    colours: &Colours,
+) -> (Option<Hit>, Option<Hit>) {
     let mut chosen = None;
     let mut focused = None;
     for one in reachable(scene, labels) {
         let id = ui.scope_id().with(one.salt);
-        let response = ui.interact(one.rect, id, Sense::focusable_noninteractive());
+        let at = view.shrink(TARGET / 2.0).clamp(one.rect.center());
+        let rect = one.rect.translate(at - one.rect.center());
+        let response = ui.interact(rect, id, Sense::focusable_noninteractive());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &one.name));
         ui.ctx().accesskit_node_builder(id, |node| node.add_action(Action::Click));
         if response.has_focus() {
             focused = Some(one.hit.clone());
             hold_arrows(ui, id);
-            paint_focus(ui, one.rect, colours);
+            paint_focus(ui, rect, colours);
         }
         let pressed = response.has_focus()
             && ui.input_mut(|input| {

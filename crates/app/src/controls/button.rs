@@ -1,6 +1,7 @@
 //! Buttons: the main one of a sheet, those beside it, and quiet ones.
 
 use super::icons::{self, Icon};
+use super::text::one_line;
 use crate::theme::{self, Colours, Lettering};
 use egui::{Color32, Galley, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 use std::sync::Arc;
@@ -108,7 +109,7 @@ impl<'a> Button<'a> {
 
     fn text(&self, ui: &Ui) -> (Arc<Galley>, Option<Arc<Galley>>) {
         let lettering = if self.kind == Kind::Quiet { Lettering::Body } else { Lettering::Strong };
-        let words = ui.painter().layout_no_wrap(self.words.to_owned(), lettering.font(), Color32::PLACEHOLDER);
+        let words = one_line(ui, self.words, lettering, Color32::PLACEHOLDER);
         let key = self
             .key
             .as_ref()

@@ -1,12 +1,13 @@
 //! A link: what can be done, among words.
 
+use super::text::one_line;
 use crate::theme::{self, Lettering};
 use egui::{Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo};
 
 /// A link with its accessible name where the words alone do not say it.
 pub fn link(ui: &mut Ui, words: &str, name: Option<&str>) -> Response {
     let colours = theme::colours(ui);
-    let galley = ui.painter().layout_no_wrap(words.to_owned(), Lettering::Body.font(), colours.blue);
+    let galley = one_line(ui, words, Lettering::Body, colours.blue);
     let size = galley.size();
     let (rect, response) =
         ui.allocate_exact_size(Vec2::new(size.x.max(theme::TARGET), size.y.max(theme::TARGET)), Sense::click());

@@ -1,8 +1,12 @@
 //! Text in the sizes and colours of the theme.
 
 use crate::theme::{self, Lettering};
-use egui::text::{LayoutJob, TextFormat};
-use egui::{Align, Align2, Color32, Label, Pos2, Response, RichText, Ui};
+use egui::text::{LayoutJob, TextFormat, TextWrapping};
+use egui::{Align, Align2, Color32, Galley, Label, Pos2, Response, RichText, Ui};
+use std::sync::Arc;
+
+/// No line of a control is cut off shorter than this, points.
+const LEAST_LINE: f32 = 120.0;
 
 /// `words` in ink.
 pub fn say(ui: &mut Ui, lettering: Lettering, words: &str) -> Response {
@@ -29,6 +33,13 @@ pub fn mixed(pieces: &[(Lettering, Color32, &str)]) -> LayoutJob {
         job.append(words, 0.0, format);
     }
     job
+}
+
+/// `words` in one line, cut off with an ellipsis where a name in them is longer than the panel is wide.
+pub(super) fn one_line(ui: &Ui, words: &str, lettering: Lettering, colour: Color32) -> Arc<Galley> {
+    let mut job = LayoutJob::simple_singleline(words.to_owned(), lettering.font(), colour);
+    job.wrap = TextWrapping::truncate_at_width(ui.max_rect().width().max(LEAST_LINE));
+    ui.painter().layout_job(job)
 }
 
 /// Draws `words` with their left or right end at `at` (by `align`), cut to nothing; for the columns of a table row,
