@@ -5,6 +5,7 @@
 #![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
 
 mod program;
+#[expect(dead_code, reason = "each flow drives the screen in its own ways")]
 mod screen;
 
 use platewright_core::job::{self, Job};

@@ -2,8 +2,12 @@
 
 use super::icons::{self, Icon};
 use crate::theme::{self, Colours, Lettering};
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{Color32, Galley, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 use std::sync::Arc;
+
+/// Room for words that is kept however narrow the panel is, points.
+const LEAST_WORDS: f32 = 96.0;
 
 /// How much a button calls for attention.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,7 +112,11 @@ impl<'a> Button<'a> {
 
     fn text(&self, ui: &Ui) -> (Arc<Galley>, Option<Arc<Galley>>) {
         let lettering = if self.kind == Kind::Quiet { Lettering::Body } else { Lettering::Strong };
-        let words = ui.painter().layout_no_wrap(self.words.to_owned(), lettering.font(), Color32::PLACEHOLDER);
+        // A name that somebody typed may be longer than any panel is wide.
+        let mut job = LayoutJob::simple_singleline(self.words.to_owned(), lettering.font(), Color32::PLACEHOLDER);
+        let beside = 2.0 * self.padding() + theme::ICON + 24.0;
+        job.wrap = TextWrapping::truncate_at_width((ui.max_rect().width() - beside).max(LEAST_WORDS));
+        let words = ui.painter().layout_job(job);
         let key = self
             .key
             .as_ref()
