@@ -1,12 +1,16 @@
 //! A link: what can be done, among words.
 
 use crate::theme::{self, Lettering};
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo};
 
 /// A link with its accessible name where the words alone do not say it.
 pub fn link(ui: &mut Ui, words: &str, name: Option<&str>) -> Response {
     let colours = theme::colours(ui);
-    let galley = ui.painter().layout_no_wrap(words.to_owned(), Lettering::Body.font(), colours.blue);
+    // A name that somebody typed may be longer than any panel is wide.
+    let mut job = LayoutJob::simple_singleline(words.to_owned(), Lettering::Body.font(), colours.blue);
+    job.wrap = TextWrapping::truncate_at_width(ui.max_rect().width().min(ui.clip_rect().width()));
+    let galley = ui.painter().layout_job(job);
     let size = galley.size();
     let (rect, response) =
         ui.allocate_exact_size(Vec2::new(size.x.max(theme::TARGET), size.y.max(theme::TARGET)), Sense::click());
