@@ -89,7 +89,7 @@ fn middle(hole: &Hole) -> PhotoPoint {
 }
 
 /// The hole of the demo that lies round a place.
-fn demo_hole<'a>(demo: &'a Job, at: PhotoPoint) -> &'a Hole {
+fn demo_hole(demo: &Job, at: PhotoPoint) -> &Hole {
     demo.holes.iter().min_by(|a, b| middle(a).distance(at).total_cmp(&middle(b).distance(at))).unwrap()
 }
 
@@ -129,7 +129,7 @@ fn reading(status: &str, names: &BTreeMap<String, String>, truth: &BTreeMap<Stri
         Some(rest.split_whitespace().filter_map(as_name).filter_map(of).collect::<Vec<True>>())
     };
     let apart = |holes: &[True]| match holes {
-        [a, b] => Some(((a.at[0] - b.at[0]).hypot(a.at[1] - b.at[1]), (a.diameter + b.diameter) / 2.0)),
+        [a, b] => Some(((a.at[0] - b.at[0]).hypot(a.at[1] - b.at[1]), f64::midpoint(a.diameter, b.diameter))),
         _ => None,
     };
     let far = || after("far sides of").and_then(|holes| apart(&holes)).map(|(apart, radii)| apart + radii);
@@ -138,6 +138,9 @@ fn reading(status: &str, names: &BTreeMap<String, String>, truth: &BTreeMap<Stri
     let across = || after("across").and_then(|holes| holes.first().map(|hole| hole.diameter));
     far().or_else(near).or_else(centres).or_else(across)
 }
+
+/// Where a hole is, and where it was cut.
+type Pair = ([f64; 2], [f64; 2]);
 
 /// A circle of a cut file.
 #[derive(Debug, Clone, Copy)]
@@ -181,7 +184,7 @@ fn worst_off(circles: &[Circle], truth: &[True]) -> f64 {
             let at = turned(hole.at, turn);
             [at[0] - from[0] + first.at[0], at[1] - from[1] + first.at[1]]
         };
-        let pairs: Option<Vec<([f64; 2], [f64; 2])>> =
+        let pairs: Option<Vec<Pair>> =
             truth.iter().map(|hole| Some((hole.at, nearest(laid(hole), hole.diameter)?))).collect();
         worst = pairs.map_or(worst, |pairs| worst.min(off_after_fit(&pairs)));
     }
@@ -189,9 +192,9 @@ fn worst_off(circles: &[Circle], truth: &[True]) -> f64 {
 }
 
 /// The farthest of pairs of places after the turn and the shift that bring all of them nearest by least squares.
-fn off_after_fit(pairs: &[([f64; 2], [f64; 2])]) -> f64 {
+fn off_after_fit(pairs: &[Pair]) -> f64 {
     let count = pairs.len() as f64;
-    let mean = |of: &dyn Fn(&([f64; 2], [f64; 2])) -> [f64; 2]| {
+    let mean = |of: &dyn Fn(&Pair) -> [f64; 2]| {
         let sum = pairs.iter().map(of).fold([0.0; 2], |sum, at| [sum[0] + at[0], sum[1] + at[1]]);
         sum.map(|value| value / count)
     };
@@ -203,7 +206,7 @@ fn off_after_fit(pairs: &[([f64; 2], [f64; 2])]) -> f64 {
         cross += ax * by - ay * bx;
     }
     let (sine, cosine) = cross.atan2(dot).sin_cos();
-    let off = |(a, b): &([f64; 2], [f64; 2])| {
+    let off = |(a, b): &Pair| {
         let [x, y] = [a[0] - from[0], a[1] - from[1]];
         (cosine * x - sine * y + to[0] - b[0]).hypot(sine * x + cosine * y + to[1] - b[1])
     };
@@ -294,5 +297,4 @@ fn a_photo_becomes_a_cut_file_in_thirty_actions() {
         assert_eq!(judged["valid"], true, "shapely finds the part valid");
         assert_eq!(judged["audit_errors"].as_array().map(Vec::len), Some(0), "ezdxf finds nothing wrong");
     }
-    person.screen.close();
 }

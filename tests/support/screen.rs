@@ -53,6 +53,9 @@ fn there_is(program: &str) -> bool {
 
 impl Screen {
     /// Starts a screen with the workbench on it, `job` open or nothing, its settings below `home`; `None` without the tools.
+    ///
+    /// # Panics
+    /// Where the screen or the window does not come.
     pub fn open(home: &Path, job: Option<&Path>) -> Option<Self> {
         if !["Xvfb", "xdotool", "import", "convert", "tesseract"].into_iter().all(there_is) {
             return None;

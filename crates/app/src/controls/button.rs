@@ -109,7 +109,8 @@ impl<'a> Button<'a> {
 
     fn text(&self, ui: &Ui) -> (Arc<Galley>, Option<Arc<Galley>>) {
         let lettering = if self.kind == Kind::Quiet { Lettering::Body } else { Lettering::Strong };
-        let words = one_line(ui, self.words, lettering, Color32::PLACEHOLDER);
+        let words =
+            one_line(ui, self.words, lettering, Color32::PLACEHOLDER, 2.0 * self.padding() + theme::ICON + 24.0);
         let key = self
             .key
             .as_ref()

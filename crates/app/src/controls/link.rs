@@ -7,7 +7,7 @@ use egui::{Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo};
 /// A link with its accessible name where the words alone do not say it.
 pub fn link(ui: &mut Ui, words: &str, name: Option<&str>) -> Response {
     let colours = theme::colours(ui);
-    let galley = one_line(ui, words, Lettering::Body, colours.blue);
+    let galley = one_line(ui, words, Lettering::Body, colours.blue, 0.0);
     let size = galley.size();
     let (rect, response) =
         ui.allocate_exact_size(Vec2::new(size.x.max(theme::TARGET), size.y.max(theme::TARGET)), Sense::click());

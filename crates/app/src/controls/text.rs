@@ -6,7 +6,7 @@ use egui::{Align, Align2, Color32, Galley, Label, Pos2, Response, RichText, Ui};
 use std::sync::Arc;
 
 /// No line of a control is cut off shorter than this, points.
-const LEAST_LINE: f32 = 120.0;
+const LEAST_LINE: f32 = 96.0;
 
 /// `words` in ink.
 pub fn say(ui: &mut Ui, lettering: Lettering, words: &str) -> Response {
@@ -35,10 +35,12 @@ pub fn mixed(pieces: &[(Lettering, Color32, &str)]) -> LayoutJob {
     job
 }
 
-/// `words` in one line, cut off with an ellipsis where a name in them is longer than the panel is wide.
-pub(super) fn one_line(ui: &Ui, words: &str, lettering: Lettering, colour: Color32) -> Arc<Galley> {
+/// `words` in one line, cut off with an ellipsis where a name in them is longer than the panel is wide
+/// with `beside` points for what stands beside it.
+pub(super) fn one_line(ui: &Ui, words: &str, lettering: Lettering, colour: Color32, beside: f32) -> Arc<Galley> {
     let mut job = LayoutJob::simple_singleline(words.to_owned(), lettering.font(), colour);
-    job.wrap = TextWrapping::truncate_at_width(ui.max_rect().width().max(LEAST_LINE));
+    let room = ui.max_rect().width().min(ui.clip_rect().width());
+    job.wrap = TextWrapping::truncate_at_width((room - beside).max(LEAST_LINE));
     ui.painter().layout_job(job)
 }
 

@@ -47,7 +47,7 @@ impl Workbench {
             let photo = document.photo.path.with_extension(&JOB_EXTENSION[1..]);
             // What is made with the guide is the person's own, and does not belong beside the demo's photo.
             let practised = self.guide.as_ref().is_some_and(|guide| guide.is_of(&self.session));
-            let own_folder = practised.then(|| self.session.places.documents.as_ref()).flatten();
+            let own_folder = self.session.places.documents.as_ref().filter(|_| practised);
             let own = own_folder.zip(photo.file_name()).map(|(folder, name)| folder.join(name));
             files::free_name(own.unwrap_or(photo))
         });

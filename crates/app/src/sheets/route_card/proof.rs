@@ -26,7 +26,7 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
 fn paper(ui: &mut Ui, after: &mut ProofSettings) {
     let now = after.paper;
     labelled(ui, "Paper", |ui, width| {
-        let choices = Paper::ALL.map(|paper| (paper, words(paper).to_owned()));
+        let choices = Paper::ALL.map(|paper| (paper, words(paper)));
         let (_, picked) = DropDown { name: "Paper", shown: now.name(), width }.show(ui, Some(&now), choices);
         after.paper = picked.unwrap_or(now);
     });

@@ -50,7 +50,9 @@ fn each_step_ends_by_being_done() {
     assert!(job(&window).holes.is_empty(), "a job of one's own, with nothing in it");
 
     let mut holes = demo.holes.clone();
-    holes.iter_mut().for_each(|hole| hole.group = None);
+    for hole in &mut holes {
+        hole.group = None;
+    }
     let others = holes.split_off(1);
     edit(&mut window, holes.into_iter().map(Edit::AddHole).collect());
     assert!(is_at(&window, Step::Others), "one hole is there");

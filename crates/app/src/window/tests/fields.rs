@@ -3,6 +3,7 @@
 use super::stands::{self, SIZE, Stand};
 use super::{Window, frame_with, key_events, session};
 use crate::session::Session;
+use crate::theme::TARGET;
 use egui::accesskit::Role;
 use egui::{Event, Key, MissingGlyphPolicy, Modifiers, Rect};
 use egui_kittest::Node;
@@ -72,7 +73,10 @@ fn overflowing(window: &Window) -> Option<String> {
         // What has no place of its own holds others.
         let rect = accessible.bounding_box().filter(|_| accessible.role() != Role::TextRun)?;
         let label: String = accessible.label().unwrap_or_default().chars().take(60).collect();
-        let is_out = rect.x0 < -0.5 || rect.x1 > f64::from(SIZE[0]) + 0.5;
+        // What lies on the photo may be out of sight.
+        let side = f64::from(TARGET);
+        let is_on_photo = (rect.width() - side).abs() < 0.01 && (rect.height() - side).abs() < 0.01;
+        let is_out = !is_on_photo && (rect.x0 < -0.5 || rect.x1 > f64::from(SIZE[0]) + 0.5);
         is_out.then(|| format!("‘{label}’ reaches out of the window: {rect:?}"))
     };
     window.root().children_recursive().find_map(|node| out(&node))
@@ -122,7 +126,7 @@ fn is_path(name: &str) -> bool {
 
 /// Puts the session back and forgets what was typed.
 fn begin_again(window: &mut Window, stand: &Stand) {
-    window.ctx.memory_mut(|memory| *memory = egui::Memory::default());
+    window.ctx.data_mut(egui::util::IdTypeMap::clear);
     window.state_mut().session = (stand.make)();
     window.run_steps(3);
 }

@@ -195,9 +195,12 @@ fn undo() {
     check_waits(&mut self::window(Session::default()), Action::Undo, "nothing to take back");
 }
 
+/// A way to do something in a window.
+type Deed = fn(&mut Window);
+
 fn redo() {
     let mut window = renamed();
-    let brings_back: [(&str, fn(&mut Window)); 3] = [
+    let brings_back: [(&str, Deed); 3] = [
         ("by its key", |window| press_key_of(window, Action::Redo)),
         ("by its other key", |window| press(window, Modifiers::COMMAND, Key::Y)),
         ("by its button", |window| click(window, "Redo")),

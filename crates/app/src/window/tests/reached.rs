@@ -40,7 +40,7 @@ fn id_of(node: &Node<'_>) -> String {
 }
 
 fn focused(window: &Window) -> Option<String> {
-    window.root().children_recursive().find(|node| node.is_focused()).map(|node| id_of(&node))
+    window.root().children_recursive().find(Node::is_focused).map(|node| id_of(&node))
 }
 
 fn press_tab(window: &mut Window) {
