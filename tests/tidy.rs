@@ -286,7 +286,7 @@ const LAYERS: [&[&str]; 8] = [
     &["job"],
     &["seen"],
     &["outline", "solution"],
-    &["check", "caution", "export"],
+    &["check", "caution", "export", "advice"],
     &["paper"],
 ];
 

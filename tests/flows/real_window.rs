@@ -5,13 +5,12 @@
 #![expect(clippy::unwrap_used, reason = "what fails here is a failed check")]
 
 mod program;
-mod screen;
 
 use platewright_core::job::{self, Job};
 use platewright_core::space::PhotoPoint;
+use platewright_tests::screen::Screen;
 use platewright_tests::{judge, project_dir, skip};
 use program::platewright;
-use screen::Screen;
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -39,7 +38,7 @@ fn the_demo_is_worked_on_in_a_real_window() {
         fs::copy(project_dir().join("demo").join(name), folder.path().join(name)).unwrap();
     }
     let path = folder.path().join("milk-valve-flange.plate.json");
-    let Some(mut screen) = Screen::open(folder.path(), &path) else {
+    let Some(mut screen) = Screen::open(folder.path(), Some(&path)) else {
         return skip("there is no Xvfb, xdotool, ImageMagick or tesseract here; tests/run.sh installs them");
     };
     screen.wait_for_text("All eleven measures agree");

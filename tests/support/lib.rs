@@ -14,6 +14,7 @@ pub mod outlines;
 pub mod random_job;
 mod rim_bound;
 pub mod rims;
+pub mod screen;
 mod shared;
 mod traced;
 mod truth;

@@ -41,6 +41,7 @@ struct Truth {
 struct Image {
     upright_size: [u32; 2],
     exif_focal_length_35mm: f64,
+    blur_sigma_px: f64,
 }
 
 #[derive(Debug, Deserialize)]
@@ -321,6 +322,11 @@ impl Case {
             at: PhotoPoint::new(click.click[0], click.click[1]),
             sigma_px: Some(self.truth.hand_clicks.sigma_px),
         }
+    }
+
+    /// Standard deviation of the lens's blur, px, without the pixels' own.
+    pub fn blur_px(&self) -> f64 {
+        self.truth.image.blur_sigma_px
     }
 
     /// The camera that took the photo.

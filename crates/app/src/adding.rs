@@ -100,7 +100,53 @@ pub(crate) fn edits_to_put(job: &Job, solution: &Solution, added: &Added) -> Vec
     said.into_iter().chain([Edit::PutAdded(Box::new(added.clone()))]).collect()
 }
 
+/// A place of the plate as finely as it is clicked.
+pub(crate) fn on_grid(at: PlatePoint) -> PlatePoint {
+    let round = |mm: f64| (mm / CLICKED_TO_MM).round() * CLICKED_TO_MM;
+    PlatePoint::new(round(at.x), round(at.y))
+}
+
+/// What moves something added, or the circle that it lies on, to a place of the plate: by its coordinates, by how far it is
+/// from its feature, or along the line between two. `None` where only its figures move it.
+pub(crate) fn moved_to(session: &Session, id: &Id, to: PlatePoint) -> Option<Edit> {
+    let job = session.document.as_ref()?.job();
+    let from = session.held_place(id)?;
+    let mut added = job.added(id)?.clone();
+    match &mut added.placed {
+        None => added.at_mm = Some(to),
+        Some(Placed::Offset(offset)) => offset.by_mm = offset.by_mm + (to - from),
+        Some(Placed::Between(between)) => {
+            let [a, b] = [&between.a, &between.b].map(|id| session.place_of(id));
+            let start = a?;
+            (between.share, between.distance_mm) = (None, Some((to - start).dot((b? - start).unit()?)));
+        }
+        Some(Placed::Circle(circle)) => circle.about_mm = Some(to),
+    }
+    Some(Edit::PutAdded(Box::new(added)))
+}
+
 impl Session {
+    /// Where a hole, a point or something added is found; of several on a circle, the first.
+    fn place_of(&self, id: &Id) -> Option<PlatePoint> {
+        let solution = &self.results.solution;
+        let hole = solution.holes.iter().find(|fit| fit.id == *id).map(|fit| fit.centre);
+        let point = || solution.points.iter().find(|fit| fit.id == *id).map(|fit| fit.at);
+        let added = || solution.added.iter().find(|fit| fit.id == *id).map(|fit| fit.at);
+        hole.or_else(point).or_else(added)
+    }
+
+    /// Where something added is held to be moved: in its middle, or in that of its circle. `None` while the size of the part
+    /// is not known, and for a circle about a feature, which lies where that lies.
+    pub(crate) fn held_place(&self, id: &Id) -> Option<PlatePoint> {
+        if self.screen.adding.is_some() || !self.results.solution.fit.scale_known() {
+            return None;
+        }
+        match &self.document.as_ref()?.job().added(id)?.placed {
+            Some(Placed::Circle(circle)) => circle.about_mm,
+            _ => self.place_of(id),
+        }
+    }
+
     /// Begins to add something; a hole or point that is chosen is the first that it is placed from. What was added just
     /// before is chosen too, and is not meant.
     pub fn begin_adding(&mut self, addition: Addition) {
@@ -139,8 +185,7 @@ impl Session {
     /// Where it is placed from a feature: a sentence with the way out.
     pub fn place_adding(&mut self, at: PlatePoint) -> Result<(), String> {
         let Some(added) = &mut self.screen.adding else { return Ok(()) };
-        let round = |mm: f64| (mm / CLICKED_TO_MM).round() * CLICKED_TO_MM;
-        let at = PlatePoint::new(round(at.x), round(at.y));
+        let at = on_grid(at);
         match &mut added.placed {
             None => added.at_mm = Some(at),
             Some(Placed::Circle(circle)) if circle.about.is_none() => circle.about_mm = Some(at),

@@ -83,6 +83,8 @@ pub enum Action {
     ZoomIn,
     /// Smaller.
     ZoomOut,
+    /// Brings the mark out, the place of the keyboard on the photo.
+    Mark,
     /// Looks for further holes in the photo.
     FindOthers,
     /// Makes holes of the ticked rims.
@@ -192,6 +194,12 @@ pub const TABLE: &[Row] = &[
     row(Action::FitView, "Fit", "Shows the whole photo.", Some((NONE, Key::Num0))),
     row(Action::ZoomIn, "Larger", "Zooms in.", Some((NONE, Key::Plus))),
     row(Action::ZoomOut, "Smaller", "Zooms out.", Some((NONE, Key::Minus))),
+    row(
+        Action::Mark,
+        "Mark",
+        "Puts the mark on the photo: arrows move it, Space clicks there, Shift Space takes hold.",
+        Some((NONE, Key::M)),
+    ),
     row(
         Action::FindOthers,
         "Find the others",
@@ -356,10 +364,13 @@ impl Action {
 }
 
 /// The rows whose keys were pressed in this frame. Letters and digits act only while no field is typed in; Enter is
-/// that of whatever has the keyboard, and acts only where nothing has it.
+/// that of whatever has the keyboard, and acts only where nothing has it, or the mark. An open list has its keys to itself.
 pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
     let typing = crate::controls::is_typed_in(ctx);
-    let enter_is_taken = ctx.memory(|memory| memory.focused().is_some());
+    let enter_is_taken = !crate::canvas::enter_is_free(ctx);
+    if egui::Popup::is_any_open(ctx) {
+        return Vec::new();
+    }
     let mut found = Vec::new();
     ctx.input_mut(|input| {
         for row in TABLE {
@@ -369,9 +380,9 @@ pub fn pressed(ctx: &egui::Context, session: &Session) -> Vec<Action> {
             if (plain && typing) || is_others {
                 continue;
             }
-            if input.consume_key(modifiers, key) {
-                found.push(row.action);
-            }
+            // Who presses faster than frames come is not to lose any.
+            let times = input.count_and_consume_key(modifiers, key);
+            found.extend(std::iter::repeat_n(row.action, times));
         }
         for (modifiers, key, action) in BESIDES {
             if input.consume_key(*modifiers, *key) {

@@ -2,6 +2,7 @@
 //! what is older.
 
 use crate::files::LoadedPhoto;
+use platewright_core::advice::{self, Advice};
 use platewright_core::check::{self, Check};
 use platewright_core::instrument::Instrument;
 use platewright_core::job::Job;
@@ -39,6 +40,8 @@ pub struct Measured {
     pub solution: Arc<Solution>,
     /// What must hold before anything is cut.
     pub checks: Vec<Check>,
+    /// What the photo costs.
+    pub advice: Arc<[Advice]>,
 }
 
 impl Request {
@@ -46,17 +49,21 @@ impl Request {
     pub fn measure(&self, go_on: &dyn Fn() -> bool) -> Option<Measured> {
         let Self { job, photo, instrument, .. } = self;
         let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument: *instrument, seen: None };
-        let (seen, solution) = match photo.picture() {
-            Some(picture) => solve_photo(&inputs, &picture, go_on)?,
+        let picture = photo.picture();
+        let (seen, solution) = match &picture {
+            Some(picture) => solve_photo(&inputs, picture, go_on)?,
             None => (Seen::default(), solve(&inputs)),
         };
         let checks = check::all(job, &solution);
+        let advice =
+            advice::after(&Inputs { seen: Some(&seen), ..inputs }, &solution, &photo.file, picture.as_ref()).into();
         Some(Measured {
             revision: self.revision,
             instrument: *instrument,
             seen: Arc::new(seen),
             solution: Arc::new(solution),
             checks,
+            advice,
         })
     }
 }

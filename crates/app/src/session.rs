@@ -6,13 +6,17 @@
 
 mod asking;
 mod document;
+mod instrument;
+mod photo_advice;
 mod results;
 
 pub use crate::adding::Addition;
 pub use crate::draft::{MeasureDraft, Sort, StatementDraft};
 pub use asking::Asking;
 pub use document::Document;
-pub use results::{Results, Standing};
+pub use instrument::Instrument;
+pub use photo_advice::{OnPhotoAdvice, PlanTyped};
+pub use results::{Judged, Results, Standing};
 
 use crate::exports::Export;
 use crate::files::Places;
@@ -27,7 +31,7 @@ use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, Id, MeasureKind};
 use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
 use platewright_core::space::PhotoPoint;
-use results::what_is_measured_by;
+use results::{LastMeasured, what_is_measured_by};
 use std::sync::Arc;
 
 /// Everything the window holds.
@@ -131,6 +135,8 @@ pub struct Screen {
     pub pointed_pieces: Option<(Id, Vec<usize>)>,
     /// The measure whose value is to be typed again: its field takes the keyboard as soon as it is there.
     pub retyping: Option<Id>,
+    /// What is typed and pointed at of the advice on taking photos.
+    pub photo_advice: OnPhotoAdvice,
     /// The pointer's place on the photo in the last frame.
     pub pointer: Option<PhotoPoint>,
     /// Background work under way, as a sentence.
@@ -182,6 +188,7 @@ impl Default for Screen {
             whiskers: false,
             pointed_pieces: None,
             retyping: None,
+            photo_advice: OnPhotoAdvice::default(),
             pointer: None,
             working: None,
             measuring_part: 0,
@@ -381,51 +388,6 @@ impl Chosen {
     }
 }
 
-/// What a measure is taken with.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Instrument {
-    /// Digital caliper.
-    Caliper,
-    /// Steel rule.
-    Rule,
-    /// Tape.
-    Tape,
-    /// One's own.
-    Own {
-        /// Standard deviation of its reading, mm.
-        sigma_mm: f64,
-        /// The longest that it spans, mm.
-        reach_mm: f64,
-    },
-}
-
-impl Instrument {
-    /// How well it reads, and what it reaches. One's own enters what a caliper does.
-    pub fn facts(self) -> Facts {
-        match self {
-            Self::Caliper => Facts::CALIPER,
-            Self::Rule => Facts::RULE,
-            Self::Tape => Facts::TAPE,
-            Self::Own { sigma_mm, reach_mm } => Facts { sigma_mm, reach_mm, ..Facts::CALIPER },
-        }
-    }
-
-    /// Standard deviation of its reading, mm.
-    pub fn sigma_mm(self) -> f64 {
-        self.facts().sigma_mm
-    }
-
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Caliper => "Caliper",
-            Self::Rule => "Steel rule",
-            Self::Tape => "Tape",
-            Self::Own { .. } => "Own",
-        }
-    }
-}
-
 /// How far from a thing the pointer may be to mean it, points.
 pub const GRAB: f32 = 12.0;
 
@@ -525,8 +487,10 @@ impl Session {
         let contours = job.contours.clone();
         let cut = Arc::new(CutDrawing::as_seen(job, &solution));
         let checks = platewright_core::check::all_of(job, &solution, &cut);
+        let judged = self.results.judged_again(&inputs, &solution, photo, standing);
         let measured = self.results.measured.take();
-        self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours };
+        self.results =
+            Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours, judged };
     }
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
@@ -543,16 +507,23 @@ impl Session {
 
     /// Takes in what was measured, where it still belongs to the document.
     pub fn take_measured(&mut self, measured: Measured) {
-        let Measured { revision, instrument, seen, solution, checks } = measured;
+        let Measured { revision, instrument, seen, solution, checks, advice } = measured;
         let Some(document) = self.document.as_ref().filter(|document| document.history.revision() == revision) else {
             return;
         };
         if self.screen.instrument.facts() == instrument {
             let cut = Arc::new(CutDrawing::as_seen(document.job(), &solution));
-            let measured = Some((Arc::new(what_is_measured_by(document.job())), Arc::clone(&seen)));
             let (revision, standing) = (Some(revision), Standing::Settled);
             let contours = document.job().contours.clone();
-            self.results = Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours };
+            let measured = Some(LastMeasured {
+                job: Arc::new(what_is_measured_by(document.job())),
+                seen: Arc::clone(&seen),
+                contours: contours.clone(),
+                advice: Arc::clone(&advice),
+            });
+            let judged = Judged { advice, is_fresh: true };
+            self.results =
+                Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours, judged };
         }
     }
 
@@ -560,6 +531,8 @@ impl Session {
     pub fn take_unmeasured(&mut self, Unmeasured { revision, instrument }: Unmeasured) {
         if self.results.revision == Some(revision) && self.results.instrument == instrument {
             self.results.standing = Standing::Unmeasured;
+            // What was said of the photo belongs to rims that are not measured now: it goes away.
+            self.results.judged = Judged::default();
             let said =
                 "The rims are not measured: measuring broke off. Holes stand on their picks; any change tries again.";
             self.screen.said = Some(said.to_owned());

@@ -7,8 +7,8 @@
 //! A module imports only from the layers above it in this list:
 //! [`space`], [`units`], [`tolerance`], [`instrument`], [`standards`] (words) → [`geom`] → [`camera`], [`fit`],
 //! [`fair`], [`edge`], [`adjust`], [`bolt_up`] → [`job`] (what the person said) → [`seen`] (what the photo shows of it) →
-//! [`outline`], [`solution`] (what follows from both) → [`check`], [`caution`], [`export`] (what may leave the shop) →
-//! [`paper`] (what goes on paper).
+//! [`outline`], [`solution`] (what follows from both) → [`check`], [`caution`], [`export`] (what may leave the shop),
+//! [`advice`] (what its photo costs) → [`paper`] (what goes on paper).
 //!
 //! ## Invariants
 //! - No window, file, clock, thread or random source: numbers and bytes come in, values and findings go out. What is
@@ -18,6 +18,7 @@
 //! - [`job::Edit`] is the only thing that changes a [`job::Job`].
 
 pub mod adjust;
+pub mod advice;
 pub mod bolt_up;
 pub mod camera;
 pub mod caution;

@@ -67,3 +67,13 @@ pub const PLATE_REACH_MM: f64 = 100_000.0;
 
 /// Half of the last digit that lengths are shown with, mm: what is short of a least figure by less looks as large as it.
 pub const SHOWN_MM: f64 = 0.005;
+
+/// How far off the face what is picked may lie, mm: a burr above it, a worn edge below. Common practice, no source.
+pub const OFF_FACE_MM: f64 = 0.5;
+
+/// What costs less than this is not worth another photo, mm (95 %): a reading of a digital caliper is not known better
+/// (1.96 times 0.05 mm).
+pub const WORTH_A_PHOTO_MM: f64 = 0.1;
+
+/// The play of a usual fastener, mm: an M5 bolt in its medium hole of 5.5 mm (ISO 273) may be off by so much, all in all.
+pub const USUAL_PLAY_MM: f64 = 0.25;

@@ -24,6 +24,7 @@ use heat_map::HeatMap;
 use labels::{Directions, Labels, Layout};
 use magnifier::Magnifier;
 use navigate::Navigation;
+pub(crate) use operations::enter_is_free;
 use operations::{Bench, Hands};
 use picture::Picture;
 use scene::Scene;
@@ -78,6 +79,16 @@ impl Canvas {
         self.hands.drop_drag()
     }
 
+    /// Brings the mark out: the place of the keyboard on the photo.
+    pub fn call_mark(&mut self) {
+        self.hands.call_mark();
+    }
+
+    /// Zooms about the mark in the next frame; whether it is out.
+    pub fn zoom_about_mark(&mut self, factor: f32) -> bool {
+        self.hands.zoom_about_mark(factor)
+    }
+
     /// Draws the photo and takes what is done on it.
     pub fn show(&mut self, ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         egui::CentralPanel::no_frame().show(ui, |ui| self.show_inside(ui, session, commands));
@@ -107,13 +118,15 @@ impl Canvas {
         let colours = session.settings.theme.colours();
         let scale_known = solution.fit.scale_known();
         rulers::paint(ui, whole, &transform, colours, session.screen.inches, scale_known);
-        let (by_key, has_focus) = reach::offer(ui, &frame.scene, &frame.labels, colours);
         let mut bench = Bench { session, commands, transform: &transform, magnifier: &mut self.magnifier };
+        self.hands.use_mark(ui, &response, &mut bench, &frame.scene, &frame.labels);
+        let (by_key, focused) = reach::offer(ui, &frame.scene, &frame.labels, colours);
         let cursor = self.hands.work(ui, &response, &mut bench, &frame.scene, &frame.labels, panning);
         if let Some(hit) = by_key {
             operations::choose_by_key(&mut bench, &hit);
         }
-        self.hands.nudge(ui, &mut bench, has_focus);
+        self.hands.nudge(ui, &mut bench, &frame.scene, focused.as_ref());
+        self.hands.paint_mark(ui, &ui.painter_at(rect), rect, colours);
         if response.hovered() {
             ui.ctx().set_cursor_icon(if panning { CursorIcon::Grabbing } else { cursor });
         }
@@ -188,6 +201,7 @@ impl Canvas {
         layers::paint_datum(&painter, view, datum);
         layers::paint_offers(&painter, view, &scene.offers, colours);
         layers::paint_measured(&painter, view, &scene.measured);
+        layers::paint_advice(&painter, transform, session);
         layers::paint_picks(&painter, view, &scene.picks);
         labels.paint(&painter, colours);
         self.navigation.paint(&painter, transform, ui.input(|input| input.time));

@@ -2,7 +2,7 @@
 
 use super::transform::{Transform, fitting};
 use crate::session::{Look, Session};
-use egui::{Key, Painter, Rect, Response, Shape, Stroke, Ui};
+use egui::{Key, Painter, Pos2, Rect, Response, Shape, Stroke, Ui};
 use platewright_core::space::PhotoPoint;
 
 /// The largest zoom, points per px: a pixel is then as wide as a thumbnail's corner, and nothing is gained beyond.
@@ -96,8 +96,7 @@ impl Navigation {
         let factor = f64::from((scroll / WHEEL_PER_E).exp() * pinch);
         if let Some(about) = over.filter(|_| (factor - 1.0).abs() > 1e-6) {
             self.glide = None;
-            let factor = factor.min(LARGEST_ZOOM / look.zoom);
-            *look = transform.zoomed(factor, about).unwrap_or(*look);
+            *look = zoomed(*look, transform, factor, about);
         }
         panning
     }
@@ -123,6 +122,11 @@ impl Glide {
         let zoom = self.from.zoom * (self.to.zoom / self.from.zoom).powf(t);
         Look { centre: self.from.centre.lerp(self.to.centre, t), zoom }
     }
+}
+
+/// The look after zooming about a place of the screen, as far as it can be zoomed.
+pub(super) fn zoomed(look: Look, transform: &Transform, factor: f64, about: Pos2) -> Look {
+    transform.zoomed(factor.min(LARGEST_ZOOM / look.zoom), about).unwrap_or(look)
 }
 
 /// The zoom at which a thing is seen well: the present one where it is, and never farther off than the whole photo. `room`:

@@ -7,8 +7,10 @@ use super::scene::Scene;
 use crate::theme::{Colours, TARGET, on_photo};
 use egui::accesskit::Action;
 use egui::{
-    CornerRadius, EventFilter, Id, Key, Modifiers, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo,
+    CornerRadius, EventFilter, FocusDirection, Id, Key, Modifiers, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui,
+    Vec2, WidgetInfo,
 };
+use platewright_core::job::LeverSide;
 
 /// A thing that can be reached.
 struct Reachable {
@@ -18,17 +20,17 @@ struct Reachable {
     salt: (&'static str, String, usize),
 }
 
-/// Offers everything that is seen; what was chosen by key, and whether any of it has the focus.
-pub(super) fn offer(ui: &Ui, scene: &Scene, labels: &Labels, colours: &Colours) -> (Option<Hit>, bool) {
+/// Offers everything that is seen; what was chosen by key, and what has the focus.
+pub(super) fn offer(ui: &Ui, scene: &Scene, labels: &Labels, colours: &Colours) -> (Option<Hit>, Option<Hit>) {
     let mut chosen = None;
-    let mut has_focus = false;
+    let mut focused = None;
     for one in reachable(scene, labels) {
         let id = ui.scope_id().with(one.salt);
         let response = ui.interact(one.rect, id, Sense::focusable_noninteractive());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &one.name));
         ui.ctx().accesskit_node_builder(id, |node| node.add_action(Action::Click));
         if response.has_focus() {
-            has_focus = true;
+            focused = Some(one.hit.clone());
             hold_arrows(ui, id);
             paint_focus(ui, one.rect, colours);
         }
@@ -40,16 +42,24 @@ pub(super) fn offer(ui: &Ui, scene: &Scene, labels: &Labels, colours: &Colours) 
             chosen = Some(one.hit);
         }
     }
-    (chosen, has_focus)
+    (chosen, focused)
 }
 
-/// The arrows nudge what is chosen; they do not move the focus.
-fn hold_arrows(ui: &Ui, id: Id) {
+/// The arrows nudge what is chosen, or move the mark; they do not move the focus.
+pub(super) fn hold_arrows(ui: &Ui, id: Id) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
+    let had_focus = ui.memory_mut(|memory| {
+        memory.set_focus_lock_filter(id, filter);
+        memory.had_focus_last_frame(id)
+    });
+    // The filter holds from the next frame on; an arrow that came with the focus itself has moved nothing yet.
+    let arrows = [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown];
+    if !had_focus || ui.input(|input| arrows.iter().any(|key| input.key_pressed(*key))) {
+        ui.memory_mut(|memory| memory.move_focus(FocusDirection::None));
+    }
 }
 
-fn paint_focus(ui: &Ui, rect: Rect, colours: &Colours) {
+pub(super) fn paint_focus(ui: &Ui, rect: Rect, colours: &Colours) {
     let ring = rect.expand(2.0);
     let corner = CornerRadius::same(4);
     let painter = ui.painter();
@@ -78,6 +88,27 @@ fn reachable(scene: &Scene, labels: &Labels) -> Vec<Reachable> {
             Some(Reachable { hit, rect: around((*node)?.0), name, salt })
         })
     });
+    let levers = scene.outlines.iter().flat_map(|outline| {
+        outline.levers.iter().map(|lever| {
+            let (index, side) = (lever.index, lever.side);
+            let towards = if side == LeverSide::In { "before" } else { "after" };
+            let name = format!("lever {towards} node {} of the {}", index + 1, outline.name);
+            let salt = ("lever", format!("{} {towards}", outline.id), index);
+            Reachable {
+                hit: Hit::Lever { contour: outline.id.clone(), index, side },
+                rect: around(lever.to),
+                name,
+                salt,
+            }
+        })
+    });
+    let throughs = scene.outlines.iter().flat_map(|outline| {
+        outline.throughs.iter().map(|&(index, at)| {
+            let name = format!("bend after node {} of the {}", index + 1, outline.name);
+            let salt = ("through", outline.id.to_string(), index);
+            Reachable { hit: Hit::Through { contour: outline.id.clone(), index }, rect: around(at), name, salt }
+        })
+    });
     let values = scene.dimensions.iter().filter_map(|dimension| {
         let id = dimension.id.as_ref()?;
         let figure = dimension.text.strip_prefix(&dimension.name).unwrap_or(&dimension.text).trim_start();
@@ -95,5 +126,5 @@ fn reachable(scene: &Scene, labels: &Labels) -> Vec<Reachable> {
         name: "join the gap".to_owned(),
         salt: ("gap", String::new(), 0),
     });
-    features.chain(picks).chain(nodes).chain(values).chain(gap).collect()
+    features.chain(picks).chain(nodes).chain(levers).chain(throughs).chain(values).chain(gap).collect()
 }

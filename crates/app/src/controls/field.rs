@@ -1,6 +1,8 @@
 //! Fields to type in, with their unit inside.
 
 use crate::theme::{self, Lettering};
+use egui::text::CCursorRange;
+use egui::text_edit::TextEditState;
 use egui::{
     Align2, Context, Event, Frame, Id, Key, Margin, Modifiers, Rect, Response, Stroke, StrokeKind, TextEdit, Ui, pos2,
     vec2,
@@ -30,6 +32,9 @@ impl Field<'_> {
         let unit_room = if self.unit.is_empty() { 8.0 } else { unit.size().x + 12.0 };
         let inside = Rect::from_min_max(rect.min + vec2(8.0, 1.0), pos2(rect.right() - unit_room, rect.bottom() - 1.0));
         let hint = egui::RichText::new(self.hint).color(colours.soft);
+        if is_reached_by_key(ui, id) {
+            select_all(ui, id, text);
+        }
         let edit = TextEdit::singleline(text)
             .id(id)
             .frame(Frame::NONE)
@@ -50,6 +55,27 @@ impl Field<'_> {
         ui.painter().rect_stroke(rect, 2.0, stroke, StrokeKind::Inside);
         response.accessible_name(self.name)
     }
+}
+
+/// The keyboard came to the field since the last frame, by Tab or because the program gave it. A pointer that is pressed
+/// says itself where the typing goes on.
+fn is_reached_by_key(ui: &Ui, id: Id) -> bool {
+    let has_focus = ui.memory(|memory| memory.has_focus(id));
+    let (pass, kept) = (ui.ctx().cumulative_pass_nr(), id.with("had-keyboard-in"));
+    let before = ui.data(|data| data.get_temp::<u64>(kept));
+    if !has_focus {
+        return false;
+    }
+    ui.data_mut(|data| data.insert_temp(kept, pass));
+    let by_pointer = ui.input(|input| input.pointer.any_down() || input.pointer.any_released());
+    before.is_none_or(|before| before + 1 < pass) && !by_pointer
+}
+
+/// Selects all of a field's text, so that typing replaces it.
+fn select_all(ui: &Ui, id: Id, text: &str) {
+    let mut state = TextEditState::load(ui.ctx(), id).unwrap_or_default();
+    state.cursor.set_char_range(Some(CCursorRange::select_all_str(text)));
+    state.store(ui.ctx(), id);
 }
 
 /// Where it is kept which field was typed in last.

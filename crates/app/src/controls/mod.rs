@@ -4,6 +4,7 @@
 mod bar;
 mod button;
 mod check_box;
+mod drop_down;
 mod field;
 mod head;
 pub mod icons;
@@ -15,6 +16,7 @@ mod text;
 pub use bar::{AllowanceBar, BarState};
 pub use button::{Button, key_cap};
 pub use check_box::check_box;
+pub use drop_down::DropDown;
 pub use field::{Field, Reading, is_typed_in, left_by_escape, read_value, typed_value};
 pub use head::Head;
 pub use icons::Icon;

@@ -2,9 +2,10 @@
 
 use super::decode::decode;
 use super::error::{FileError, Place, Problem};
-use super::read;
+use super::{jpeg, read};
 use image::RgbImage;
-use platewright_core::edge::Picture;
+use platewright_core::advice::PhotoFile;
+use platewright_core::edge::{Clipped, Picture};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -26,6 +27,8 @@ pub struct LoadedPhoto {
     pub exif_focal_px: Option<f64>,
     /// SHA-256 of the file's bytes, 64 lower-case hex digits.
     pub sha256: String,
+    /// What its file and all its pixels say of how good it is.
+    pub file: PhotoFile,
 }
 
 impl LoadedPhoto {
@@ -93,7 +96,9 @@ pub(super) fn load(
         return Err(key("size").has(Problem::SizeDiffers { said, found }));
     }
     let exif_focal_px = tags.focal_px(found);
-    Ok(LoadedPhoto { path: path.to_path_buf(), image: Arc::new(image), exif_focal_px, sha256 })
+    let clipped = Picture::from_srgb(found, image.as_raw()).map_or_else(Clipped::default, |whole| Clipped::of(&whole));
+    let file = PhotoFile { clipped, jpeg_quality: jpeg::quality(&bytes) };
+    Ok(LoadedPhoto { path: path.to_path_buf(), image: Arc::new(image), exif_focal_px, sha256, file })
 }
 
 /// SHA-256 as lower-case hex digits.

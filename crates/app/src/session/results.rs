@@ -2,11 +2,12 @@
 
 use super::Facts;
 use crate::files::LoadedPhoto;
+use platewright_core::advice::{self, Advice};
 use platewright_core::check::Check;
 use platewright_core::export::CutDrawing;
 use platewright_core::job::{Contour, Design, Job, Node};
 use platewright_core::seen::{Seen, look_again};
-use platewright_core::solution::{Solution, SuggestionFit};
+use platewright_core::solution::{Inputs, Solution, SuggestionFit};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
@@ -27,10 +28,32 @@ pub struct Results {
     pub seen: Arc<Seen>,
     /// How far the measuring in the photo has come.
     pub standing: Standing,
-    /// What was measured last, all of it, and the job that it belongs to.
-    pub(super) measured: Option<(Arc<Job>, Arc<Seen>)>,
+    /// What was measured last.
+    pub(super) measured: Option<LastMeasured>,
     /// The contours of the job that they were computed from.
     pub(super) contours: Vec<Contour>,
+    /// What the photo costs.
+    pub judged: Judged,
+}
+
+/// What was measured last, all of it, and what it belongs to.
+#[derive(Debug, Clone)]
+pub(super) struct LastMeasured {
+    /// The job, as far as it is measured by it.
+    pub(super) job: Arc<Job>,
+    pub(super) seen: Arc<Seen>,
+    /// All its contours: they say what of the photo is face.
+    pub(super) contours: Vec<Contour>,
+    pub(super) advice: Arc<[Advice]>,
+}
+
+/// What the photo costs.
+#[derive(Debug, Clone, Default)]
+pub struct Judged {
+    /// What is said of it, what costs most first.
+    pub advice: Arc<[Advice]>,
+    /// It is that of the document as it stands.
+    pub is_fresh: bool,
 }
 
 /// How far the measuring in the photo has come with the document.
@@ -60,10 +83,8 @@ impl Results {
     /// What the photo shows of the job as it stands, from what was seen before.
     pub(super) fn follow(&self, job: &Job, photo: &LoadedPhoto) -> (Arc<Seen>, Standing) {
         // What was seen since belongs to other picks: whoever takes a drag back gets what was measured before it.
-        if let Some((measured_job, seen)) = &self.measured
-            && **measured_job == what_is_measured_by(job)
-        {
-            return (Arc::clone(seen), Standing::Settled);
+        if let Some(last) = self.measured_last(job) {
+            return (Arc::clone(&last.seen), Standing::Settled);
         }
         match self.seen.unseen(job) {
             0 if self.seen.is_empty() => (Arc::clone(&self.seen), Standing::Settled),
@@ -74,6 +95,28 @@ impl Results {
             },
             _ => (Arc::clone(&self.seen), Standing::Waiting),
         }
+    }
+
+    /// What was measured last, where it is what would be measured of this job.
+    fn measured_last(&self, job: &Job) -> Option<&LastMeasured> {
+        self.measured.as_ref().filter(|last| *last.job == what_is_measured_by(job))
+    }
+
+    /// What the photo costs by `solution`, which came from `inputs`: as it was judged with all that was measured, where that
+    /// holds; judged here, where nothing is to be measured; and as it was before, out of date, where the thread judges it.
+    pub(super) fn judged_again(
+        &self,
+        inputs: &Inputs<'_>,
+        solution: &Solution,
+        photo: &LoadedPhoto,
+        standing: Standing,
+    ) -> Judged {
+        if standing != Standing::Settled {
+            return Judged { advice: Arc::clone(&self.judged.advice), is_fresh: false };
+        }
+        let last = self.measured_last(inputs.job).filter(|last| last.contours == inputs.job.contours);
+        let judge = || advice::after(inputs, solution, &photo.file, photo.picture().as_ref()).into();
+        Judged { advice: last.map_or_else(judge, |last| Arc::clone(&last.advice)), is_fresh: true }
     }
 
     /// `None` where the photo is not there, where the thread tripped over something in it, and where this does: that must

@@ -16,6 +16,9 @@ pub(super) struct Lengths {
 }
 
 impl Lengths {
+    /// Millimetres.
+    pub(super) const MM: Self = Self { inches: false };
+
     /// As the screen is set.
     pub(super) fn of(session: &Session) -> Self {
         Self { inches: session.screen.inches }

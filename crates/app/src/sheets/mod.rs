@@ -7,6 +7,7 @@ mod fit_sheet;
 mod guide_strip;
 mod left_work;
 mod next_act;
+mod photo_plan;
 mod pictograms;
 mod places;
 mod questions;

@@ -276,7 +276,11 @@ fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
             }
         });
         ui.add_space(6.0);
-        say_in(ui, Lettering::Body, soft, "Arrow keys move what is chosen by 1 px, with Shift by 0.1 px.");
+        let arrows = "Arrow keys move what is chosen, or the mark: by 1 px, with Shift 0.1 px, with Ctrl 40 points.";
+        say_in(ui, Lettering::Body, soft, arrows);
+        let mark =
+            "At the mark Space clicks, Shift Space takes hold and lets go, Ctrl Space pulls a lever out of a node.";
+        say_in(ui, Lettering::Body, soft, mark);
         say_in(ui, Lettering::Body, soft, "Wheel zooms, middle button or space and drag pans, double click fits.");
     });
     ui.add_space(6.0);

@@ -2,6 +2,7 @@
 
 use crate::files::LoadedPhoto;
 use crate::session::{Document, Session};
+use platewright_core::advice::PhotoFile;
 use platewright_core::check::{Check, Verdict};
 use platewright_core::job::{
     Contour, Group, Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Node, Photo, Role,
@@ -98,6 +99,7 @@ pub(crate) fn session(job: Job) -> Session {
         image: Arc::new(image),
         exif_focal_px: Some(420.0),
         sha256: "0".repeat(64),
+        file: PhotoFile::default(),
     };
     let document = Document::new(job, Some(PathBuf::from("/jobs/plate.plate.json")), Arc::new(photo));
     Session { document: Some(document), ..Session::default() }

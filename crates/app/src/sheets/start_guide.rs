@@ -1,5 +1,6 @@
 //! What an empty window shows: how to take a photo that can be trusted.
 
+use super::photo_plan;
 use super::pictograms::{self, Pictogram};
 use crate::command::Command;
 use crate::controls::{Icon, icons, mixed, say, say_in};
@@ -57,7 +58,7 @@ const STEPS: [Step; 6] = [
 ];
 
 /// How to take a photo that can be trusted.
-pub fn start_guide(ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Command>) {
+pub fn start_guide(ui: &mut Ui, session: &mut Session, _commands: &mut Vec<Command>) {
     let colours = theme::colours(ui);
     let frame = Frame::NONE.fill(colours.paper);
     CentralPanel::default().frame(frame).show(ui, |ui| {
@@ -73,6 +74,7 @@ pub fn start_guide(ui: &mut Ui, _session: &mut Session, _commands: &mut Vec<Comm
                     say(ui, Lettering::Heading, "A photo that can be trusted");
                     let words = "Two minutes here are worth more than anything that can be put right later.";
                     say_in(ui, Lettering::Cell, colours.soft, words);
+                    photo_plan::show(ui, session);
                     ui.add_space(18.0);
                     steps(ui);
                     ui.add_space(10.0);

@@ -2,15 +2,23 @@
 
 use super::figures::Lengths;
 use super::next_act::next_act;
+use crate::command::{Action, Command};
+use crate::controls::Button;
 use crate::exports::WRITING;
 use crate::session::{Session, Standing};
 use crate::theme::{self, Lettering};
-use egui::{Align, Color32, Frame, Label, Layout, Panel, RichText, Stroke, Ui};
+use egui::{
+    Align, Color32, Frame, Label, Layout, Panel, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo,
+    vec2,
+};
 use platewright_core::solution::MEASURING_PARTS;
 use platewright_core::units::format_figure;
 
+/// A part of the bar that says how far something has come, points.
+const PART: Vec2 = vec2(22.0, 8.0);
+
 /// The status line.
-pub fn status_line(ui: &mut Ui, session: &Session) {
+pub fn status_line(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let colours = theme::colours(ui);
     let frame = Frame::NONE.fill(colours.paper);
     Panel::bottom("status")
@@ -27,6 +35,7 @@ pub fn status_line(ui: &mut Ui, session: &Session) {
                 where_it_is(ui, session, whole.width());
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     ui.add_space(theme::ROUTE_MARGIN);
+                    progress(ui, session, commands);
                     let words = sentence(session);
                     let text = RichText::new(words).font(Lettering::Status.font()).color(colours.ink);
                     ui.add(Label::new(text).truncate());
@@ -35,13 +44,47 @@ pub fn status_line(ui: &mut Ui, session: &Session) {
         });
 }
 
+/// How far what is under way has come, as far as that is counted, and the way to stop it.
+fn progress(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let screen = &session.screen;
+    match &screen.working {
+        Some(working) if !working.starts_with(WRITING) => {
+            let stop = Button::quiet("Stop").key(Action::StepOut.key_text()).name("Stop what is under way");
+            if stop.show(ui).clicked() {
+                commands.push(Command::Do(Action::StepOut));
+            }
+            ui.add_space(8.0);
+        }
+        None if screen.said.is_none() && session.results.standing == Standing::Waiting => {
+            bar(ui, screen.measuring_part.min(MEASURING_PARTS), MEASURING_PARTS);
+            ui.add_space(8.0);
+        }
+        _ => {}
+    }
+}
+
+/// So many parts of all, each filled once it is begun.
+fn bar(ui: &mut Ui, begun: usize, all: usize) {
+    let colours = theme::colours(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(PART.x * all as f32, PART.y), Sense::hover());
+    for part in 0..all {
+        let at = rect.min + vec2(PART.x * part as f32, 0.0);
+        let one = Rect::from_min_size(at, PART - vec2(2.0, 0.0));
+        if part < begun {
+            ui.painter().rect_filled(one, 1.0, colours.brass);
+        }
+        ui.painter().rect_stroke(one, 1.0, Stroke::new(1.0, colours.line), StrokeKind::Inside);
+    }
+    response.widget_info(|| WidgetInfo::labeled(Role::ProgressIndicator, true, format!("Part {begun} of {all}")));
+}
+
 /// What is under way, what just happened, or the one next act.
 fn sentence(session: &Session) -> String {
     let screen = &session.screen;
     match (&screen.working, &screen.said) {
         // What is being written is there whole in a moment, or not at all: there is nothing to stop.
         (Some(working), _) if working.starts_with(WRITING) => format!("{working}."),
-        (Some(working), _) => format!("{}. Stop with Esc.", working.trim_end_matches('.')),
+        (Some(working), _) => format!("{}.", working.trim_end_matches('.')),
         (None, Some(said)) => said.clone(),
         (None, None) if session.results.standing == Standing::Waiting => {
             measuring_words(session, "Measuring the rims in the photo")

@@ -44,8 +44,12 @@ impl Workbench {
         }
         let Some(document) = &self.session.document else { return PathBuf::new() };
         let own = document.path.clone().unwrap_or_else(|| {
-            let photo = &document.photo.path;
-            files::free_name(photo.with_extension(&JOB_EXTENSION[1..]))
+            let photo = document.photo.path.with_extension(&JOB_EXTENSION[1..]);
+            // What is made with the guide is the person's own, and does not belong beside the demo's photo.
+            let practised = self.guide.as_ref().is_some_and(|guide| guide.is_of(&self.session));
+            let own_folder = practised.then(|| self.session.places.documents.as_ref()).flatten();
+            let own = own_folder.zip(photo.file_name()).map(|(folder, name)| folder.join(name));
+            files::free_name(own.unwrap_or(photo))
         });
         match purpose {
             Purpose::Open | Purpose::FindPhoto => PathBuf::new(),

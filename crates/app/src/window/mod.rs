@@ -15,6 +15,8 @@ mod keeping;
 mod opening;
 mod outlines;
 mod refusals;
+#[cfg(test)]
+mod tests;
 
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
@@ -166,12 +168,25 @@ impl Workbench {
         }
     }
 
+    /// Zooms what is shown: about the mark while that is out, else about the middle of the view.
+    fn zoom_by(&mut self, factor: f32) {
+        if self.session.screen.shows_paper() || !self.canvas.zoom_about_mark(factor) {
+            self.session.screen.zoom_by(factor);
+        }
+    }
+
+    /// Brings the mark out; it lies on the photo, so that is shown.
+    fn call_mark(&mut self) {
+        self.session.screen.on_paper &= !self.session.screen.shows_paper();
+        self.canvas.call_mark();
+    }
+
     fn draw(&mut self, ui: &mut egui::Ui) {
         let Self { session, commands, canvas, preview, guide, .. } = self;
         // A thing that is brought into sight is on the photo.
         session.screen.on_paper &= session.screen.show.is_none();
         crate::sheets::title_bar(ui, session, commands);
-        crate::sheets::status_line(ui, session);
+        crate::sheets::status_line(ui, session, commands);
         crate::sheets::route_card(ui, session, commands);
         crate::sheets::fit_sheet(ui, session, commands);
         if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {

@@ -58,9 +58,21 @@ impl Precision {
 
     /// Variance of a rim's centre along either axis by `count` picks spread evenly round it, px²: two over the sum of
     /// the weights (Chernov and Lesort, Statistical efficiency of curve fitting algorithms, 2004), and what they share.
-    pub(super) fn centre_variance_px2(&self, count: usize) -> f64 {
+    pub fn centre_variance_px2(&self, count: usize) -> f64 {
         let weights: f64 = (0..count).map(|pick| self.sigma_px(pick).powi(-2)).sum();
         2.0 / weights + self.shared().shift_px.powi(2)
+    }
+
+    /// The same with every standard deviation multiplied.
+    #[must_use]
+    pub fn scaled(&self, by: f64) -> Self {
+        match self {
+            Self::ByHand(sigma_px) => Self::ByHand(sigma_px * by),
+            Self::Measured { sigma_px, shared } => Self::Measured {
+                sigma_px: sigma_px.iter().map(|sigma_px| sigma_px * by).collect(),
+                shared: SharedError { shift_px: shared.shift_px * by, radius_px: shared.radius_px * by },
+            },
+        }
     }
 
     /// The same for some of the picks only.

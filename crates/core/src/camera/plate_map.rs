@@ -135,6 +135,15 @@ impl PlateMap {
             None => self.lens().focal_px / self.pose().distance_mm,
         }
     }
+
+    /// The same the way that it is least there: the smaller singular value of the map, px per mm.
+    pub fn least_px_per_mm(&self, plate: PlatePoint) -> f64 {
+        let Some((_, [[a, b], [c, d]])) = self.view.project_by_plate(self.datum_from_solve.undo(plate)) else {
+            return self.px_per_mm(plate);
+        };
+        // Half the sum and half the difference of both singular values, of a matrix of two by two in closed form.
+        0.5 * ((a + d).hypot(c - b) - (a - d).hypot(b + c)).abs()
+    }
 }
 
 #[cfg(test)]
@@ -176,5 +185,16 @@ mod tests {
         assert!(plate.distance(datum.apply(map.plate_from_photo(photo).unwrap())) < 1e-12, "the plate moved");
         assert!(moved.photo_from_plate(plate).unwrap().distance(photo) < 1e-9, "and is seen where it was");
         assert!((moved.px_per_mm(plate) - 10.0).abs() < 1e-12, "at the scale of a square camera");
+    }
+
+    #[test]
+    fn tilted_the_face_is_seen_shorter_one_way() {
+        let lens = Lens::pinhole(3000.0, PhotoPoint::new(2000.0, 1500.0));
+        let map = PlateMap::new(lens, Pose { tilt_b_rad: 0.3, ..Pose::square(300.0) });
+        let middle = PlatePoint::default();
+        // On the axis: 10 px per mm along the tilt's axis, and cos of the tilt less square to it.
+        assert!((map.least_px_per_mm(middle) - 10.0 * 0.3_f64.cos()).abs() < 1e-9, "{}", map.least_px_per_mm(middle));
+        assert!((map.px_per_mm(middle) - 10.0 * 0.3_f64.cos().sqrt()).abs() < 1e-9, "the mean of both");
+        assert!((PlateMap::default().least_px_per_mm(middle) - 10.0).abs() < 1e-12, "square, alike both ways");
     }
 }

@@ -7,11 +7,9 @@ use super::{Case, Check, Verdict, found_or};
 use crate::camera::PlateMap;
 use crate::geom::Bounds;
 use crate::space::PlatePoint;
+use crate::tolerance::OFF_FACE_MM;
 
 const NAME: &str = "Photo";
-
-/// How far off the face what is picked may lie, mm: a burr, a broken edge. Common practice, no source.
-const OFF_FACE_MM: f64 = 0.5;
 
 /// Tilted by more than this the far side is seen much smaller and the slant counts, degrees. Common practice, no source.
 const TILTED_DEG: f64 = 20.0;

@@ -11,6 +11,7 @@
 //! - Whatever is handed in, the answer is a measurement with finite figures or says that there is none.
 //! - The same photo, camera and start give the same digits.
 
+mod clipped;
 mod consensus;
 mod contrast;
 mod curve;
@@ -26,6 +27,7 @@ mod search;
 mod second;
 mod side;
 mod slanted;
+mod smear;
 mod station;
 mod step;
 mod trace;
@@ -33,6 +35,7 @@ mod trace;
 #[cfg(test)]
 mod tests;
 
+pub use clipped::{Clipped, CutOff, Tile};
 pub use follow::{FaceSide, FollowedEdge, FollowedPiece, follow_edge};
 pub(crate) use follow::{ONE_PLACE_PX, PROFILE_PX};
 pub use others::{Offer, SizeClass, find_rims};
@@ -42,4 +45,5 @@ pub use reading::{Rejected, Rejection};
 pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim, measure_rims};
 pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};
 pub use slanted::measure_rim_at_any_slant;
+pub use smear::{Smear, smear};
 pub use trace::EdgePoint;

@@ -98,6 +98,11 @@ impl<'a> Picture<'a> {
         bytes.chunks_exact(3).map(|p| [p[0], p[1], p[2]])
     }
 
+    /// All rows from the top, three bytes a pixel.
+    pub(super) fn rows(&self) -> impl Iterator<Item = &'a [u8]> {
+        self.rgb.chunks_exact((3 * self.width).max(1))
+    }
+
     /// One pixel; `None` off the photo.
     pub(super) fn pixel(&self, x: usize, y: usize) -> Option<[u8; 3]> {
         let start = (y * self.width + x) * 3;

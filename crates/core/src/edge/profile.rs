@@ -30,7 +30,7 @@ pub(super) struct Profile {
 }
 
 /// From this code value on a pixel may be cut off: JPEG rings by a step or two.
-const WHITE: u8 = 253;
+pub(super) const WHITE: u8 = 253;
 
 /// A bin is below white with no more than this share of its pixels cut off.
 const MOST_CUT_OFF: f64 = 0.1;

@@ -7,7 +7,7 @@ use crate::job::{Belief, LensTerm};
 
 /// Relative standard deviation of the focal length that a photo says of itself: its 35 mm equivalent is rounded to
 /// whole mm, and lenses breathe. Common practice, no source.
-const EXIF_FOCAL_SIGMA: f64 = 0.04;
+pub const EXIF_FOCAL_SIGMA: f64 = 0.04;
 /// Focal length over the long side where nothing is known, and the standard deviation of its logarithm: from wide phone
 /// cameras to short telephoto lenses. Common practice, no source.
 const GUESSED_FOCAL: (f64, f64) = (0.8, 0.35);

@@ -26,7 +26,7 @@ mod trial;
 mod types;
 
 pub use added::added_among;
-pub use beliefs::{BeliefSource, Beliefs, Believed, beliefs, focal_unsaid, usual_term};
+pub use beliefs::{BeliefSource, Beliefs, Believed, EXIF_FOCAL_SIGMA, beliefs, focal_unsaid, usual_term};
 pub use finish::{added_diameter_mm, fastener, finished_mm, is_tapped, play_mm, said_fastener};
 pub use slip::{Slip, SlipKind};
 pub use types::*;

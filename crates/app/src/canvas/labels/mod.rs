@@ -18,6 +18,8 @@ use std::sync::Arc;
 
 /// Between the text of a label and its edge, points.
 const PADDING: Vec2 = vec2(7.0, 3.0);
+/// How far beside a label it is meant still, points: all of them are large enough then to be hit.
+const MEANT_BESIDE: f32 = 2.0;
 /// A rim larger than this share of the view is no obstacle as a whole: labels may stand inside it.
 const LARGE_RIM: f32 = 0.6;
 
@@ -95,21 +97,22 @@ impl Labels {
 
     /// What the label at `screen` stands for.
     pub(super) fn at(&self, screen: Pos2) -> Option<Hit> {
-        let gap = self.gap.iter().filter(|gap| gap.rect.contains(screen)).map(|_| Hit::GapBox);
-        let values = self.values.iter().filter(|value| value.rect.contains(screen));
+        let is_meant = |rect: &Rect| rect.expand(MEANT_BESIDE).contains(screen);
+        let gap = self.gap.iter().filter(|gap| is_meant(&gap.rect)).map(|_| Hit::GapBox);
+        let values = self.values.iter().filter(|value| is_meant(&value.rect));
         let values = values.filter_map(|value| value.id.clone().map(Hit::Value));
-        let flags = self.flags.iter().filter(|flag| flag.place.rect.expand(2.0).contains(screen));
+        let flags = self.flags.iter().filter(|flag| is_meant(&flag.place.rect));
         gap.chain(values).chain(flags.map(|flag| flag.hit.clone())).next()
     }
 
-    /// Where the value box of a measure is.
+    /// Where the value box of a measure is meant.
     pub(super) fn value_rect(&self, id: &Id) -> Option<Rect> {
-        self.values.iter().find(|value| value.id.as_ref() == Some(id)).map(|value| value.rect)
+        self.values.iter().find(|value| value.id.as_ref() == Some(id)).map(|value| value.rect.expand(MEANT_BESIDE))
     }
 
-    /// Where the box of the gap is.
+    /// Where the box of the gap is meant.
     pub(super) fn gap_rect(&self) -> Option<Rect> {
-        self.gap.as_ref().map(|gap| gap.rect)
+        self.gap.as_ref().map(|gap| gap.rect.expand(MEANT_BESIDE))
     }
 }
 

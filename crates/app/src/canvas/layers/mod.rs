@@ -1,6 +1,7 @@
 //! What is drawn on the photo. Each layer only paints what the scene holds.
 
 mod added;
+mod advice;
 mod cut;
 mod datum;
 mod dimensions;
@@ -14,6 +15,7 @@ mod outline;
 mod rims;
 
 pub(super) use added::{paint as paint_added, paint_land};
+pub(super) use advice::paint as paint_advice;
 pub(super) use cut::paint as paint_cut;
 pub(super) use datum::{Arrow, arrows as datum_arrows, paint as paint_datum};
 pub(super) use dimensions::paint as paint_dimensions;

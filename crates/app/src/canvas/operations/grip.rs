@@ -2,6 +2,7 @@
 
 use super::outline::role_name;
 use super::{Bench, choose, edges, holes};
+use crate::adding::{moved_to, on_grid};
 use crate::canvas::hit::Hit;
 use crate::canvas::scene::{Scene, ordinal};
 use crate::session::Operation;
@@ -24,6 +25,8 @@ pub(super) enum Grip {
     Lever { contour: Id, index: usize, side: LeverSide },
     /// The handle of an arc.
     Through { contour: Id, index: usize },
+    /// Something that was added, or the circle that it lies on.
+    Added(Id),
     /// A point that is not there yet: it is placed where it is let go.
     New,
 }
@@ -43,6 +46,7 @@ impl Grip {
             (Operation::Outline, Some(Hit::Node { contour, index })) => Self::Node { contour, index },
             (Operation::Outline, Some(Hit::Lever { contour, index, side })) => Self::Lever { contour, index, side },
             (Operation::Outline, Some(Hit::Through { contour, index })) => Self::Through { contour, index },
+            (Operation::Outline, Some(Hit::Added(id))) if bench.session.held_place(&id).is_some() => Self::Added(id),
             (Operation::Outline, Some(Hit::Piece { .. })) | (Operation::Holes | Operation::Outline, None) => {
                 return Some(Self::New);
             }
@@ -102,6 +106,7 @@ impl Grip {
             Self::Through { contour, index } => {
                 outline(contour)?.throughs.iter().find(|(piece, _)| piece == index).map(|(_, at)| *at)
             }
+            Self::Added(id) => bench.transform.screen_from_plate(bench.session.held_place(id)?),
             Self::New => None,
         }
     }
@@ -144,6 +149,12 @@ impl Grip {
             Self::Through { contour, index } => {
                 bench.edit_in_hand(&name, Edit::ArcThrough { contour, index, through: Some(to) });
             }
+            Self::Added(id) => {
+                let at = bench.session.results.solution.map.and_then(|map| map.plate_from_photo(to));
+                if let Some(edit) = at.and_then(|at| moved_to(bench.session, &id, on_grid(at))) {
+                    bench.edit_in_hand(&name, edit);
+                }
+            }
             Self::New => {}
         }
     }
@@ -177,6 +188,7 @@ impl Grip {
                 format!("{}, {} pick", job.feature_name(feature), ordinal(*index))
             }
             Self::Point(id) => job.feature_name(id).to_owned(),
+            Self::Added(id) => job.placed_name(id),
             Self::Node { contour, index } | Self::Lever { contour, index, .. } | Self::Through { contour, index } => {
                 let name = job.contour(contour).map_or("outline", |contour| role_name(contour.role));
                 format!("node {} of the {name}", index + 1)

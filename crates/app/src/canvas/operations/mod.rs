@@ -6,6 +6,7 @@ mod design;
 mod edges;
 mod grip;
 mod holes;
+mod mark;
 mod measures;
 mod nudge;
 mod outline;
@@ -21,6 +22,8 @@ use crate::command::Command;
 use crate::session::{Operation, Session};
 use egui::{CursorIcon, PointerButton, Pos2, Response, Ui, Vec2};
 use grip::Grip;
+use mark::Mark;
+pub(crate) use mark::enter_is_free;
 use nudge::Nudge;
 use platewright_core::job::{Edit, Job};
 use platewright_core::space::PhotoPoint;
@@ -89,6 +92,7 @@ fn measured_at(scene: &Scene, at: Pos2) -> Option<&MeasuredPoint> {
 pub(super) struct Hands {
     drag: Option<Drag>,
     nudge: Nudge,
+    mark: Mark,
     /// The drag was dropped, and its button is still down.
     is_dropped: bool,
 }
@@ -118,7 +122,7 @@ impl Hands {
     ) -> CursorIcon {
         let operation = bench.session.screen.operation;
         let (hover, now) = ui.input(|input| (input.pointer.hover_pos(), input.time));
-        let over = hover.filter(|_| response.contains_pointer());
+        let over = self.mark.seen.or(hover.filter(|_| response.contains_pointer()));
         let photo = over.and_then(|at| bench.transform.photo_from_screen(at)).and_then(|at| bench.on_photo(at));
         bench.session.screen.pointer = photo;
         if panning {
@@ -147,6 +151,12 @@ impl Hands {
             && let Some(point) = over.and_then(|at| measured_at(scene, at))
         {
             bench.magnifier.look_at(point.photo, point.says(), now);
+        } else if self.mark.seen.is_some()
+            && let Some(photo) = bench.session.screen.pointer
+        {
+            let held = self.mark.held.as_ref().map(|grip| grip.says(bench));
+            let text = held.unwrap_or_else(|| mark::place_words(bench, photo));
+            bench.magnifier.look_at(photo, text, now);
         }
         let places = match operation {
             Operation::Holes | Operation::Outline => true,
@@ -194,7 +204,7 @@ impl Hands {
     /// Lets go of what is held without doing anything with it; whether anything was.
     pub(super) fn drop_drag(&mut self) -> bool {
         self.is_dropped = self.drag.take().is_some();
-        self.is_dropped
+        self.drop_mark_hold() || self.is_dropped
     }
 
     /// Puts down what is held, where it is.

@@ -1,10 +1,12 @@
 //! The shapes of `solve --json`: the only serialisable twins of the results. A figure that is not finite is `null`.
 
+mod advice;
 mod cut;
 mod readings;
 mod trial;
 
 use crate::measuring::Measured;
+use advice::AdviceReport;
 use cut::{AddedReport, CutReport};
 use platewright_core::adjust::Termination;
 use platewright_core::check::{Check, Verdict};
@@ -39,6 +41,7 @@ pub(super) struct Report<'a> {
     added: Vec<AddedReport<'a>>,
     cut: CutReport,
     checks: Vec<CheckReport<'a>>,
+    advice: Vec<AdviceReport<'a>>,
     trial: Option<TrialReport<'a>>,
     findings: Vec<FindingReport<'a>>,
 }
@@ -209,7 +212,7 @@ struct FindingReport<'a> {
 impl<'a> Report<'a> {
     /// All that is known of `job`.
     pub(super) fn new(job: &'a Job, measured: &'a Measured) -> Self {
-        let Measured { seen, solution, checks, .. } = measured;
+        let Measured { seen, solution, checks, advice, .. } = measured;
         Self {
             holes: solution.holes.iter().map(|fit| Hole::new(job, seen, fit)).collect(),
             points: solution.points.iter().map(Point::from).collect(),
@@ -226,6 +229,7 @@ impl<'a> Report<'a> {
             added: solution.added.iter().map(AddedReport::from).collect(),
             cut: CutReport::new(job, solution),
             checks: checks.iter().map(CheckReport::from).collect(),
+            advice: advice.iter().map(AdviceReport::from).collect(),
             trial: solution.trial.as_ref().map(TrialReport::from),
             findings: solution.findings.iter().map(FindingReport::from).collect(),
         }

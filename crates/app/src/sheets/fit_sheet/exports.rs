@@ -91,7 +91,7 @@ fn suggested_path(session: &Session, export: Export) -> String {
 
 /// Enter does the main button, while nothing is being typed.
 fn enter_writes(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
-    let free = !ui.ctx().egui_wants_keyboard_input() && session.screen.asking.is_none();
+    let free = crate::canvas::enter_is_free(ui.ctx()) && session.screen.asking.is_none();
     let can = waits(session).is_none();
     if free && can && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter)) {
         commands.push(Command::Do(Action::Write));

@@ -14,6 +14,7 @@ mod next;
 mod offered;
 mod offs;
 mod outline;
+mod photo;
 mod printer;
 mod proposed;
 mod rows;
@@ -185,7 +186,7 @@ fn take_up(session: &mut Session, commands: &mut Vec<Command>, offer: &Offer) {
 fn next_block(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let operation = session.screen.operation;
     let taking = session.screen.draft.is_some() || session.screen.stating.is_some();
-    if taking || matches!(operation, Operation::Measures | Operation::Photo) {
+    if taking || operation == Operation::Measures {
         statements::draft(ui, session, commands);
         typing::show(ui, session, commands);
         next::show(ui, session);
@@ -208,7 +209,13 @@ fn tables(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Operation::Cut => {
             checks::show(ui, session, commands);
         }
-        Operation::Photo => camera::show(ui, session),
+        Operation::Photo => {
+            photo::show(ui, session);
+            if session.screen.draft.is_none() && session.screen.stating.is_none() {
+                next::show(ui, session);
+            }
+            camera::show(ui, session);
+        }
         Operation::Proof => {
             exports::show(ui, session, commands);
             if session.screen.export() == Export::Proof {

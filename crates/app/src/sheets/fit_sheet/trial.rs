@@ -7,12 +7,12 @@ pub(super) use entry::read_of;
 
 use super::{note, table_head};
 use crate::command::Command;
-use crate::controls::{Button, say_in, switch};
+use crate::controls::{Button, DropDown, say_in, switch};
 use crate::session::Session;
 use crate::sheets::figure_field::Figure;
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Colours, Lettering};
-use egui::{ComboBox, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
+use egui::{Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, vec2};
 use platewright_core::job::{Edit, Hole, Job, Outcome, Trial, TriedOn, listed};
 use platewright_core::solution::{Solution, said_fastener};
 use platewright_core::space::PlateVec;
@@ -25,9 +25,6 @@ const ONE_LINE_FROM: f32 = 330.0;
 /// Radii of the ring of a dial and of its dot.
 const RING: f32 = 9.0;
 const DOT: f32 = 4.5;
-
-/// Room for all eight sides in their list.
-const SIDES_HEIGHT: f32 = 280.0;
 
 const OUTCOMES: [(Outcome, &str); 4] = [
     (Outcome::WentOn, "went on"),
@@ -229,21 +226,11 @@ fn side_word(degrees: f64) -> Option<&'static str> {
 /// One of eight sides; what was chosen, where it changed, degrees.
 fn side_box(ui: &mut Ui, name: &str, towards_deg: Option<f64>, width: f32) -> Option<f64> {
     let now = towards_deg.map(|degrees| side_word(degrees).map_or_else(|| "at an angle".to_owned(), side_words));
-    let mut picked = None;
-    let combo = ComboBox::from_id_salt("side")
-        .width(width)
-        .height(SIDES_HEIGHT)
-        .selected_text(now.clone().unwrap_or("which side".to_owned()));
-    let shown = combo.show_ui(ui, |ui| {
-        for (degrees, word) in SIDES {
-            let words = side_words(word);
-            if ui.selectable_label(now.as_ref() == Some(&words), &words).clicked() {
-                picked = Some(degrees).filter(|_| now.as_ref() != Some(&words));
-            }
-        }
-    });
-    shown.response.accessible_name(format!("Side that touches at {name}"));
-    picked
+    let name = format!("Side that touches at {name}");
+    let shown = now.as_deref().unwrap_or("which side");
+    let chosen = towards_deg.and_then(|degrees| SIDES.iter().find(|(_, word)| side_word(degrees) == Some(*word)));
+    let sides = SIDES.map(|(degrees, word)| (degrees, side_words(word)));
+    DropDown { name: &name, shown, width }.show(ui, chosen.map(|(degrees, _)| degrees), sides).1
 }
 
 fn side_words(word: &str) -> String {

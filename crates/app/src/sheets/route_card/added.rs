@@ -2,11 +2,11 @@
 
 use super::labelled;
 use crate::adding::bases;
-use crate::controls::{Field, Reading, read_value, say_in};
+use crate::controls::{DropDown, Field, Reading, read_value, say_in};
 use crate::sheets::figure_field::{Figure, Typed, shortest, taken};
 use crate::sheets::figures::Lengths;
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{
     Added, AddedKind, Between, Id, Job, MOST_ON_A_CIRCLE, Offset, OnCircle, Placed, capital, listed,
 };
@@ -176,18 +176,11 @@ fn group(ui: &mut Ui, job: &Job, added: &mut Added) {
             if names.is_empty() { id.0.clone() } else { format!("as {}", listed(&names)) }
         }
     };
-    let now = added.group.clone();
-    let mut picked = None;
-    labelled(ui, "Size", |ui, width| {
-        let combo = ComboBox::from_id_salt("group-of-added").width(width).truncate();
-        let shown = combo.selected_text(words(now.as_ref())).show_ui(ui, |ui| {
-            for choice in std::iter::once(None).chain(job.groups.iter().map(|group| Some(&group.id))) {
-                if ui.selectable_label(choice == now.as_ref(), words(choice)).clicked() && choice != now.as_ref() {
-                    picked = Some(choice.cloned());
-                }
-            }
-        });
-        shown.response.accessible_name("Whose size it gets")
+    let (_, picked) = labelled(ui, "Size", |ui, width| {
+        let choices = std::iter::once(None).chain(job.groups.iter().map(|group| Some(group.id.clone())));
+        let choices = choices.map(|choice| (choice.clone(), words(choice.as_ref())));
+        let shown = words(added.group.as_ref());
+        DropDown { name: "Whose size it gets", shown: &shown, width }.show(ui, Some(&added.group), choices)
     });
     if let Some(group) = picked {
         if group.is_some() {
@@ -226,19 +219,16 @@ fn points_to(ui: &mut Ui, job: &Job, added: &mut Added) {
     let others = job.added.iter().map(|other| &other.id).filter(|other| **other != added.id);
     let features: Vec<&Id> = holes.chain(others).collect();
     let words = |id: Option<&Id>| id.map_or_else(|| "an angle".to_owned(), |id| job.placed_name(id));
-    let now = added.towards.clone();
-    labelled(ui, "Points to", |ui, width| {
-        let combo = ComboBox::from_id_salt("slot-towards").width(width).selected_text(words(now.as_ref()));
-        let shown = combo.show_ui(ui, |ui| {
-            for choice in std::iter::once(None).chain(features.into_iter().map(Some)) {
-                if ui.selectable_label(choice == now.as_ref(), words(choice)).clicked() {
-                    added.towards = choice.cloned();
-                    added.angle_deg = added.angle_deg.filter(|_| choice.is_none());
-                }
-            }
-        });
-        shown.response.accessible_name("The slot points to")
+    let (_, picked) = labelled(ui, "Points to", |ui, width| {
+        let choices = std::iter::once(None).chain(features.into_iter().map(|id| Some(id.clone())));
+        let choices = choices.map(|choice| (choice.clone(), words(choice.as_ref())));
+        let shown = words(added.towards.as_ref());
+        DropDown { name: "The slot points to", shown: &shown, width }.show(ui, Some(&added.towards), choices)
     });
+    if let Some(towards) = picked {
+        added.angle_deg = added.angle_deg.filter(|_| towards.is_none());
+        added.towards = towards;
+    }
 }
 
 #[cfg(test)]

@@ -2,11 +2,11 @@
 
 use super::labelled;
 use crate::command::Command;
-use crate::controls::say_in;
+use crate::controls::{DropDown, say_in};
 use crate::sheets::figures::Lengths;
 use crate::sheets::standing::no_such_fastener;
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Edit, Group, Hole, Job};
 use platewright_core::standards::{Fastener, HoleClass, clearance_hole_mm, tapping_drill_mm};
 
@@ -65,22 +65,12 @@ pub(super) fn settings(ui: &mut Ui, job: &Job, hole: &Hole, lengths: Lengths, co
     }
     let now = group.clearance.as_deref().and_then(HoleClass::parse);
     let known = classes(fastener);
-    let mut picked = None;
-    labelled(ui, "Class", |ui, width| {
+    let (_, picked) = labelled(ui, "Class", |ui, width| {
         let shown = now.map_or(NOT_SAID, HoleClass::name);
-        let combo = ComboBox::from_id_salt("clearance").width(width).selected_text(shown);
-        let shown = combo.show_ui(ui, |ui| {
-            if ui.selectable_label(now.is_none(), NOT_SAID).clicked() {
-                picked = Some(None);
-            }
-            for (class, mm) in &known {
-                let words = format!("{}, {}", class.name(), lengths.with_unit(*mm));
-                if ui.selectable_label(now == Some(*class), words).clicked() {
-                    picked = Some(Some(*class));
-                }
-            }
-        });
-        shown.response.accessible_name("Clearance class")
+        let words = |(class, mm): &(HoleClass, f64)| format!("{}, {}", class.name(), lengths.with_unit(*mm));
+        let classes = known.iter().map(|one| (Some(one.0), words(one)));
+        let choices = std::iter::once((None, NOT_SAID.to_owned())).chain(classes);
+        DropDown { name: "Clearance class", shown, width }.show(ui, Some(&now), choices)
     });
     if let Some((class, mm)) = known.iter().find(|(class, _)| now == Some(*class)) {
         let words = sentence(fastener, *class, *mm, group, lengths);
@@ -89,7 +79,7 @@ pub(super) fn settings(ui: &mut Ui, job: &Job, hole: &Hole, lengths: Lengths, co
         let words = format!("That class is not one of {fastener}'s standard. Choose another.");
         say_in(ui, Lettering::Small, colours.disagree_text, &words);
     }
-    if let Some(class) = picked.filter(|class| *class != now) {
+    if let Some(class) = picked {
         let clearance = class.map(|class| class.name().to_owned());
         let edit = Edit::PutGroup(Group { clearance, ..group.clone() });
         commands.push(Command::Edit(format!("choose the clearance of {}", hole.name), vec![edit]));

@@ -92,7 +92,7 @@ fn being_added(
     let width = ui.available_width();
     let words = if job.added(&after.id).is_some() { "Place it so" } else { "Add it" };
     let button = Button::main(words).key(Some("Enter".to_owned())).waits(waits).width(width);
-    let free = ui.memory(|memory| memory.focused().is_none());
+    let free = crate::canvas::enter_is_free(ui.ctx());
     let entered = free && has_size && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Enter));
     if button.show(ui).clicked() || entered {
         let verb = if job.added(&after.id).is_some() { "place" } else { "add" };

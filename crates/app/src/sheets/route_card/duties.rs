@@ -2,10 +2,10 @@
 
 use super::labelled;
 use crate::command::Command;
-use crate::controls::{check_box, say_in};
+use crate::controls::{DropDown, check_box, say_in};
 use crate::session::Session;
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Duty, Edit, Job, SheetMaterial, Stock};
 
 /// What stands in the box while no material is chosen.
@@ -40,23 +40,16 @@ pub(super) fn settings(ui: &mut Ui, session: &Session, commands: &mut Vec<Comman
 
 fn material(ui: &mut Ui, job: &Job, commands: &mut Vec<Command>) {
     let stock = job.stock.unwrap_or_default();
-    let mut picked = None;
-    labelled(ui, "Sheet of", |ui, width| {
-        let now = stock.material.map_or(NOT_SAID, SheetMaterial::words);
-        let combo = ComboBox::from_id_salt("material").width(width).selected_text(now);
-        let shown = combo.show_ui(ui, |ui| {
-            if ui.selectable_label(stock.material.is_none(), NOT_SAID).clicked() {
-                picked = Some(None);
-            }
-            for material in SheetMaterial::ALL {
-                if ui.selectable_label(stock.material == Some(material), material.words()).clicked() {
-                    picked = Some(Some(material));
-                }
-            }
-        });
-        shown.response.accessible_name("What the sheet is of")
+    let words = |material: Option<SheetMaterial>| material.map_or(NOT_SAID, SheetMaterial::words);
+    let (_, picked) = labelled(ui, "Sheet of", |ui, width| {
+        let choices = std::iter::once(None).chain(SheetMaterial::ALL.map(Some));
+        DropDown { name: "What the sheet is of", shown: words(stock.material), width }.show(
+            ui,
+            Some(&stock.material),
+            choices.map(|choice| (choice, words(choice).to_owned())),
+        )
     });
-    if let Some(material) = picked.filter(|material| *material != stock.material) {
+    if let Some(material) = picked {
         let edit = Edit::StockAs(Stock { material, ..stock });
         commands.push(Command::Edit("say what the sheet is of".to_owned(), vec![edit]));
     }

@@ -2,11 +2,11 @@
 
 use super::{clearance, finished, labelled};
 use crate::command::Command;
-use crate::controls::{Button, Field, check_box, typed_value};
+use crate::controls::{Button, DropDown, Field, check_box, typed_value};
 use crate::session::Session;
 use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::{Lengths, count};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Edit, Group, Hole, Id, Job, SAME_SIZE_SIGMA_MM};
 use platewright_core::solution::HoleFit;
 
@@ -57,20 +57,13 @@ fn tapped(ui: &mut Ui, job: &Job, hole: &Hole, commands: &mut Vec<Command>) {
 fn membership(ui: &mut Ui, job: &Job, hole: &Hole, commands: &mut Vec<Command>) {
     let now = hole.group.as_ref();
     let words = |group: Option<&Id>| group.map_or_else(|| "none".to_owned(), |id| group_words(job, id));
-    let mut chosen = None;
-    labelled(ui, "Group", |ui, width| {
-        let combo = ComboBox::from_id_salt("group").width(width).truncate().selected_text(words(now));
-        let shown = combo.show_ui(ui, |ui| {
-            for choice in std::iter::once(None).chain(job.groups.iter().map(|group| Some(&group.id))) {
-                if ui.selectable_label(choice == now, words(choice)).clicked() && choice != now {
-                    chosen = Some(choice.cloned());
-                }
-            }
-        });
-        shown.response.accessible_name("Group of the hole")
+    let (_, chosen) = labelled(ui, "Group", |ui, width| {
+        let choices = std::iter::once(None).chain(job.groups.iter().map(|group| Some(&group.id)));
+        let choices = choices.map(|choice| (choice, words(choice)));
+        DropDown { name: "Group of the hole", shown: &words(now), width }.show(ui, Some(&now), choices)
     });
     if let Some(group) = chosen {
-        let edit = Edit::HoleGroup { hole: hole.id.clone(), group };
+        let edit = Edit::HoleGroup { hole: hole.id.clone(), group: group.cloned() };
         commands.push(Command::Edit(format!("put {} into another group", hole.name), vec![edit]));
     }
 }

@@ -2,11 +2,11 @@
 
 use super::{group, labelled, measured};
 use crate::command::{Action, Command};
-use crate::controls::{Button, Field, check_box, say_in, typed_value};
+use crate::controls::{Button, DropDown, Field, check_box, say_in, typed_value};
 use crate::session::{Chosen, Session};
 use crate::sheets::figure_field::{Figure, shortest, taken};
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Datum, Edit, Hole, Id, Job};
 use platewright_core::solution::Solution;
 use platewright_core::tolerance::CLICK_SIGMA_PX;
@@ -105,19 +105,11 @@ pub(super) fn datum(ui: &mut Ui, job: &Job, solution: &Solution, commands: &mut 
 }
 
 fn feature_box(ui: &mut Ui, job: &Job, (label, name): (&str, &str), features: &[&Id], now: &Id) -> Option<Id> {
-    let mut picked = None;
     labelled(ui, label, |ui, width| {
-        let combo = ComboBox::from_id_salt(name).width(width).selected_text(job.feature_name(now).to_owned());
-        let shown = combo.show_ui(ui, |ui| {
-            for id in features {
-                if ui.selectable_label(*id == now, job.feature_name(id).to_owned()).clicked()
-                    && (*id != now || job.datum.is_none())
-                {
-                    picked = Some((*id).clone());
-                }
-            }
-        });
-        shown.response.accessible_name(name)
-    });
-    picked
+        let shown = job.feature_name(now);
+        // What holds only until it is said can be said.
+        let said = job.datum.is_some().then_some(now);
+        let choices = features.iter().map(|id| ((*id).clone(), job.feature_name(id).to_owned()));
+        DropDown { name, shown, width }.show(ui, said, choices).1
+    })
 }

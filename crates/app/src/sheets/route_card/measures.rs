@@ -3,13 +3,13 @@
 
 use super::{labelled, mark};
 use crate::command::{Action, Command};
-use crate::controls::{Button, Icon, check_box, say_in, switch};
+use crate::controls::{Button, DropDown, Icon, check_box, say_in, switch};
 use crate::draft::ends_of;
 use crate::session::{Instrument, MeasureDraft, Session, Sort};
 use crate::sheets::figure_field::{Figure, taken};
 use crate::sheets::figures::{Lengths, kind_hint};
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Job, MeasureKind, StatementKind};
 
 /// The kinds, in the order of their use.
@@ -62,15 +62,12 @@ fn instrument(ui: &mut Ui, session: &mut Session) {
     let now = session.screen.instrument;
     let lengths = Lengths::of(session);
     let own = if let Instrument::Own { .. } = now { now } else { Instrument::Own { sigma_mm: OWN.0, reach_mm: OWN.1 } };
-    let combo = ComboBox::from_id_salt("instrument").width(ui.available_width()).selected_text(words(now, lengths));
-    let shown = combo.show_ui(ui, |ui| {
-        for choice in [Instrument::Caliper, Instrument::Rule, Instrument::Tape, own] {
-            if ui.selectable_label(choice == now, words(choice, lengths)).clicked() {
-                session.screen.instrument = choice;
-            }
-        }
-    });
-    shown.response.accessible_name("Measured with").on_hover_text("Its ± holds two times in three.");
+    let choices = [Instrument::Caliper, Instrument::Rule, Instrument::Tape, own];
+    let choices = choices.map(|choice| (choice, words(choice, lengths)));
+    let (shown, width) = (words(now, lengths), ui.available_width());
+    let (response, picked) = DropDown { name: "Measured with", shown: &shown, width }.show(ui, Some(&now), choices);
+    response.on_hover_text("Its ± holds two times in three.");
+    session.screen.instrument = picked.unwrap_or(now);
     let Instrument::Own { sigma_mm, reach_mm } = session.screen.instrument else { return };
     let sigma = labelled(ui, "Good to", |ui, width| {
         Figure::allowance("The instrument is good to", Some(sigma_mm), lengths).width(width).show(ui)

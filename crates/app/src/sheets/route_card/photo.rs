@@ -2,11 +2,11 @@
 
 use super::{camera, labelled};
 use crate::command::Command;
-use crate::controls::{Field, say_in, typed_value};
+use crate::controls::{DropDown, Field, say_in, typed_value};
 use crate::session::Session;
 use crate::sheets::figure_field::shortest;
 use crate::theme::{self, Lettering};
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::job::{Edit, Held};
 
 pub(super) fn settings(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -37,17 +37,10 @@ fn held(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         };
         format!("{way} ±{}°", shortest(held.tilt_sigma_deg(), 1))
     };
-    let mut chosen = None;
-    labelled(ui, "Held", |ui, width| {
-        let combo = ComboBox::from_id_salt("held").width(width).selected_text(words(now));
-        let shown = combo.show_ui(ui, |ui| {
-            for held in [Held::ByEye, Held::Levelled, Held::Unknown] {
-                if ui.selectable_label(held == now, words(held)).clicked() && held != now {
-                    chosen = Some(held);
-                }
-            }
-        });
-        shown.response.accessible_name("Held square").on_hover_text("How square to the face the camera was held.")
+    let (_, chosen) = labelled(ui, "Held", |ui, width| {
+        let choices = [Held::ByEye, Held::Levelled, Held::Unknown].map(|held| (held, words(held)));
+        let shown = DropDown { name: "Held square", shown: &words(now), width }.show(ui, Some(&now), choices);
+        (shown.0.on_hover_text("How square to the face the camera was held."), shown.1)
     });
     if let Some(held) = chosen {
         commands.push(Command::Edit("say how the camera was held".to_owned(), vec![Edit::HeldAs(held)]));

@@ -1,12 +1,12 @@
 //! Settings of operation 50: the paper, and what a printed plate is made to.
 
 use super::labelled;
-use crate::controls::check_box;
+use crate::controls::{DropDown, check_box};
 use crate::exports::{Export, ProofSettings};
 use crate::session::Session;
 use crate::sheets::figure_field::{Figure, shortest, taken};
 use crate::sheets::figures::Lengths;
-use egui::{ComboBox, Ui};
+use egui::Ui;
 use platewright_core::export::{HOLE_ALLOWANCE_MM, PLATE_THICKNESS_MM, PlateOptions, SHRINK_PERCENT};
 use platewright_core::paper::Paper;
 
@@ -26,15 +26,9 @@ pub(super) fn settings(ui: &mut Ui, session: &mut Session) {
 fn paper(ui: &mut Ui, after: &mut ProofSettings) {
     let now = after.paper;
     labelled(ui, "Paper", |ui, width| {
-        let combo = ComboBox::from_id_salt("paper").width(width).truncate().selected_text(now.name());
-        let shown = combo.show_ui(ui, |ui| {
-            for paper in Paper::ALL {
-                if ui.selectable_label(paper == now, words(paper)).clicked() {
-                    after.paper = paper;
-                }
-            }
-        });
-        shown.response.accessible_name("Paper")
+        let choices = Paper::ALL.map(|paper| (paper, words(paper).to_owned()));
+        let (_, picked) = DropDown { name: "Paper", shown: now.name(), width }.show(ui, Some(&now), choices);
+        after.paper = picked.unwrap_or(now);
     });
     for (ticked, words) in [(&mut after.grid, "Grid 10 mm"), (&mut after.centre_crosses, "Centre crosses")] {
         if check_box(ui, *ticked, words).clicked() {

@@ -88,6 +88,14 @@ fn each_step_ends_by_being_done() {
     assert!(is_at(&window, Step::Cut), "the outline is closed");
 
     let folder = tempfile::tempdir().unwrap();
+    window.state_mut().session.places.documents = Some(folder.path().to_path_buf());
+    window.state_mut().session.screen.operation = Operation::Cut;
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
+    window.run_steps(4);
+    let asked = window.state().session.screen.path_text.clone();
+    assert_eq!(asked, folder.path().join("milk-valve-flange.dxf").display().to_string(), "not beside the demo");
+    window.key_press(egui::Key::Escape);
+    window.run_steps(3);
     let path = folder.path().join("flange.dxf");
     let export = Export::Cut(CutFormat::Dxf);
     let nowhere = folder.path().join("no-such-folder/flange.dxf");

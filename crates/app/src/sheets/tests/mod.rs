@@ -5,6 +5,7 @@ mod design;
 mod exports;
 mod guide;
 mod keeping;
+mod photo_advice;
 mod trial;
 
 use super::samples;

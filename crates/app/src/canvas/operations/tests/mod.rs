@@ -2,6 +2,7 @@
 
 mod edges;
 mod escape;
+mod mark;
 mod measured;
 mod traced;
 
@@ -12,6 +13,7 @@ use crate::window::Workbench;
 use egui::{Key, Modifiers, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, HarnessBuilder};
+use platewright_core::advice::PhotoFile;
 use platewright_core::job::{Edit, Held, Id, Job, LensBeliefs, MeasureKind, NodeKind, Photo, Piece, Role};
 use platewright_core::space::PhotoPoint;
 use std::path::PathBuf;
@@ -39,6 +41,7 @@ fn bench_over(image: image::RgbImage, operation: Operation) -> Harness<'static, 
         image: Arc::new(image),
         exif_focal_px: None,
         sha256: "0".repeat(64),
+        file: PhotoFile::default(),
     };
     let document = Document::new(Job::new(photo), None, Arc::new(loaded));
     let mut session = Session { document: Some(document), ..Session::default() };
