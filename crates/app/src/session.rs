@@ -496,7 +496,17 @@ impl Session {
     /// What is to be measured in the photo before the results are settled; `None` where they are.
     pub fn to_measure(&self) -> Option<Request> {
         let is_done = matches!(self.results.standing, Standing::Settled | Standing::Unmeasured);
-        let document = self.document.as_ref().filter(|_| !is_done)?;
+        if is_done { None } else { self.request() }
+    }
+
+    /// What is to be looked at once more to say what the photo costs, where all else is settled; `None` where that is said.
+    pub fn to_judge(&self) -> Option<Request> {
+        let waits = self.results.standing == Standing::Settled && !self.results.judged.is_fresh;
+        if waits { self.request() } else { None }
+    }
+
+    fn request(&self) -> Option<Request> {
+        let document = self.document.as_ref()?;
         Some(Request {
             job: document.job().clone(),
             revision: document.history.revision(),

@@ -103,7 +103,8 @@ impl Results {
     }
 
     /// What the photo costs by `solution`, which came from `inputs`: as it was judged with all that was measured, where that
-    /// holds; judged here, where nothing is to be measured; and as it was before, out of date, where the thread judges it.
+    /// holds; judged here, where the job stands on its picks, which takes next to no time; and as it was before, out of date,
+    /// where the thread judges it.
     pub(super) fn judged_again(
         &self,
         inputs: &Inputs<'_>,
@@ -111,12 +112,16 @@ impl Results {
         photo: &LoadedPhoto,
         standing: Standing,
     ) -> Judged {
-        if standing != Standing::Settled {
-            return Judged { advice: Arc::clone(&self.judged.advice), is_fresh: false };
+        let is_settled = standing == Standing::Settled;
+        let last = self.measured_last(inputs.job).filter(|last| is_settled && last.contours == inputs.job.contours);
+        if let Some(last) = last {
+            return Judged { advice: Arc::clone(&last.advice), is_fresh: true };
         }
-        let last = self.measured_last(inputs.job).filter(|last| last.contours == inputs.job.contours);
-        let judge = || advice::after(inputs, solution, &photo.file, photo.picture().as_ref()).into();
-        Judged { advice: last.map_or_else(judge, |last| Arc::clone(&last.advice)), is_fresh: true }
+        if is_settled && inputs.seen.is_none_or(Seen::is_empty) {
+            let advice = advice::after(inputs, solution, &photo.file, photo.picture().as_ref()).into();
+            return Judged { advice, is_fresh: true };
+        }
+        Judged { advice: Arc::clone(&self.judged.advice), is_fresh: false }
     }
 
     /// `None` where the photo is not there, where the thread tripped over something in it, and where this does: that must

@@ -156,7 +156,7 @@ impl Workbench {
         if before == (self.session.results.revision, self.session.results.instrument) {
             return;
         }
-        let asked = if let Some(request) = self.session.to_measure() {
+        let asked = if let Some(request) = self.session.to_measure().or_else(|| self.session.to_judge()) {
             self.measuring.ask(request)
         } else {
             self.measuring.forget();

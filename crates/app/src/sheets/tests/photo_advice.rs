@@ -116,6 +116,31 @@ fn a_job_on_its_picks_is_judged_at_once_and_anew_with_each_edit() {
     let measured = session.to_measure().unwrap().measure(&|| true).unwrap();
     session.take_measured(measured);
     assert!(session.results.judged.is_fresh, "measured and judged");
+    assert!(session.to_judge().is_none(), "nothing is waited for");
+}
+
+#[test]
+fn an_outline_that_follows_no_edge_lets_the_photo_be_judged_beside_the_window() {
+    let mut job = samples::checked(samples::plate_with_outline(true));
+    job.holes.iter_mut().for_each(|hole| hole.measure_rim = true);
+    job.contours[0].follow_edge = false;
+    let mut session = samples::session(job);
+    session.refresh();
+    let measured = session.to_measure().unwrap().measure(&|| true).unwrap();
+    session.take_measured(measured);
+    let document = session.document.as_mut().unwrap();
+    let to = PhotoPoint::new(35.0, 33.0);
+    let moved = platewright_core::job::Edit::MoveNode { contour: Id::from("c1"), index: 0, to };
+    document.history.apply("move a node", moved).unwrap();
+    session.refresh();
+    assert!(session.to_measure().is_none(), "nothing is measured by this outline");
+    assert!(!session.results.judged.is_fresh, "but what is face is judged anew");
+    let judged = session.to_judge().unwrap().measure(&|| true).unwrap();
+    session.take_measured(judged);
+    assert!(session.results.judged.is_fresh, "judged");
+    session.document.as_mut().unwrap().history.undo();
+    session.refresh();
+    assert!(!session.results.judged.is_fresh, "the outline as it was is another face again");
 }
 
 fn empty_window(size: [f32; 2]) -> Window {
