@@ -30,8 +30,8 @@ fn large_job(folder: &Path) -> PathBuf {
     image::codecs::jpeg::JpegEncoder::new_with_quality(file, 90).encode_image(&large).unwrap();
     let text = fs::read_to_string(demo.join("milk-valve-flange.plate.json")).unwrap();
     let mut job: Job = job::read(&text).unwrap();
-    job.photo.file = "large.jpg".to_owned();
-    job.photo.sha256 = platewright::files::load_photo(&path).unwrap().sha256.clone();
+    "large.jpg".clone_into(&mut job.photo.file);
+    job.photo.sha256.clone_from(&platewright::files::load_photo(&path).unwrap().sha256);
     job.photo.size = size;
     job.holes.iter_mut().flat_map(|hole| &mut hole.rim).for_each(|pick| *pick = larger(*pick));
     job.contours.iter_mut().flat_map(|contour| &mut contour.nodes).for_each(|node| node.at = larger(node.at));

@@ -10,9 +10,9 @@ mod bench;
 use bench::{Bench, GIVE_UP, Shop};
 use egui::{Key, Modifiers, Pos2, vec2};
 use egui_kittest::kittest::Queryable as _;
+use platewright::files::open_job;
 use platewright::files::opening::Opening;
 use platewright::files::recovery::leftovers;
-use platewright::files::{load_photo, open_job};
 use platewright_core::job::Job;
 use platewright_core::space::PhotoPoint;
 use platewright_synth::Random;
@@ -259,18 +259,12 @@ fn kill_one(seed: u64) -> Found {
             opened.job
         }
         None if is_saved_job(seed) => on_disk.job,
-        None => platewright_core::job::read(&notes.jobs[0].1).unwrap_or_else(|_| fresh(&shop)),
+        None => Opening::file(shop.photo()).open(None).unwrap().job,
     };
     let found = text(&found);
     let was_ahead = notes.lost_s(&found).is_none();
     assert!(!was_ahead || notes.is_next(&found), "{seed}: a job that never was: {found}");
     Found { lost_s: notes.lost_s(&found).unwrap_or(0.0), had_copy, was_ahead, changes: notes.jobs.len() }
-}
-
-/// The job that a photo begins with.
-fn fresh(shop: &Shop) -> Job {
-    assert!(load_photo(&shop.photo()).is_ok(), "the photo is there");
-    Opening::file(shop.photo()).open(None).unwrap().job
 }
 
 #[test]

@@ -31,6 +31,7 @@ fn entry(ui: &mut Ui, leftover: &Leftover, commands: &mut Vec<Command>) {
         None => "Never saved".to_owned(),
     };
     say_in(ui, Lettering::Small, theme::colours(ui).soft, &place);
+    ui.add_space(2.0);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = theme::BUTTON_GAP;
         let go_on = Button::rest("Go on with it").name(format!("Go on with {title}, {when}"));

@@ -11,7 +11,9 @@ use platewright_core::job::{Hole, Job, MeasureKind, StatementKind};
 /// The one next act.
 pub(super) fn next_act(session: &Session) -> String {
     let Some(job) = standing::job(session) else {
-        return "Open a photo of a flat part, or try the demo job.".to_owned();
+        let is_left = !session.left.is_empty();
+        let work = "Go on with the unsaved work, or throw it away.";
+        return if is_left { work } else { "Open a photo of a flat part, or try the demo job." }.to_owned();
     };
     let screen = &session.screen;
     if let Some(edge) = job.edges.iter().find(|edge| screen.picking_edge.as_ref() == Some(&edge.id)) {

@@ -44,12 +44,13 @@ fn elsewhere(ui: &mut Ui, opening: &Opening, commands: &mut Vec<Command>) -> boo
 
 /// Work on the job was left unsaved.
 fn left(ui: &mut Ui, opening: &Opening, leftover: &Leftover, commands: &mut Vec<Command>) -> bool {
-    say(ui, Lettering::Sentence, &format!("Unsaved work on {} is there.", leftover.title));
-    let when = of_when(leftover.kept);
-    let words = format!(
-        "It is {when}, from a window that did not come to save it. The job's own file is as it was saved last."
-    );
-    say(ui, Lettering::Body, &words);
+    let title = &leftover.title;
+    say(ui, Lettering::Sentence, &format!("{title} has unsaved work {}.", of_when(leftover.kept)));
+    let saved = match leftover.path {
+        Some(_) => "its file is as it was saved last",
+        None => "it was never saved",
+    };
+    say(ui, Lettering::Body, &format!("The window that it was done in came to an end without saving; {saved}."));
     three(ui, "Go on with it", ("Throw it away", "Stay here"), |answer| match answer {
         Answer::Main => commands.push(Command::OpenAs(Box::new(Opening::left(leftover.clone())))),
         Answer::Rest => {

@@ -32,7 +32,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let about = format!("It was {} with {width} × {height} px.", lost.name);
     say_in(ui, Lettering::Small, colours.soft, &about);
     let entered = path(ui, &mut session.screen.path_text);
-    say_in(ui, Lettering::Small, colours.soft, "The system's own file window opens too, where there is one.");
+    say_in(ui, Lettering::Small, colours.soft, "The system’s own file window opens too, where there is one.");
     ui.add_space(6.0);
     match buttons(ui, &lost, &session.screen.path_text, entered) {
         Some(Answer::Show(path)) => go_on(ui, session, commands, lost.with(path)),

@@ -134,6 +134,7 @@ fn work_that_was_left_is_offered_at_the_start_and_gone_on_with() {
     let mut window = shop.window(None);
     assert!(shows(&window, "Vat lid, unsaved work of "), "offered");
     assert!(names_with(&window, "Go on with Vat lid")[0].ends_with(" today"), "with its time");
+    assert!(shows(&window, "Go on with the unsaved work, or throw it away."), "in the status line too");
     let button = names_with(&window, "Go on with Vat lid")[0].clone();
     click(&mut window, &button);
     until(&mut window, "the work is back", is_open);
@@ -186,7 +187,7 @@ fn work_on_a_photo_that_was_never_saved_is_offered_too_and_is_not_closed_unasked
     drop(window);
     let mut window = shop.window(Some(shop.at("flange.png")));
     until(&mut window, "it is asked about", asks(Asking::Held));
-    assert!(window.query_by_label("Unsaved work on Vat lid is there.").is_some(), "said");
+    assert!(shows(&window, "Vat lid has unsaved work of "), "said");
     window.key_press(egui::Key::Enter);
     window.run_steps(3);
     until(&mut window, "the work is back", is_open);
