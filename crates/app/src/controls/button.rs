@@ -109,13 +109,12 @@ impl<'a> Button<'a> {
 
     fn text(&self, ui: &Ui) -> (Arc<Galley>, Option<Arc<Galley>>) {
         let lettering = if self.kind == Kind::Quiet { Lettering::Body } else { Lettering::Strong };
-        let words =
-            one_line(ui, self.words, lettering, Color32::PLACEHOLDER, 2.0 * self.padding() + theme::ICON + 24.0);
         let key = self
             .key
             .as_ref()
             .map(|key| ui.painter().layout_no_wrap(key.clone(), Lettering::Small.font(), Color32::PLACEHOLDER));
-        (words, key)
+        let beside = 2.0 * self.padding() + self.beside_words(key.as_deref());
+        (one_line(ui, self.words, lettering, Color32::PLACEHOLDER, beside), key)
     }
 
     /// Draws it; clicked when it was pressed.
@@ -148,12 +147,17 @@ impl<'a> Button<'a> {
     }
 
     fn inside_width(&self, words: &Galley, key: Option<&Galley>) -> f32 {
+        words.size().x + self.beside_words(key)
+    }
+
+    /// How wide icon and key are with what keeps them apart.
+    fn beside_words(&self, key: Option<&Galley>) -> f32 {
         let icon = match (self.icon, self.words.is_empty()) {
             (Some(_), true) => theme::ICON,
             (Some(_), false) => theme::ICON + 6.0,
             (None, _) => 0.0,
         };
-        icon + words.size().x + key.map_or(0.0, |key| key.size().x + 16.0)
+        icon + key.map_or(0.0, |key| key.size().x + 16.0)
     }
 
     fn paint(&self, ui: &Ui, rect: Rect, inside: f32, response: &Response, text: (Arc<Galley>, Option<Arc<Galley>>)) {
