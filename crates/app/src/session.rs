@@ -101,6 +101,8 @@ pub struct Screen {
     pub zoom_paper_by: f32,
     /// What is asked over the window.
     pub asking: Option<Asking>,
+    /// The question that was answered with a path, until that came to something: where it fails, it is asked again.
+    pub answered: Option<Asking>,
     /// What is opened once it is settled whether the present job is saved first.
     pub to_open: Option<Opening>,
     /// What the person is asked before something is opened.
@@ -171,6 +173,7 @@ impl Default for Screen {
             shown_bars: None,
             zoom_paper_by: 1.0,
             asking: None,
+            answered: None,
             to_open: None,
             held: None,
             error: None,

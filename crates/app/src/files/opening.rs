@@ -177,7 +177,7 @@ impl Opening {
         let path = leftover.path.as_deref().filter(|_| self.beside != Beside::AsCopy);
         let kept = about.as_ref().map(About::photo);
         let own = path.into_iter().flat_map(|path| [photo_path(path, &copy), beside(path, &copy.photo.file)]);
-        // The copy names its photo by its whole path, where that is text.
+        // What the copy itself says of its photo is tried last but for the job's own folder.
         let places: Vec<PathBuf> = kept.into_iter().chain([PathBuf::from(&copy.photo.file)]).chain(own).collect();
         let photo = self.photo_of(&copy, &places)?;
         let mut job = mended(&copy, &photo, path);

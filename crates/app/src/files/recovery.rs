@@ -225,12 +225,14 @@ pub fn leftovers(folder: &Path) -> Vec<Leftover> {
 fn leftover(folder: &Path, name: String) -> Option<Leftover> {
     let at = |ending: &str| folder.join(format!("{name}{ending}"));
     // Locked in common with others that look: its process could not have its own lock beside this one.
-    let looked_at = match File::open(at(LOCK)) {
+    let (looked_at, knows_locks) = match File::open(at(LOCK)) {
         Ok(lock) => match lock.try_lock_shared() {
             Err(TryLockError::WouldBlock) => return None,
-            Ok(()) | Err(TryLockError::Error(_)) => Some(lock),
+            Ok(()) => (Some(lock), true),
+            // It may be in use: nothing of it is taken away.
+            Err(TryLockError::Error(_)) => (None, false),
         },
-        Err(_) => None,
+        Err(_) => (None, true),
     };
     let about = read_about(&at(ABOUT));
     let copy = at(JOB_EXTENSION);
@@ -242,8 +244,10 @@ fn leftover(folder: &Path, name: String) -> Option<Leftover> {
     };
     let is_nothing = kept.as_ref().is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
     if is_nothing || is_saved() {
-        // What cannot be taken away is looked at again the next time.
-        let _ = [JOB_EXTENSION, ABOUT, LOCK].into_iter().try_for_each(|ending| remove(&at(ending)));
+        if knows_locks {
+            // What cannot be taken away is looked at again the next time.
+            let _ = [JOB_EXTENSION, ABOUT, LOCK].into_iter().try_for_each(|ending| remove(&at(ending)));
+        }
         drop(looked_at);
         return None;
     }

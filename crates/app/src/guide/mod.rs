@@ -1,21 +1,25 @@
 //! The first plate in six steps, on the demo's photo. Each step ends by being done.
 //!
 //! ## Invariants
-//! - The guide does nothing by itself and keeps no account: which step it is follows from the job, so that undo leads
-//!   back and nobody has to press 'next'.
+//! - The guide does nothing by itself: which step it is follows from the job, so that undo leads back and nobody has to
+//!   press 'next'. Only that a cut file was written is kept, as the job does not know it.
 
 mod practice;
 
 pub use practice::{DrawnHole, Practice};
 
 use crate::session::{Document, Operation, Session};
-use platewright_core::job::{Job, MeasureKind};
+use platewright_core::job::{Id, Job, MeasureKind};
 use platewright_core::solution::{MeasureVerdict, said_fastener};
-use platewright_core::units::format_figure;
+use platewright_core::space::{PhotoPoint, PhotoVec};
+use platewright_core::units::{MM_PER_INCH, format_figure};
 use std::path::{Path, PathBuf};
 
 /// So many holes let the tilt be known.
 const ENOUGH_HOLES: usize = 4;
+
+/// A typed value that is further from what the practice caliper reads was read or typed wrongly, mm.
+const SAME_MM: f64 = 0.3;
 
 /// A step of the guide.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -135,8 +139,31 @@ impl Guide {
         text.to_owned()
     }
 
+    /// A measure that was typed otherwise than the practice caliper reads, and what it reads, mm.
+    fn misread(&self, session: &Session) -> Option<(String, f64)> {
+        let job = session.document.as_ref().map(Document::job)?;
+        job.measures.iter().filter(|measure| measure.in_use).find_map(|measure| {
+            let mm = self.practice.reading(measure.kind, &centres(job, &measure.between))?;
+            ((mm - measure.mm).abs() > SAME_MM).then(|| (job.reading_name(&measure.id), mm))
+        })
+    }
+
     fn words_of_measures(&self, session: &Session) -> String {
         let Some(job) = session.document.as_ref().map(Document::job) else { return String::new() };
+        let length = |mm: f64| {
+            if session.screen.inches {
+                format!("{} in", format_figure(mm / MM_PER_INCH, 3))
+            } else {
+                format!("{} mm", format_figure(mm, 2))
+            }
+        };
+        if let Some((name, mm)) = self.misread(session) {
+            return format!(
+                "{name} is not what the caliper reads there: that is {}. Type it into the row of {name} on the sheet. On a \
+                 part of your own, the sheet finds such a slip once enough measures check each other.",
+                length(mm)
+            );
+        }
         let screen = &session.screen;
         let draft = screen.draft.as_ref().filter(|draft| draft.is_complete());
         let (kind, between) = match (draft, session.asked_next()) {
@@ -144,11 +171,7 @@ impl Guide {
             (None, Some(next)) => (next.kind, &next.between),
             (None, None) => return "Press 3 and choose what is measured.".to_owned(),
         };
-        let places = between.iter().filter_map(|id| {
-            let fit = session.results.solution.holes.iter().find(|fit| fit.id == *id)?;
-            session.results.solution.map?.photo_from_plate(fit.centre)
-        });
-        let Some(mm) = self.practice.reading(kind, &places.collect::<Vec<_>>()) else {
+        let Some(mm) = self.practice.reading(kind, &centres(job, between)) else {
             return "The practice caliper measures holes: from hole to hole, or across one. Press T for the measure that \
                     helps most."
                 .to_owned();
@@ -166,11 +189,18 @@ impl Guide {
             0 => "One measure gives the size, a few more check it.".to_owned(),
             _ => "Go on until every measure is checked by the others.".to_owned(),
         };
-        format!(
-            "{begin} what the caliper reads {place}, then press Enter. Here it reads {} mm. {taken}",
-            format_figure(mm, 2)
-        )
+        format!("{begin} what the caliper reads {place}, then press Enter. Here it reads {}. {taken}", length(mm))
     }
+}
+
+/// Where holes are on the photo by their picks: what is computed of them may be bent by a slip.
+fn centres(job: &Job, ids: &[Id]) -> Vec<PhotoPoint> {
+    let picks = ids.iter().filter_map(|id| job.hole(id)).map(|hole| &hole.rim).filter(|rim| !rim.is_empty());
+    let middle = |rim: &Vec<PhotoPoint>| {
+        let sum = rim.iter().fold(PhotoVec::default(), |sum, pick| sum + (*pick - PhotoPoint::default()));
+        PhotoPoint::default() + sum * (1.0 / rim.len() as f64)
+    };
+    picks.map(middle).collect()
 }
 
 /// How many holes have a fastener.

@@ -24,8 +24,9 @@ pub struct DrawnHole {
     pub diameter_mm: f64,
 }
 
-/// How far from a drawn hole's centre a found one may lie and be it, px: half the radius of the least.
-const SAME_PX: f64 = 15.0;
+/// How far from a drawn hole's centre the middle of a hole's picks may lie, px: the picks need not be spread evenly. Of two
+/// holes as near as that, the nearer counts.
+const SAME_PX: f64 = 180.0;
 
 impl Practice {
     /// What the caliper reads between the holes that are centred there on the photo, mm, to its last digit; `None` where one
@@ -45,7 +46,8 @@ impl Practice {
     }
 
     fn hole_at(&self, at: PhotoPoint) -> Option<&DrawnHole> {
-        self.holes.iter().find(|hole| at.distance(PhotoPoint::new(hole.at_px[0], hole.at_px[1])) < SAME_PX)
+        let far = |hole: &&DrawnHole| at.distance(PhotoPoint::new(hole.at_px[0], hole.at_px[1]));
+        self.holes.iter().filter(|hole| far(hole) < SAME_PX).min_by(|a, b| far(a).total_cmp(&far(b)))
     }
 }
 
@@ -72,6 +74,6 @@ mod tests {
         assert_eq!(practice.reading(MeasureKind::Diameter, &[b]), Some(6.5), "across");
         assert_eq!(practice.reading(MeasureKind::FarRims, &[a]), None, "one hole only");
         assert_eq!(practice.reading(MeasureKind::Edges, &[a, b]), None, "no holes");
-        assert_eq!(practice.reading(MeasureKind::Diameter, &[PhotoPoint::new(60.0, 0.0)]), None, "none there");
+        assert_eq!(practice.reading(MeasureKind::Diameter, &[PhotoPoint::new(400.0, 0.0)]), None, "none there");
     }
 }

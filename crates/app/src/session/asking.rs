@@ -29,3 +29,10 @@ pub enum Asking {
     /// The list of keys is shown.
     Keys,
 }
+
+impl Asking {
+    /// It asks for a path.
+    pub fn is_of_path(self) -> bool {
+        matches!(self, Self::WhereToSave | Self::WhereToWrite { .. } | Self::WhatToOpen)
+    }
+}

@@ -51,7 +51,7 @@ fn words(ui: &mut Ui, session: &Session, guide: &Guide, step: Option<Step>) {
     let colours = theme::colours(ui);
     let Some(step) = step else {
         say(ui, Lettering::Sentence, "That was a whole job.");
-        let text = "Now one of your own: open a photo with Ctrl O. The empty window says how to take it.";
+        let text = "Name the part under 10 and save it with Ctrl S, or open a photo of your own with Ctrl O.";
         say(ui, Lettering::Body, text);
         return;
     };

@@ -16,13 +16,13 @@ pub(super) fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) 
         return;
     }
     Head::new("Unsaved work").first().show(ui);
-    for leftover in &session.left {
-        entry(ui, leftover, commands);
+    for (index, leftover) in session.left.iter().enumerate() {
+        entry(ui, leftover, index == 0, commands);
     }
     ui.add_space(theme::HEAD_GAP);
 }
 
-fn entry(ui: &mut Ui, leftover: &Leftover, commands: &mut Vec<Command>) {
+fn entry(ui: &mut Ui, leftover: &Leftover, is_main: bool, commands: &mut Vec<Command>) {
     let when = of_when(leftover.kept);
     let title = &leftover.title;
     say(ui, Lettering::Strong, &format!("{title}, unsaved work {when}"));
@@ -34,13 +34,23 @@ fn entry(ui: &mut Ui, leftover: &Leftover, commands: &mut Vec<Command>) {
     ui.add_space(2.0);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = theme::BUTTON_GAP;
-        let go_on = Button::rest("Go on with it").name(format!("Go on with {title}, {when}"));
+        let words = "Go on with it";
+        let go_on = if is_main { Button::main(words) } else { Button::rest(words) };
+        let go_on = go_on.name(format!("Go on with {title}, {when}"));
         if go_on.show(ui).clicked() {
             commands.push(Command::OpenAs(Box::new(Opening::left(leftover.clone()))));
         }
-        let throw = Button::quiet("Throw it away").name(format!("Throw away {title}, {when}"));
-        if throw.show(ui).clicked() {
-            commands.push(Command::ThrowAway(Box::new(leftover.clone())));
+        // There is no way back: it takes a second press.
+        let asked = ui.make_persistent_id(("throw away", title, &when));
+        let is_asked = ui.data(|data| data.get_temp::<bool>(asked)).unwrap_or(false);
+        let (words, name) = if is_asked {
+            ("Throw it away for good", format!("Throw away {title} for good"))
+        } else {
+            ("Throw it away", format!("Throw away {title}, {when}"))
+        };
+        if Button::quiet(words).name(name).show(ui).clicked() {
+            ui.data_mut(|data| data.insert_temp(asked, !is_asked));
+            commands.extend(is_asked.then(|| Command::ThrowAway(Box::new(leftover.clone()))));
         }
     });
     ui.add_space(4.0);

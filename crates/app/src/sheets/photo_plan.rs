@@ -14,9 +14,14 @@ const FIELD: f32 = 120.0;
 /// What a camera that is held square by eye may be tilted by, degrees: as it is believed of photos.
 const TILT_DEG: f64 = 5.0;
 /// The longest part that is asked about, mm: beyond it nobody stands far enough off.
-const LONGEST_MM: f64 = 5000.0;
+const LONGEST_MM: f64 = 2000.0;
 /// The most that is asked about lying off the face, mm.
-const MOST_OFF_MM: f64 = 500.0;
+const MOST_OFF_MM: f64 = 50.0;
+
+/// Nobody holds a phone further off than this, mm; common practice, no source.
+const FARTHEST_MM: f64 = 4000.0;
+/// A phone's lens zooms no more than this; common practice, no source.
+const MOST_ZOOM: f64 = 12.0;
 
 /// The block.
 pub(super) fn show(ui: &mut Ui, session: &mut Session) {
@@ -65,7 +70,15 @@ fn expected(typed: &PlanTyped, lengths: Lengths) -> Result<Expected, String> {
     let longest_mm = length("Longest side", &typed.longest, lengths, [1.0, LONGEST_MM])?;
     let off_mm = length("Height off the face", &typed.off, lengths, [0.0, MOST_OFF_MM])?;
     let plan = Plan { longest_mm, off_mm, camera: USUAL_PHONE, tilt_deg: TILT_DEG };
-    before(&plan).ok_or_else(|| "No photo shows such a part.".to_owned())
+    let expected = before(&plan).ok_or_else(|| "No photo shows such a part.".to_owned())?;
+    if expected.stand_off_mm > FARTHEST_MM || expected.zoom > MOST_ZOOM {
+        return Err(
+            "What lies so far off the face is not measured in the same photo: bring it level with the face, or \
+                    leave it out."
+                .to_owned(),
+        );
+    }
+    Ok(expected)
 }
 
 /// What to do, and what comes of it.
@@ -112,9 +125,11 @@ mod tests {
         for (longest, off, part) in [
             ("", "0.5", "Longest side: "),
             ("two hands", "0.5", "Longest side: "),
-            ("0", "0.5", "Longest side: it has to be from 1.00 mm to 5000.00 mm."),
-            ("200", "-1", "Height off the face: it has to be from 0.00 mm to 500.00 mm."),
+            ("0", "0.5", "Longest side: it has to be from 1.00 mm to 2000.00 mm."),
+            ("200", "-1", "Height off the face: it has to be from 0.00 mm to 50.00 mm."),
             ("200", "thick", "Height off the face: "),
+            ("150", "30", "What lies so far off the face"),
+            ("5", "0.3", "What lies so far off the face"),
         ] {
             let problem = mm(longest, off).unwrap_err();
             assert!(problem.starts_with(part) && problem.ends_with('.'), "{problem}");

@@ -155,6 +155,9 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         response.request_focus();
         ui.data_mut(|data| data.insert_temp(id, asking));
     }
+    if let Some(error) = &session.screen.error {
+        say_in(ui, Lettering::Body, colours.disagree_text, error);
+    }
     for (words, loud) in said_of_path(session, asking) {
         let (lettering, colour) = match loud {
             Said::Aside => (Lettering::Small, colours.soft),
@@ -177,6 +180,7 @@ fn path(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>, asking:
         (true, Some(path)) => {
             forget(ui, id);
             session.screen.asking = None;
+            session.screen.answered = Some(asking);
             commands.push(answer(asking, path));
         }
         _ if stay => {
@@ -200,9 +204,12 @@ fn before_leaving(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command
         _ => ("Save before closing?", "Save and close", "Close without saving", Command::CloseAnyway),
     };
     let title = standing::job(session).map(|job| job.title.trim()).filter(|title| !title.is_empty());
-    let words = match title {
-        Some(title) => format!("{title} has changed since it was saved."),
-        None => "The job has changed since it was saved.".to_owned(),
+    let called = title.unwrap_or("The job");
+    let was_saved = session.document.as_ref().is_some_and(|document| document.saved.is_some());
+    let words = if was_saved {
+        format!("{called} has changed since it was saved.")
+    } else {
+        format!("{called} was never saved.")
     };
     say(ui, Lettering::Sentence, question);
     say(ui, Lettering::Body, &words);
@@ -294,7 +301,9 @@ fn keys(ui: &mut Ui, session: &mut Session, window_height: f32) {
 
 /// The last error above the status line, until it is put away.
 fn error_bar(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
-    let Some(error) = &session.screen.error else { return };
+    // A question that is asked again says itself why.
+    let is_said = session.screen.asking.is_some_and(Asking::is_of_path);
+    let Some(error) = session.screen.error.as_ref().filter(|_| !is_said) else { return };
     let colours = theme::colours(ui);
     let window = ui.ctx().content_rect();
     let offset = vec2(0.0, -(theme::STATUS_HEIGHT + 12.0));

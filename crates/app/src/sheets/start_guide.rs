@@ -74,11 +74,11 @@ pub fn start_guide(ui: &mut Ui, session: &mut Session, _commands: &mut Vec<Comma
                     say(ui, Lettering::Heading, "A photo that can be trusted");
                     let words = "Two minutes here are worth more than anything that can be put right later.";
                     say_in(ui, Lettering::Cell, colours.soft, words);
-                    photo_plan::show(ui, session);
                     ui.add_space(18.0);
                     steps(ui);
                     ui.add_space(10.0);
                     caution(ui);
+                    photo_plan::show(ui, session);
                     if drops_arrive() {
                         ui.add_space(14.0);
                         drop_invitation(ui);

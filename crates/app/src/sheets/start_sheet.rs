@@ -2,6 +2,7 @@
 
 use crate::command::{Action, Command};
 use crate::controls::{Button, Field, Head, Icon, icons, say, say_in};
+use crate::files::opening::Opening;
 use crate::files::short_name;
 use crate::session::Session;
 use crate::theme::{self, Lettering};
@@ -14,13 +15,18 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     super::left_work::show(ui, session, commands);
     say(ui, Lettering::Strong, "Start");
     ui.add_space(4.0);
-    let open = Button::main("Open a photo").icon(Icon::Photo).key(Action::Open.key_text()).tall();
+    // Work that was left comes first: Enter goes on with it.
+    let left = session.left.first().cloned();
+    let open = if left.is_none() { Button::main("Open a photo") } else { Button::rest("Open a photo") };
+    let open = open.icon(Icon::Photo).key(Action::Open.key_text()).tall();
     let opened = open.width(ui.available_width()).show(ui).clicked();
     let enter = !ui.ctx().egui_wants_keyboard_input()
         && session.screen.asking.is_none()
         && ui.input(|input| input.key_pressed(Key::Enter));
-    if opened || enter {
-        commands.push(Command::Do(Action::Open));
+    match left.filter(|_| enter && !opened) {
+        Some(left) => commands.push(Command::OpenAs(Box::new(Opening::left(left)))),
+        None if opened || enter => commands.push(Command::Do(Action::Open)),
+        None => {}
     }
     ui.add_space(4.0);
     let words = "JPEG, HEIC, PNG, TIFF or WebP, straight from the camera. Photos sent through a messenger come smaller and \
@@ -43,6 +49,10 @@ fn path_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let clicked = Button::rest("Open").name("Open what is typed").width(64.0).show(ui).clicked();
         let path = typed_path(&session.screen.path_text);
+        if entered {
+            // Where it comes to nothing, what is typed next is the path again and no keys.
+            response.request_focus();
+        }
         if let (true, Some(path)) = (entered || clicked, path) {
             commands.push(Command::Open(path));
         }

@@ -227,7 +227,7 @@ impl Workbench {
             Finished::Opened(result) => {
                 self.session.screen.working = None;
                 match *result {
-                    Ok(opened) => self.put_on_bench(opened),
+                    Ok(opened) => self.take_opened(opened),
                     Err(NotOpened::Held(held)) => self.ask_before_opening(*held),
                     Err(NotOpened::Failed(failed)) => self.say_what_failed(&failed.0, &failed.1),
                 }
@@ -374,7 +374,8 @@ impl Workbench {
             && screen.picking.take().is_none()
             && screen.tracing.take().is_none()
         {
-            screen.chosen = None;
+            // At last the settings that lie over the photo in a small window.
+            screen.route_open = screen.chosen.take().is_some() && screen.route_open;
         }
     }
 }

@@ -87,12 +87,30 @@ impl Workbench {
             opening.beside = Beside::EvenSo;
         }
         let recovery = self.session.places.recovery.clone();
+        self.opening = Some((opening.clone(), self.revision()));
         let started =
             self.work.start("open", move |_| Some(Finished::Opened(Box::new(opening.open(recovery.as_deref())))));
         if let Err(error) = started {
             self.session.screen.working = None;
             self.session.screen.error = Some(format!("Nothing was opened: {error}. Try again."));
         }
+    }
+
+    /// Puts what was read on the bench, unless something was done meanwhile on the job that lies there: then the person is
+    /// asked first.
+    pub(super) fn take_opened(&mut self, opened: OpenedJob) {
+        let asked = self.opening.take().filter(|(_, revision)| *revision != self.revision());
+        match asked.filter(|_| self.session.document.as_ref().is_some_and(Document::would_lose_work)) {
+            Some((opening, _)) => {
+                self.session.screen.to_open = Some(opening);
+                self.session.screen.asking = Some(Asking::SaveBeforeOpening);
+            }
+            None => self.put_on_bench(opened),
+        }
+    }
+
+    fn revision(&self) -> Option<u64> {
+        self.session.document.as_ref().map(|document| document.history.revision())
     }
 
     /// Asks what is to be settled before something is opened.
@@ -115,8 +133,16 @@ impl Workbench {
             self.keep_settings();
         }
         self.session.screen.error = Some(said);
+        self.ask_again();
         // Another window may have gone on with what was left.
         self.look_for_left();
+    }
+
+    /// Asks anew what was answered with a path that came to nothing; the path stands there as it was typed.
+    pub(super) fn ask_again(&mut self) {
+        if let Some(asking) = self.session.screen.answered.take() {
+            self.session.screen.asking = Some(asking);
+        }
     }
 
     pub(super) fn throw_away(&mut self, leftover: &Leftover) {
@@ -172,6 +198,7 @@ impl Workbench {
             kept = self.write_settings();
         }
         self.session.document = Some(document);
+        self.guide.take_if(|guide| !is_new || !guide.is_of(&self.session));
         self.look_for_left();
         self.session.results = Results::default();
         // Revisions begin anew: an answer about the job before would be taken for one about this.
@@ -233,11 +260,15 @@ impl Workbench {
                 document.path = Some(path.to_path_buf());
                 self.keeper.saved(document.about());
                 self.session.screen.error = None;
+                self.session.screen.answered = None;
                 self.session.screen.said = Some(format!("Saved to {}.", path.display()));
                 self.session.settings.opened(path);
                 self.keep_settings();
             }
-            Err(error) => self.session.screen.error = Some(error.to_string()),
+            Err(error) => {
+                self.session.screen.error = Some(error.to_string());
+                self.ask_again();
+            }
         }
     }
 }

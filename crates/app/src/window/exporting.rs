@@ -93,6 +93,7 @@ impl Workbench {
         self.file_to_come = None;
         self.session.screen.working = None;
         self.session.screen.error = Some(why);
+        self.session.screen.answered = None;
     }
 
     /// Has it written of the results as they are, beside the window.
@@ -126,13 +127,17 @@ impl Workbench {
                 if let Some(guide) = self.guide.as_mut().filter(|_| export.is_cut()) {
                     guide.wrote_cut();
                 }
+                self.session.screen.answered = None;
                 let said = capital(export.called());
                 self.session.screen.said = Some(format!("{said} is written: {}.", path.display()));
                 if let Some(printer) = printer {
                     self.session.settings.proof.printer = printer;
                 }
             }
-            Err(error) => self.session.screen.error = Some(error),
+            Err(error) => {
+                self.session.screen.error = Some(error);
+                self.ask_again();
+            }
         }
     }
 }

@@ -21,6 +21,9 @@ const QUIET: Duration = Duration::from_secs(1);
 /// A copy is written at the latest when a change is so old.
 const LONGEST: Duration = Duration::from_secs(2);
 
+/// That no copy is kept is said again after so many that could not be written.
+const SAY_AGAIN: u32 = 20;
+
 /// What the thread is told.
 enum Note {
     /// Another job is on the bench; the one before was closed on purpose.
@@ -55,8 +58,7 @@ impl Keeper {
         let (ctx, tell_here) = (ctx.clone(), tell.clone());
         let thread = folder.and_then(|folder| {
             let no_thread = |error| not_kept_in(&folder, error);
-            let mut copies =
-                Copies { folder: folder.clone(), slot: None, about: None, waiting: None, is_failing: false };
+            let mut copies = Copies { folder: folder.clone(), slot: None, about: None, waiting: None, failed: 0 };
             let work = move || {
                 copies.run(&to_do, &|error| {
                     // The window may be gone; nobody is then left to be told.
@@ -136,8 +138,8 @@ struct Copies {
     slot: Option<Slot>,
     about: Option<About>,
     waiting: Option<Waiting>,
-    /// The last copy could not be written, and that was told.
-    is_failing: bool,
+    /// So many copies in a row could not be written.
+    failed: u32,
 }
 
 /// A job that is to be written.
@@ -178,15 +180,16 @@ impl Copies {
         }
     }
 
-    /// Says once that no copy is kept, until one is kept again.
+    /// Says that no copy is kept, and again now and then until one is kept: what was said is gone with the next click.
     fn tell(&mut self, done: Result<Done, FileError>, tell: &dyn Fn(FileError)) {
         match done {
-            Ok(Done::Written) => self.is_failing = false,
+            Ok(Done::Written) => self.failed = 0,
             Ok(Done::Nothing) => {}
             Err(error) => {
-                if !std::mem::replace(&mut self.is_failing, true) {
+                if self.failed.is_multiple_of(SAY_AGAIN) {
                     tell(error);
                 }
+                self.failed = self.failed.saturating_add(1);
             }
         }
     }

@@ -21,6 +21,7 @@ mod tests;
 use crate::canvas::Canvas;
 use crate::command::{Command, pressed};
 use crate::exports::ProofSettings;
+use crate::files::opening::Opening;
 use crate::guide::Guide;
 use crate::measuring::Measuring;
 use crate::preview::Preview;
@@ -48,6 +49,10 @@ pub struct Workbench {
     close_anyway: bool,
     keeper: keeping::Keeper,
     guide: Option<Guide>,
+    /// What stands over the window.
+    title: String,
+    /// What is being read, and the revision on the bench when that began.
+    opening: Option<(Opening, Option<u64>)>,
     frame_times: Option<frame_times::FrameTimes>,
 }
 
@@ -68,6 +73,8 @@ impl Workbench {
             file_to_come: None,
             close_anyway: false,
             guide: None,
+            title: opening::TITLE.to_owned(),
+            opening: None,
             frame_times: None,
         };
         if let Some(document) = &workbench.session.document {
@@ -90,7 +97,10 @@ impl Workbench {
 
 impl eframe::App for Workbench {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
-        self.watch_closing(ctx);
+        // What was asked for in the last frame is done first: it may be work that closing would lose.
+        if self.commands.is_empty() {
+            self.watch_closing(ctx);
+        }
         for finished in self.work.collect() {
             self.take_in(finished);
         }
@@ -128,6 +138,8 @@ impl eframe::App for Workbench {
         for command in std::mem::take(&mut self.commands) {
             self.carry_out(&ctx, command);
         }
+        self.watch_closing(&ctx);
+        self.name_window(&ctx);
         self.keep();
         self.refresh();
         self.write_when_settled();
@@ -139,6 +151,19 @@ impl eframe::App for Workbench {
 }
 
 impl Workbench {
+    /// The window bears the name of its part, that two of them may be told apart.
+    fn name_window(&mut self, ctx: &egui::Context) {
+        let part = self.session.document.as_ref().map(|document| document.job().title.trim());
+        let title = match part.filter(|part| !part.is_empty()) {
+            Some(part) => format!("{}: {part}", opening::TITLE),
+            None => opening::TITLE.to_owned(),
+        };
+        if self.title != title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+
     /// Takes in what was measured, or that it could not be.
     fn take_in_measured(&mut self) {
         self.session.screen.measuring_part = self.measuring.part();

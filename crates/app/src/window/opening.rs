@@ -6,7 +6,7 @@ use crate::session::Session;
 use std::path::PathBuf;
 
 /// The name in the window's title and to the window system.
-const TITLE: &str = "Platewright";
+pub(super) const TITLE: &str = "Platewright";
 
 /// Opens the window and returns when it is closed; with `frame_times` it then prints how long its frames took.
 ///

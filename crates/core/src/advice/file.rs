@@ -39,7 +39,7 @@ pub(super) fn advise(case: &Case<'_>) -> Advice {
         (farthest, 0.0)
     };
     let text = if is_reduced {
-        format!("{said}{quality}, without the camera's record: it was made smaller on its way.")
+        format!("{said}{quality}, without the camera's record: it may have been made smaller on its way.")
     } else {
         format!("{said}{quality}.")
     };

@@ -81,7 +81,7 @@ fn drawer(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, inside: F
 fn contents(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     ui.spacing_mut().item_spacing = vec2(theme::BUTTON_GAP, 4.0);
     if session.document.is_none() {
-        scrolled(ui, |ui| start_sheet::show(ui, session, commands));
+        scrolled(ui, None, |ui| start_sheet::show(ui, session, commands));
         return;
     }
     if session.results.standing == Standing::Waiting {
@@ -92,9 +92,9 @@ fn contents(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
             head(ui, session, commands);
             next_block(ui, session, commands);
         });
-        scrolled(ui, |ui| tables(ui, session, commands));
+        scrolled(ui, Some(session.screen.operation), |ui| tables(ui, session, commands));
     } else {
-        scrolled(ui, |ui| {
+        scrolled(ui, Some(session.screen.operation), |ui| {
             head(ui, session, commands);
             next_block(ui, session, commands);
             tables(ui, session, commands);
@@ -106,8 +106,12 @@ fn with_margin(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     Frame::NONE.inner_margin(Margin { right: theme::SHEET_MARGIN as i8, ..Margin::ZERO }).show(ui, add);
 }
 
-fn scrolled(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| with_margin(ui, add));
+/// Each operation keeps a scroll place of its own.
+fn scrolled(ui: &mut Ui, of: Option<Operation>, add: impl FnOnce(&mut Ui)) {
+    ScrollArea::vertical()
+        .id_salt(("sheet", of.map(Operation::number)))
+        .auto_shrink(false)
+        .show(ui, |ui| with_margin(ui, add));
 }
 
 fn head(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {

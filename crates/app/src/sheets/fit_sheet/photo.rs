@@ -23,7 +23,9 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session) {
         if !is_fresh {
             ui.multiply_opacity(OUT_OF_DATE);
         }
-        Head::new("The photo").note(if is_fresh { "costs, 95 %" } else { "out of date, working out" }).show(ui);
+        Head::new("The photo")
+            .note(if is_fresh { "adds to a hole’s ±, 95 %" } else { "out of date, working out" })
+            .show(ui);
         let is_calm = !advice.iter().any(|advice| advice.state.is_costly());
         if is_calm {
             calm(ui, session, &advice);
@@ -44,12 +46,21 @@ fn calm(ui: &mut Ui, session: &mut Session, all: &[Advice]) {
     let words = worst.map_or_else(String::new, |worst| {
         let most = lengths.plus_minus_with_unit(cost(&worst));
         let most = most.trim_start_matches('±');
-        format!("No other photo is needed. What costs most is {}: {most}.", in_sentence(worst.name))
+        let unknown: Vec<String> =
+            all.iter().filter(|a| a.state == State::NotKnown).map(|a| a.name.to_lowercase()).collect();
+        if unknown.is_empty() {
+            format!("No other photo is needed. The most is lost by {}: {most}.", worst.name.to_lowercase())
+        } else {
+            format!("Nothing is wrong with the photo as far as is known. Not judged yet: {}.", unknown.join(", "))
+        }
     });
     ui.horizontal_top(|ui| {
         let colours = theme::colours(ui);
         let (rect, _) = ui.allocate_exact_size(vec2(theme::ICON, theme::ROW), egui::Sense::hover());
-        icons::paint(ui.painter(), icons::square(rect.center()), Icon::Agrees, colours.agree_text);
+        let all_known = all.iter().all(|advice| advice.state != State::NotKnown);
+        let (icon, colour) =
+            if all_known { (Icon::Agrees, colours.agree_text) } else { (Icon::NotKnown, colours.unknown_text) };
+        icons::paint(ui.painter(), icons::square(rect.center()), icon, colour);
         ui.vertical(|ui| {
             say(ui, Lettering::Body, &words);
             let is_open = &mut session.screen.photo_advice.is_open;
@@ -63,11 +74,6 @@ fn calm(ui: &mut Ui, session: &mut Session, all: &[Advice]) {
             }
         });
     });
-}
-
-/// A rule's name within a sentence.
-fn in_sentence(name: &str) -> String {
-    format!("the {}", name.to_lowercase())
 }
 
 fn tone(state: State) -> Tone {
@@ -95,7 +101,7 @@ fn state_words(state: State) -> &'static str {
         State::Good => "good",
         State::NotKnown => "not known",
         State::Costs => "costs",
-        State::Stop => "take another photo",
+        State::Stop => "costs more than there is play",
     }
 }
 

@@ -27,8 +27,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
 fn elsewhere(ui: &mut Ui, opening: &Opening, commands: &mut Vec<Command>) -> bool {
     say(ui, Lettering::Sentence, "Another window has this job open.");
     let words = format!(
-        "{} is being worked on there. What is saved here and there would take each other's place; a copy has a file of \
-         its own.",
+        "{} is being worked on there. Whoever saves last replaces what the other saved; a copy has a file of its own.",
         opening.called()
     );
     say(ui, Lettering::Body, &words);

@@ -73,6 +73,7 @@ fn each_step_ends_by_being_done() {
         until(&mut window, "the measure", |window| job(window).measures.len() == taken && is_settled(window));
         window.run_steps(2);
     }
+    assert!(!names_with_value(&window, "is not what the caliper reads"), "every one was typed as it reads");
     assert!(taken >= 2, "one measure alone is checked by nothing");
     assert!(is_at(&window, Step::Fasteners), "every measure is checked");
     let solution = &window.state().session.results.solution;
@@ -109,6 +110,38 @@ fn each_step_ends_by_being_done() {
     assert!(path.is_file(), "and it is there");
     click(&mut window, "Put the guide away");
     assert!(window.query_by_label("That was a whole job.").is_none(), "gone");
+}
+
+fn names_with_value(window: &Window, part: &str) -> bool {
+    window.query_by_label_contains(part).is_some()
+}
+
+#[test]
+fn a_slip_in_a_practice_measure_is_named_with_what_the_caliper_reads() {
+    let demo = crate::files::read_job(&crate::files::demo_job().unwrap()).unwrap();
+    let mut window = window_of_size(Session::default(), [1440.0, 900.0]);
+    click(&mut window, "Begin the guide");
+    until(&mut window, "the demo's photo", |window| is_at(window, Step::Hole));
+    let alone = |hole| platewright_core::job::Hole { group: None, ..hole };
+    edit(&mut window, demo.holes.into_iter().map(|hole| Edit::AddHole(alone(hole))).collect());
+    let slipped = demo.measures.into_iter().take(2).map(|measure| {
+        // The first with its digits swapped: 94.18 as 49.18.
+        if measure.id == Id::from("m1") { platewright_core::job::Measure { mm: 49.18, ..measure } } else { measure }
+    });
+    edit(&mut window, slipped.map(Edit::AddMeasure).collect());
+    assert!(is_at(&window, Step::Measures), "there is something to put right");
+    // Drawn: centres (36, -28) and (-24, 34) of 9.0 and 6.6 mm, 86.279 + 7.8.
+    assert!(names_with_value(&window, "M1 is not what the caliper reads there: that is 94.08 mm."), "by name");
+}
+
+#[test]
+fn the_guide_takes_the_place_of_no_other_job() {
+    let mut window = window_on(samples::plate(), Operation::Holes);
+    let before = job(&window).clone();
+    window.key_press(egui::Key::G);
+    window.run_steps(3);
+    assert_eq!(*job(&window), before, "the job stays");
+    assert!(window.query_by_label_contains("The guide begins in an empty window").is_some(), "and that is said");
 }
 
 #[test]

@@ -172,6 +172,9 @@ fn work_that_was_left_is_thrown_away_when_the_person_says_so() {
     let mut window = shop.window(None);
     let button = names_with(&window, "Throw away Vat lid")[0].clone();
     click(&mut window, &button);
+    assert!(window.query_by_label("The unsaved work on Vat lid is thrown away.").is_none(), "not by one press");
+    let button = "Throw away Vat lid for good".to_owned();
+    click(&mut window, &button);
     assert!(!shows(&window, "unsaved work of"), "offered no more");
     assert!(window.query_by_label("The unsaved work on Vat lid is thrown away.").is_some(), "and said");
     assert_eq!(fs::read_dir(shop.recovery()).unwrap().count(), 0, "nothing is kept of it");

@@ -123,6 +123,23 @@ fn what_is_taken_back_needs_no_saving() {
 }
 
 #[test]
+fn a_path_that_comes_to_nothing_is_asked_for_again_with_the_reason() {
+    let mut window = window_on(samples::plate(), Operation::Measures);
+    window.key_press_modifiers(egui::Modifiers::COMMAND | egui::Modifiers::SHIFT, egui::Key::S);
+    window.run_steps(4);
+    let field = window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Path of the job");
+    field.type_text("/no-such-folder/lid");
+    window.run_steps(2);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(4);
+    assert_eq!(window.state().session.screen.asking, Some(Asking::WhereToSave), "the question is there again");
+    assert_eq!(window.state().session.screen.path_text, "/no-such-folder/lid", "with what was typed");
+    assert!(window.query_by_label_contains("there is no such folder").is_some(), "and why");
+    let field = window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Path of the job");
+    assert!(field.is_focused(), "what is typed next is a path");
+}
+
+#[test]
 fn save_as_is_not_taken_for_save_and_its_field_has_the_keyboard_each_time() {
     let mut window = window_on(samples::plate(), Operation::Measures);
     // Saving there fails, so that a Save would be seen, and leaves nothing behind.

@@ -54,7 +54,7 @@ fn what_costs_is_listed_with_its_cost_and_its_way_out_and_shown_on_the_photo() {
         let mut window = window_of_size(session, size);
         let rows = names_with(&window, "What ");
         for row in [
-            "Tilt: take another photo, 0.31 mm. What Tilt is like.",
+            "Tilt: costs more than there is play, 0.31 mm. What Tilt is like.",
             "Stand-off: costs, 0.14 mm. What Stand-off is like.",
             "Glare: not known, —. What Glare is like.",
             "Sharpness: good, nothing. What Sharpness is like.",
@@ -78,7 +78,7 @@ fn what_costs_is_listed_with_its_cost_and_its_way_out_and_shown_on_the_photo() {
 fn where_all_is_good_one_sentence_says_so() {
     let all = vec![advice("Stand-off", State::Good, Some(0.06)), advice("Tilt", State::Good, Some(0.01))];
     let mut window = window_of_size(session_with(all, true), [1440.0, 900.0]);
-    check_says(&window, "No other photo is needed. What costs most is the stand-off: 0.06 mm.");
+    check_says(&window, "No other photo is needed. The most is lost by stand-off: 0.06 mm.");
     assert!(names_with(&window, "Tilt: good").is_empty(), "and no more");
     click(&mut window, "Show each thing that the photo costs");
     assert!(!names_with(&window, "Tilt: good, 0.01 mm.").is_empty(), "unless it is asked for");
@@ -171,7 +171,7 @@ fn the_empty_window_says_how_far_off_to_stand_while_it_is_typed() {
         check_says(&window, "Longest side: ");
         assert!(names_with(&window, "Hold the phone 150").is_empty(), "nothing stale stands beside it");
         retype(&mut window, LONGEST, "-3");
-        check_says(&window, "Longest side: it has to be from 1.00 mm to 5000.00 mm.");
+        check_says(&window, "Longest side: it has to be from 1.00 mm to 2000.00 mm.");
     }
 }
 
