@@ -3,15 +3,15 @@
 
 use super::{Window, frame_with, job, key_events, screen, session, settled, until, window};
 use crate::files;
+use crate::guide::{DrawnHole, Practice};
 use crate::session::{Operation, Session};
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Node;
-use egui_kittest::kittest::Queryable as _;
-use platewright_core::job::{Hole, Id, Job, MeasureKind, read};
-use platewright_core::solution::NextMeasure;
-use platewright_core::space::{PhotoPoint, PlatePoint};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use platewright_core::job::{Id, read};
+use platewright_core::solution::{NextMeasure, said_fastener};
+use platewright_core::space::PhotoPoint;
 use std::fs;
-use std::path::Path;
 
 /// Who does the job, and how many keys and values it took.
 struct Typist {
@@ -46,10 +46,14 @@ impl Typist {
         self.actions += 1;
     }
 
-    /// Tab until the control of that name has the keyboard.
+    /// Tab until a control whose name begins so has the keyboard.
     fn tab_to(&mut self, name: &str) {
         for _ in 0..200 {
-            if self.window.query_all_by_label(name).any(|node| node.is_focused()) {
+            // The name goes on with what the control is about.
+            let is_it = |node: &Node<'_>| {
+                node.is_focused() && node.accesskit_node().label().is_some_and(|label| label.starts_with(name))
+            };
+            if self.window.query_all_by_label_contains(name).any(|node| is_it(&node)) {
                 return;
             }
             self.plain(Key::Tab);
@@ -76,43 +80,45 @@ impl Typist {
     }
 }
 
-/// A hole of the demo: where it is seen, px, where it is expected to be and how wide, mm.
-struct DemoHole {
-    seen: PhotoPoint,
-    at: PlatePoint,
-    diameter: f64,
-}
-
-/// The holes of the demo, by the results that are expected of it.
-fn demo_holes(path: &Path, demo: &Job) -> Vec<DemoHole> {
-    let expected = path.with_file_name("expected").join("milk-valve-flange.solve.json");
-    let expected: serde_json::Value = serde_json::from_str(&fs::read_to_string(expected).unwrap()).unwrap();
-    let figure = |index: usize, key: &str| expected["holes"][index][key].as_f64().unwrap();
-    let hole = |(index, hole): (usize, &Hole)| DemoHole {
-        seen: hole.rim[0].lerp(hole.rim[2], 0.5),
-        at: PlatePoint::new(figure(index, "x_mm"), figure(index, "y_mm")),
-        diameter: figure(index, "diameter_mm"),
-    };
-    demo.holes.iter().enumerate().map(hole).collect()
-}
-
-/// What a caliper reads there on the part of the demo, mm.
-fn reading(next: &NextMeasure, window: &Window, truth: &[DemoHole]) -> f64 {
+/// What a caliper reads there on the plate as it was drawn, mm.
+fn reading(next: &NextMeasure, window: &Window, drawn: &Practice) -> f64 {
     let solution = &session(window).results.solution;
-    let of = |id: &Id| {
-        let centre = solution.holes.iter().find(|fit| fit.id == *id).expect("it is found").centre;
-        let at = solution.map.and_then(|map| map.photo_from_plate(centre)).expect("it is seen");
-        truth.iter().min_by(|a, b| a.seen.distance(at).total_cmp(&b.seen.distance(at))).expect("the demo has holes")
+    let seen = |id: &Id| {
+        let centre = solution.holes.iter().find(|fit| fit.id == *id)?.centre;
+        solution.map?.photo_from_plate(centre)
     };
-    let holes: Vec<&DemoHole> = next.between.iter().map(of).collect();
-    let radii: f64 = holes.iter().map(|hole| hole.diameter / 2.0).sum();
-    let apart = holes.first().zip(holes.get(1)).map_or(0.0, |(a, b)| a.at.distance(b.at));
-    match next.kind {
-        MeasureKind::FarRims => apart + radii,
-        MeasureKind::NearRims => apart - radii,
-        MeasureKind::Diameter => 2.0 * radii,
-        _ => apart,
-    }
+    let centres: Vec<PhotoPoint> = next.between.iter().filter_map(seen).collect();
+    drawn.reading(next.kind, &centres).expect("the measure is one of holes")
+}
+
+/// A circle that is cut: its middle and its diameter, mm. Group codes 10, 20 and 40 of a CIRCLE.
+type Circle = ([f64; 2], f64);
+
+fn circles(dxf: &str) -> Vec<Circle> {
+    let lines: Vec<&str> = dxf.lines().map(str::trim).collect();
+    let pairs: Vec<(&str, &str)> = lines.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect();
+    let starts = pairs.iter().enumerate().filter(|(_, pair)| **pair == ("0", "CIRCLE")).map(|(at, _)| at);
+    let figure = |start: usize, code: &str| {
+        let found = pairs[start + 1..].iter().take_while(|pair| pair.0 != "0").find(|pair| pair.0 == code);
+        found.and_then(|pair| pair.1.parse().ok()).expect("a circle has its figures")
+    };
+    starts.map(|at| ([figure(at, "10"), figure(at, "20")], 2.0 * figure(at, "40"))).collect()
+}
+
+/// How far the circles are off the drawing at most, mm: those of a size of their own by their distances, all by their
+/// diameters.
+fn worst_off(cut: &[Circle], drawn: &Practice) -> f64 {
+    let nearest = |diameter: f64| cut.iter().min_by(|a, b| (a.1 - diameter).abs().total_cmp(&(b.1 - diameter).abs()));
+    let found: Vec<(&Circle, &DrawnHole)> =
+        drawn.holes.iter().filter_map(|hole| Some((nearest(hole.diameter_mm)?, hole))).collect();
+    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    let is_alone = |hole: &DrawnHole| {
+        drawn.holes.iter().filter(|other| (other.diameter_mm - hole.diameter_mm).abs() < 0.1).count() == 1
+    };
+    let alone: Vec<&(&Circle, &DrawnHole)> = found.iter().filter(|(_, hole)| is_alone(hole)).collect();
+    let distances = alone.iter().flat_map(|a| alone.iter().map(move |b| (a, b)));
+    let off = distances.map(|(a, b)| (apart(a.0.0, b.0.0) - apart(a.1.at_mm, b.1.at_mm)).abs());
+    off.chain(found.iter().map(|(circle, hole)| (circle.1 - hole.diameter_mm).abs())).fold(0.0, f64::max)
 }
 
 #[test]
@@ -120,7 +126,7 @@ fn reading(next: &NextMeasure, window: &Window, truth: &[DemoHole]) -> f64 {
 fn a_photo_becomes_a_cut_file_by_keyboard_alone() {
     let demo_path = files::demo_job().expect("the demo is there");
     let demo = read(&fs::read_to_string(&demo_path).unwrap()).unwrap();
-    let truth = demo_holes(&demo_path, &demo);
+    let (_, drawn) = files::practice().expect("the demo's drawing is there");
     let folder = tempfile::tempdir().unwrap();
     let photo = folder.path().join("milk-valve-flange.jpg");
     fs::copy(demo_path.with_file_name("milk-valve-flange.jpg"), &photo).unwrap();
@@ -133,6 +139,8 @@ fn a_photo_becomes_a_cut_file_by_keyboard_alone() {
         typist.click(*pick);
     }
     settled(&mut typist.window);
+    typist.tab_to("Fastener");
+    typist.type_value("M8");
     typist.plain(Key::F);
     until(&mut typist.window, "rims are offered", |session| session.screen.offers.is_some());
     typist.tab_to("Tick all");
@@ -140,9 +148,15 @@ fn a_photo_becomes_a_cut_file_by_keyboard_alone() {
     typist.plain(Key::A);
     assert_eq!(job(&typist.window).holes.len(), demo.holes.len(), "every hole and nothing else");
     settled(&mut typist.window);
+    typist.tab_to("H3");
+    typist.plain(Key::Enter);
+    typist.tab_to("Fastener");
+    typist.type_value("M6");
+    typist.tab_to("Group with 1 hole like it");
+    typist.plain(Key::Space);
     for _ in 0..4 {
         let next = session(&typist.window).asked_next().cloned().expect("a measure is asked for");
-        let mm = reading(&next, &typist.window, &truth);
+        let mm = reading(&next, &typist.window, &drawn);
         typist.plain(Key::T);
         typist.type_value(&format!("{mm:.2}"));
         settled(&mut typist.window);
@@ -154,6 +168,8 @@ fn a_photo_becomes_a_cut_file_by_keyboard_alone() {
     settled(&mut typist.window);
     typist.plain(Key::Num6);
     assert_eq!(screen(&typist.window).operation, Operation::Cut);
+    typist.tab_to("Thickness of the sheet");
+    typist.type_value("5");
     typist.press(Modifiers::COMMAND, Key::E);
     assert!(screen(&typist.window).asking.is_some(), "nothing fails: {:?}", session(&typist.window).results.checks);
     typist.window.run_steps(2);
@@ -162,7 +178,11 @@ fn a_photo_becomes_a_cut_file_by_keyboard_alone() {
     until(&mut typist.window, "the cut file is written", |session| {
         session.screen.said.as_ref().is_some_and(|said| said.contains("is written"))
     });
-    let circles = fs::read_to_string(&cut).unwrap().lines().filter(|line| line.trim() == "CIRCLE").count();
-    assert_eq!(circles, demo.holes.len(), "every hole is in it");
+    let circles = circles(&fs::read_to_string(&cut).unwrap());
+    assert_eq!(circles.len(), demo.holes.len(), "every hole is in it");
+    let fasteners = job(&typist.window).holes.iter().filter(|hole| said_fastener(job(&typist.window), hole).is_some());
+    assert_eq!(fasteners.count(), 4, "the studs are said");
+    let off = worst_off(&circles, &drawn);
+    assert!(off < 0.1, "off the drawing by {off} mm");
     println!("{} actions by keyboard alone from an empty window to the cut file", typist.actions);
 }
