@@ -347,6 +347,10 @@ impl Workbench {
         }
         let half = self.half_done();
         let screen = &mut self.session.screen;
+        if screen.asking.is_some_and(Asking::is_of_path) {
+            // Why it was asked again goes with the question.
+            screen.error = None;
+        }
         if screen.asking.take().is_some() || screen.error.take().is_some() {
             // The system's file window is no longer waited for; what is said to be under way goes on.
             if screen.working.is_none() {

@@ -137,6 +137,10 @@ fn a_path_that_comes_to_nothing_is_asked_for_again_with_the_reason() {
     assert!(window.query_by_label_contains("there is no such folder").is_some(), "and why");
     let field = window.get_by_role_and_label(egui::accesskit::Role::TextInput, "Path of the job");
     assert!(field.is_focused(), "what is typed next is a path");
+    window.key_press(egui::Key::Escape);
+    window.run_steps(4);
+    let screen = &window.state().session.screen;
+    assert_eq!((screen.asking, screen.error.as_deref()), (None, None), "Esc leaves it, and the reason with it");
 }
 
 #[test]
