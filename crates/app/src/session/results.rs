@@ -103,8 +103,8 @@ impl Results {
     }
 
     /// What the photo costs by `solution`, which came from `inputs`: as it was judged with all that was measured, where that
-    /// holds; judged here, where the job stands on its picks, which takes next to no time; and as it was before, out of date,
-    /// where the thread judges it.
+    /// holds; judged here, in the frame, where the job stands on its picks, by a few more adjustments; and as it was before,
+    /// out of date, where the thread judges it.
     pub(super) fn judged_again(
         &self,
         inputs: &Inputs<'_>,
