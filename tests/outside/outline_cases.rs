@@ -33,7 +33,7 @@ impl Limits {
     fn of(name: &str) -> Self {
         let area_share = match &name[..2] {
             "05" => 0.0013,
-            "11" => 0.0045,
+            "11" => 0.0025,
             _ => 0.001,
         };
         Self { area_share, ..Self::by_true_camera(name) }
@@ -50,7 +50,7 @@ impl Limits {
 }
 
 /// Half of the gasket's opening is found at the foot of its wall, dark against white paper.
-const OPENING: Limits = Limits { apart_mm: 0.70, area_share: 0.018, segments: 3.5 };
+const OPENING: Limits = Limits { apart_mm: 0.50, area_share: 0.012, segments: 3.5 };
 
 fn row(what: &str, found: &Against) -> String {
     let [made, wanted] = found.segments;

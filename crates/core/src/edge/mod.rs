@@ -33,6 +33,8 @@ mod step;
 mod trace;
 
 #[cfg(test)]
+mod far_end_tests;
+#[cfg(test)]
 mod tests;
 
 pub use clipped::{Clipped, CutOff, Tile};

@@ -4,7 +4,7 @@ use super::consensus::NEAR_PX;
 use super::picture::{Mixture, Picture};
 use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
-use super::second::{Inner, Standpoint};
+use super::second::{Inner, Standpoint, Within};
 use super::station::Station;
 use super::step::{Channels, Expected, Step, StepFit, free_step, gains, one_step, steps};
 use crate::space::PhotoPoint;
@@ -144,6 +144,14 @@ impl Reading {
         Some((*station, other_px.map(|other_px| other_px - off_px)))
     }
 
+    /// Where it was looked at; `None` where there is no step.
+    pub(super) const fn station(&self) -> Option<&Station> {
+        match self {
+            Self::Step { station, .. } => Some(station),
+            Self::Rejected(_) => None,
+        }
+    }
+
     pub(super) const fn rejected(&self) -> Option<Rejected> {
         match self {
             Self::Rejected(rejected) => Some(*rejected),
@@ -245,6 +253,7 @@ fn told(profiles: &[Profile], channels: Channels) -> Option<Told> {
 }
 
 /// How the light along a curve is to be read.
+#[derive(Clone)]
 pub(super) struct Reader<'a> {
     picture: &'a Picture<'a>,
     /// Channels in units of their noise.
@@ -300,6 +309,10 @@ impl<'a> Reader<'a> {
 }
 
 impl Reader<'_> {
+    fn has_brightness(&self) -> bool {
+        self.expected.channels != Channels::Colour
+    }
+
     /// The blur of brightness.
     pub(super) const fn blur(&self) -> Blur {
         self.blur
@@ -340,7 +353,8 @@ impl Reader<'_> {
         let enough = stations.len() >= FEWEST_TELL;
         let stations: Vec<Station> = stations.iter().step_by(stations.len() / MOST_TELL + 1).copied().collect();
         let again = enough.then(|| Self::new(self.picture, &stations, self.half_width_px, photo_blur)).flatten();
-        again.unwrap_or(self)
+        // Where those are in the shade brightness may show nothing, and all the same in the light.
+        again.filter(|again| again.has_brightness() || !self.has_brightness()).unwrap_or(self)
     }
 
     /// By how many variances two steps, the outer near the station and the inner so far within, fit a profile better than
@@ -353,22 +367,28 @@ impl Reader<'_> {
     }
 
     /// Reads one profile: the step that is the curve's, where an inner edge is known to be beside it.
-    pub(super) fn read(&self, station: &Station, gate: Gate, inner_px: Option<f64>) -> Reading {
+    ///
+    /// Where that is known well its step tells the curve's as well, however little the surfaces between differ.
+    pub(super) fn read(&self, station: &Station, gate: Gate, within: Option<Within>) -> Reading {
         let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
         let blur_px = self.expected.blur_px;
-        let inner_px = inner_px.filter(|inner_px| *inner_px < -THINNEST_PX && *inner_px > -2.0 * NEAR_BLURS * blur_px);
-        let strip = strip(station, gate, inner_px, blur_px, self.half_width_px);
+        let is_beside = |off_px: f64| off_px < -THINNEST_PX && off_px > -2.0 * NEAR_BLURS * blur_px;
+        let within = within.filter(|within| is_beside(within.off_px));
+        let strip = strip(station, gate, within.map(|within| within.off_px), blur_px, self.half_width_px);
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);
         };
-        let Some(fit) = steps(&profile, 0.0, inner_px, &self.expected) else {
+        let Some(fit) = steps(&profile, 0.0, within, &self.expected) else {
             return rejected(station.at, Rejection::NoContrast);
         };
         let clear = || fit.steps.iter().flatten().filter(|step| step.sigma_px < LEAST_CLEAR_PX);
         let Some(largest) = clear().max_by(|a, b| a.size().total_cmp(&b.size())) else {
             return rejected(station.at, Rejection::NoContrast);
         };
-        let on = clear().filter(|step| gate.holds(step.off_px) && step.size() > LEAST_SHARE * largest.size());
+        let is_told = fit.is_known && within.is_some_and(|within| within.is_agreed);
+        let outer_px = fit.steps[0].filter(|_| is_told).map(|step| step.off_px);
+        let counts = |step: &Step| outer_px == Some(step.off_px) || step.size() > LEAST_SHARE * largest.size();
+        let on = clear().filter(|step| gate.holds(step.off_px) && counts(step));
         let chosen = match gate {
             Gate::Outermost => on.max_by(|a, b| a.off_px.total_cmp(&b.off_px)),
             Gate::Nearest => on.min_by(|a, b| a.off_px.abs().total_cmp(&b.off_px.abs())),

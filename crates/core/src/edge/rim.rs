@@ -4,7 +4,7 @@ use super::curve::Circle;
 use super::picture::Picture;
 use super::reading::{Blur, Rejected};
 use super::search::{Crossing, Reach};
-use super::second::Inner;
+use super::second::{Inner, Known};
 use super::trace::{EdgePoint, Look, Trace, blur_along, found};
 use crate::camera::PlateMap;
 use crate::fit;
@@ -81,6 +81,13 @@ pub enum Verdict {
     },
     /// The hole is so small in the photo that its blurred rim runs together across it.
     TooSmall,
+}
+
+impl Verdict {
+    /// It is one circle, however well it is known.
+    pub const fn is_one_circle(self) -> bool {
+        matches!(self, Self::Trusted | Self::Faint { .. })
+    }
 }
 
 /// Less than this arc of a rim is not trusted, degrees.
@@ -187,13 +194,56 @@ pub fn measure_rims(picture: &Picture, map: &PlateMap, starts: &[RimStart]) -> V
     let photo_blur = (blurs.len() >= FEWEST_BLURS).then(|| Blur::of_photo(blurs)).flatten();
     let look = |found: Result<Found, NoRim>| found?.look(picture, map, photo_blur).ok_or(NoRim::NotFound);
     let looks: Vec<_> = found.into_iter().map(look).collect();
-    let inners: Vec<Inner> = looks.iter().flatten().filter_map(|look| look.inner).collect();
-    let photo_inner = Inner::of_photo(&inners);
+    let inners: Vec<Inner> = looks.iter().flatten().filter_map(|look| Some(look.inner?.inner)).collect();
+    let photo_inner = Inner::of_photo(&inners).map(|known| known.inner);
     let measure = |look: Result<Look<Circle>, NoRim>| {
         let trace = look?.with_photo_inner(map, photo_inner).trace(map);
         Ok(measurement(map, trace.ok_or(NoRim::NotFound)?))
     };
-    looks.into_iter().map(measure).collect()
+    let mut measured: Vec<_> = looks.into_iter().map(measure).collect();
+    measure_above_walls(picture, map, starts, photo_blur, &inners, &mut measured);
+    measured
+}
+
+/// Looks once more for the rims of which no circle was seen, as above a wall that looks like the face.
+///
+/// Where such a wall shows, only its far end is seen, and what is seen all round is no circle but a lens: the rim along one
+/// half, the same circle moved towards the camera's foot along the other. How thick the part is the photo's other rims tell,
+/// and the halves of these. The far end then says where the rim is above it. It is looked for from two sides: from the half
+/// where no wall can show, and from all that was seen, with what can be the far end brought up. What is found counts where
+/// it is one circle and the far end shows wherever it should; that the thickness is known to a few hundredths only is an
+/// error that all points share.
+fn measure_above_walls(
+    picture: &Picture,
+    map: &PlateMap,
+    starts: &[RimStart],
+    photo_blur: Option<Blur>,
+    inners: &[Inner],
+    measured: &mut [Result<RimMeasurement, NoRim>],
+) {
+    let is_doubted = |rim: &Result<RimMeasurement, NoRim>| !rim.as_ref().is_ok_and(|rim| rim.verdict.is_one_circle());
+    let look = |start: &RimStart| search(picture, map, start).ok()?.look(picture, map, photo_blur);
+    let doubted = measured.iter_mut().zip(starts).filter(|(rim, _)| is_doubted(rim));
+    let looks: Vec<_> = doubted
+        .filter_map(|(rim, start)| {
+            let look = look(start)?;
+            Some((rim, look.by_hidden_half(map), look))
+        })
+        .collect();
+    let own = looks.iter().filter_map(|(_, half, _)| Some(half.as_ref()?.inner?.inner));
+    let all: Vec<Inner> = inners.iter().copied().chain(own).collect();
+    let Some(known) = Inner::of_photo(&all).filter(Known::is_agreed_far_end) else { return };
+    for (rim, half, look) in looks {
+        let ways = half.into_iter().chain(look.above_far_end(map, known));
+        let above = ways
+            .filter_map(|look| look.knowing(known).trace(map).filter(|trace| trace.inner_shows))
+            .map(|trace| measurement(map, trace))
+            .filter(|above| above.verdict.is_one_circle())
+            .min_by(|a, b| a.rms_px.total_cmp(&b.rms_px));
+        if let Some(above) = above {
+            *rim = Ok(above);
+        }
+    }
 }
 
 /// What the wide search found.
@@ -227,8 +277,11 @@ fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
     let radius_px = radius_mm * map.px_per_mm(centre);
     let bias_px = 0.5 * trace.blur.px * trace.blur.px / radius_px;
     // The blur is good to a tenth, its square to a fifth.
-    let (shared_shift_px, by_edge) = (SHIFT_PX.hypot(SHARED * trace.uneven_px), RADIUS_PX.hypot(0.2 * bias_px));
-    let shared_radius_px = by_edge.hypot(SHARED * trace.uneven_px);
+    // A wall shows along one half, as wide as a cosine: of its mean over the whole rim the rim moves by half of pi.
+    let by_wall_px = std::f64::consts::FRAC_PI_2 * trace.by_inner_px;
+    let (by_light, by_edge) = (SHIFT_PX.hypot(SHARED * trace.uneven_px), RADIUS_PX.hypot(0.2 * bias_px));
+    let shared_shift_px = by_light.hypot(by_wall_px);
+    let shared_radius_px = by_edge.hypot(SHARED * trace.uneven_px).hypot(trace.by_inner_px);
     let (inner_radius_mm, wall_depth_mm) = match trace.inner {
         Some(Inner::Break { width_mm }) => (Some(radius_mm - width_mm).filter(|radius| *radius > 0.0), None),
         Some(Inner::FarEnd { depth_mm }) => (None, Some(depth_mm)),

@@ -9,7 +9,7 @@
 use super::consensus::{NEAR_PX, best};
 use super::curve::Curve;
 use super::reading::APART_PX;
-use super::search::Crossing;
+use super::search::{Crossing, median};
 use super::station::Station;
 use crate::camera::PlateMap;
 use crate::space::PlatePoint;
@@ -22,6 +22,54 @@ pub(super) enum Inner {
     /// The far end of the wall, so far below the face, mm.
     FarEnd { depth_mm: f64 },
 }
+
+/// A second edge with how well it is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Known {
+    pub(super) inner: Inner,
+    /// Standard deviation of its unknown, as a share of it.
+    pub(super) sigma_share: f64,
+}
+
+/// Where a second edge is seen across a station.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Within {
+    /// Towards the face, px; negative within the edge.
+    pub(super) off_px: f64,
+    /// How well that is known, px.
+    pub(super) sigma_px: f64,
+    /// Most rims of a photo agree on it, so that its step tells where the edge is.
+    pub(super) is_agreed: bool,
+}
+
+impl Known {
+    /// One that was told by a few profiles of one edge.
+    pub(super) const fn by_one_edge(inner: Inner) -> Self {
+        Self { inner, sigma_share: ONE_EDGE_SHARE }
+    }
+
+    /// Where it is seen across a station.
+    pub(super) fn across(&self, stand: &Standpoint, station: &Station) -> Within {
+        let off_px = self.inner.off_px(stand, station);
+        Within { off_px, sigma_px: SEEN_PX.hypot(self.sigma_share * off_px), is_agreed: self.is_agreed() }
+    }
+
+    /// Most rims of a photo agree on it.
+    pub(super) fn is_agreed(&self) -> bool {
+        self.sigma_share < ONE_EDGE_SHARE
+    }
+
+    /// It is the far end of a wall, on which most rims of a photo agree.
+    pub(super) fn is_agreed_far_end(&self) -> bool {
+        self.is_agreed() && matches!(self.inner, Inner::FarEnd { .. })
+    }
+}
+
+/// How well a second edge is known that one edge alone tells, as a share of its unknown; that on which a photo's rims agree, at
+/// best; and how well the way between two edges holds at any place along them, px.
+const ONE_EDGE_SHARE: f64 = 0.25;
+const AGREED_SHARE: f64 = 0.04;
+const SEEN_PX: f64 = 0.05;
 
 /// Where the camera stands, as an edge sees it.
 #[derive(Debug, Clone, Copy)]
@@ -43,6 +91,11 @@ impl Standpoint {
 }
 
 impl Inner {
+    /// No wall is seen at a station, however thick the part is.
+    pub(super) fn is_wall_hidden(stand: &Standpoint, station: &Station) -> bool {
+        stand.towards_face_mm(station) <= 0.0
+    }
+
     /// Where it is seen across a station, px towards the face; negative within the edge.
     pub(super) fn off_px(&self, stand: &Standpoint, station: &Station) -> f64 {
         let (width, depth) = match *self {
@@ -67,15 +120,23 @@ impl Inner {
     }
 
     /// The one on which most rims of a photo agree, if enough do: a part has one thickness, and holes are mostly broken
-    /// alike.
-    pub(super) fn of_photo(all: &[Self]) -> Option<Self> {
+    /// alike. A thickness is known as well as the rims agree on it; a hole may be broken by more or less than the others.
+    pub(super) fn of_photo(all: &[Self]) -> Option<Known> {
         let alike = |one: &Self| -> Vec<Self> {
             let near = |other: &&Self| {
                 one.is_kind(**other) && (other.size_mm() - one.size_mm()).abs() <= ALIKE * one.size_mm()
             };
             all.iter().filter(near).copied().collect()
         };
-        middle(all.iter().map(alike).max_by_key(Vec::len).filter(|most| most.len() >= FEWEST_ALIKE)?)
+        let most = all.iter().map(alike).max_by_key(Vec::len).filter(|most| most.len() >= FEWEST_ALIKE)?;
+        let inner = middle(most.clone())?;
+        if matches!(inner, Self::Break { .. }) {
+            return Some(Known::by_one_edge(inner));
+        }
+        let off = |one: &Self| (one.size_mm() / inner.size_mm() - 1.0).abs();
+        // Half of normal values lie within 0.6745 standard deviations.
+        let spread = median(&mut most.iter().map(off).collect::<Vec<_>>())? / 0.6745;
+        Some(Known { inner, sigma_share: (spread / (most.len() as f64).sqrt()).max(AGREED_SHARE) })
     }
 
     /// The one of each kind that is seen `off_px` across a station.
@@ -206,6 +267,12 @@ pub(super) fn allows(stand: &Standpoint, beside: &[Beside], within_px: [f64; 2],
     seen as f64 >= ALLOWED_SEEN * expected as f64
 }
 
+/// Whether an inner edge is seen where it should be.
+pub(super) fn shows(stand: &Standpoint, beside: &[Beside], within_px: [f64; 2], inner: &Inner) -> bool {
+    let (seen, expected) = support(stand, beside, within_px, inner);
+    seen as f64 >= LEAST_SEEN * expected as f64
+}
+
 /// A second curve in what lies off the first, if at least half of it is seen.
 pub(super) fn other<C: Curve>(first: &C, crossings: &[Crossing]) -> Option<C> {
     let off = |curve: &C, crossing: &Crossing, plate| curve.off_mm(plate) * crossing.station.px_per_mm;
@@ -281,7 +348,9 @@ mod tests {
     fn a_photo_has_what_most_of_its_rims_have() {
         let depth = |depth_mm| Inner::FarEnd { depth_mm };
         let all = [depth(4.1), Inner::Break { width_mm: 0.5 }, depth(4.0), depth(9.0), depth(3.8)];
-        assert_eq!(Inner::of_photo(&all), Some(depth(4.0)), "three of about 4 mm");
+        let known = Inner::of_photo(&all).unwrap();
+        assert_eq!(known.inner, depth(4.0), "three of about 4 mm");
+        assert!(known.is_agreed_far_end(), "{known:?}");
         assert_eq!(Inner::of_photo(&all[..3]), None, "two are not enough");
     }
 }

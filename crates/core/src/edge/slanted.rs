@@ -5,7 +5,7 @@
 //! rounder: the far end of a wall. So a few slants about the camera's own are tried, each by a far camera of its own.
 
 use super::oval::{Oval, Pull, seen_as};
-use super::{Picture, RimMeasurement, RimStart, Verdict, measure_rim};
+use super::{Picture, RimMeasurement, RimStart, measure_rim};
 use crate::camera::PlateMap;
 use crate::space::{PhotoVec, PlatePoint};
 use std::f64::consts::TAU;
@@ -53,5 +53,5 @@ fn measured(picture: &Picture, oval: &Oval, reach_px: f64) -> Option<RimMeasurem
 }
 
 fn believed(rim: Option<RimMeasurement>) -> Option<RimMeasurement> {
-    rim.filter(|rim| matches!(rim.verdict, Verdict::Trusted | Verdict::Faint { .. }))
+    rim.filter(|rim| rim.verdict.is_one_circle())
 }

@@ -7,6 +7,7 @@
 
 use super::picture::Light;
 use super::profile::{Bin, Profile};
+use super::second::Within;
 
 /// Where a step is and what it is like.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +49,8 @@ pub(super) struct StepFit {
     pub(super) blur_sigma_share: f64,
     /// Variance of one pixel's light about the fit, mean of the channels.
     pub(super) variance: f64,
+    /// The inner step was looked for where it is known to be.
+    pub(super) is_known: bool,
     /// Square sum over bins and channels, weighted by pixels.
     square_sum: f64,
 }
@@ -404,7 +407,7 @@ pub(super) fn free_step(profile: &Profile, at: f64, blur_px: f64, channels: Chan
     let variance = square_sum / found.spare;
     let blur_sigma_share = (found.cofactor[1] * variance).sqrt();
     let steps = [found.step(0, at, variance), None];
-    Some(StepFit { steps, blur_px: ln_blur.exp(), blur_sigma_share, variance, square_sum })
+    Some(StepFit { steps, blur_px: ln_blur.exp(), blur_sigma_share, variance, is_known: false, square_sum })
 }
 
 /// One step with the blur that is known. `None` where the profile settles none.
@@ -414,7 +417,8 @@ pub(super) fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Optio
     let Model::One { at, .. } = found.model else { return None };
     let variance = expected.variance(&found);
     let steps = [found.step(0, at, variance), None];
-    Some(StepFit { steps, blur_px: blur, blur_sigma_share: 0.0, variance, square_sum: found.solved.square_sum })
+    let square_sum = found.solved.square_sum;
+    Some(StepFit { steps, blur_px: blur, blur_sigma_share: 0.0, variance, is_known: false, square_sum })
 }
 
 fn two_steps(profile: &Profile, outer: f64, inner: f64, known: Option<Apart>, expected: &Expected) -> Option<StepFit> {
@@ -430,17 +434,17 @@ fn two_steps(profile: &Profile, outer: f64, inner: f64, known: Option<Apart>, ex
         blur_px: blur,
         blur_sigma_share: 0.0,
         variance,
+        is_known: known.is_some(),
         square_sum: found.solved.square_sum,
     })
 }
 
-/// How well the way between an edge and the one within it is known, as a share of it, and at best, px.
+/// How well the way between an edge and one that is only tried within it is known, as a share of it, and at best, px.
 const APART_SHARE: f64 = 0.25;
 const APART_PX: f64 = 0.05;
 
-/// Two steps that lie about so far apart, the outer near `outer`.
-fn steps_apart(profile: &Profile, outer: f64, apart_px: f64, expected: &Expected) -> Option<StepFit> {
-    let sigma_px = APART_PX.hypot(APART_SHARE * apart_px);
+/// Two steps that lie so far apart to within `sigma_px`, the outer near `outer`.
+fn steps_apart(profile: &Profile, outer: f64, apart_px: f64, sigma_px: f64, expected: &Expected) -> Option<StepFit> {
     let known = Apart { px: apart_px, weight: expected.variance / (sigma_px * sigma_px) };
     two_steps(profile, outer, outer - apart_px, Some(known), expected)
 }
@@ -454,7 +458,7 @@ pub(super) fn gains<const N: usize>(
 ) -> Option<[f64; N]> {
     let one = one_step(profile, at, expected)?;
     Some(apart_px.map(|apart_px| {
-        let two = steps_apart(profile, at, apart_px, expected);
+        let two = steps_apart(profile, at, apart_px, APART_PX.hypot(APART_SHARE * apart_px), expected);
         two.map_or(0.0, |two| ((one.square_sum - two.square_sum) / expected.variance).max(0.0))
     }))
 }
@@ -463,8 +467,9 @@ pub(super) fn gains<const N: usize>(
 const KNOWN_PX: f64 = 1.5;
 
 /// Two steps whose places are known; `None` where the profile shows them elsewhere.
-fn known_two(profile: &Profile, outer: f64, inner: f64, expected: &Expected) -> Option<StepFit> {
-    let two = steps_apart(profile, outer, outer - inner, expected)?;
+fn known_two(profile: &Profile, outer: f64, within: &Within, expected: &Expected) -> Option<StepFit> {
+    let inner = within.off_px;
+    let two = steps_apart(profile, outer, outer - inner, within.sigma_px, expected)?;
     let [Some(outer_step), Some(inner_step)] = two.steps else { return None };
     let is_there = (outer_step.off_px - outer).abs() < KNOWN_PX && (inner_step.off_px - inner).abs() < KNOWN_PX;
     is_there.then_some(two)
@@ -479,8 +484,8 @@ const NO_SECOND: f64 = 1.25;
 
 /// The step or the two steps that the profile shows near `at`, with a blur that is known and where there is an inner edge
 /// with its place. `None` where it shows none.
-pub(super) fn steps(profile: &Profile, at: f64, inner: Option<f64>, expected: &Expected) -> Option<StepFit> {
-    if let Some(two) = inner.and_then(|inner| known_two(profile, at, inner, expected)) {
+pub(super) fn steps(profile: &Profile, at: f64, within: Option<Within>, expected: &Expected) -> Option<StepFit> {
+    if let Some(two) = within.and_then(|within| known_two(profile, at, &within, expected)) {
         return Some(two);
     }
     let one = one_step(profile, at, expected);

@@ -15,7 +15,7 @@ use super::curve::Curve;
 use super::picture::Picture;
 use super::reading::{APART_PX, Blur, Gate, Reader, Reading, Rejected, Rejection};
 use super::search::{Candidate, Crossing, Reach, look_across, median};
-use super::second::{Beside, Inner, Standpoint, allows, inner, other, thin_wall};
+use super::second::{Beside, Inner, Known, Standpoint, allows, inner, other, shows, thin_wall};
 use super::station::{Station, seen_length_px};
 use crate::camera::PlateMap;
 use crate::space::PhotoPoint;
@@ -44,6 +44,10 @@ pub(super) struct Trace<C> {
     pub(super) uneven_px: f64,
     /// The edge within it.
     pub(super) inner: Option<Inner>,
+    /// Standard deviation of what all points share where they rest on the edge within, mean over them, px.
+    pub(super) by_inner_px: f64,
+    /// That edge is seen wherever it should be.
+    pub(super) inner_shows: bool,
     /// Another curve that is seen over at least half of its length and is no edge within it.
     pub(super) other: Option<C>,
 }
@@ -177,6 +181,7 @@ pub(super) fn blur_along<C: Curve>(picture: &Picture, map: &PlateMap, curve: &C)
 }
 
 /// What wide profiles across a found curve show.
+#[derive(Clone)]
 pub(super) struct Look<'a, C> {
     curve: C,
     crossings: Vec<Crossing>,
@@ -184,7 +189,7 @@ pub(super) struct Look<'a, C> {
     photo_blur: Option<Blur>,
     beside: Vec<Beside>,
     /// The edge within it.
-    pub(super) inner: Option<Inner>,
+    pub(super) inner: Option<Known>,
 }
 
 impl<'a, C: Curve> Look<'a, C> {
@@ -201,18 +206,55 @@ impl<'a, C: Curve> Look<'a, C> {
         let beside: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
         let (curve, _) = fitted(curve, map, &readings)?;
         let stand = Standpoint::of(map);
-        let inner = inner(&stand, &beside, within_px(&reader));
+        let inner = inner(&stand, &beside, within_px(&reader)).map(Known::by_one_edge);
         Some(Self { curve, crossings, reader, photo_blur, beside, inner })
     }
 
     /// Takes the inner edge that the photo has elsewhere, where this curve shows none of its own and nothing against it.
     pub(super) fn with_photo_inner(self, map: &PlateMap, photo_inner: Option<Inner>) -> Self {
         let fits = |inner: &Inner| allows(&Standpoint::of(map), &self.beside, within_px(&self.reader), inner);
-        let inner = match (self.inner, photo_inner.filter(fits)) {
-            (Some(own), Some(photo)) if own.is_kind(photo) => Some(own),
+        let inner = match (self.inner, photo_inner.filter(fits).map(Known::by_one_edge)) {
+            (Some(own), Some(photo)) if own.inner.is_kind(photo.inner) => Some(own),
             (own, photo) => photo.or(own),
         };
         Self { inner, ..self }
+    }
+
+    /// Looks once more by the half where no wall can show: where the wall is as light as the face its far end is taken for
+    /// the edge along the other half, and the curve found lies between the two. `None` where that half shows too little.
+    pub(super) fn by_hidden_half(&self, map: &PlateMap) -> Option<Self> {
+        let (stand, mut look) = (Standpoint::of(map), self.clone());
+        for gate in [Gate::Outermost, Gate::Nearest, Gate::Nearest] {
+            let mut readings = look.readings(map, gate);
+            readings.retain(|reading| reading.station().is_some_and(|at| Inner::is_wall_hidden(&stand, at)));
+            look.curve = fitted(&look.curve, map, &readings)?.0;
+        }
+        look.beside = look.readings(map, Gate::Outermost).iter().filter_map(Reading::beside).collect();
+        look.inner = inner(&stand, &look.beside, within_px(&look.reader)).map(Known::by_one_edge);
+        Some(look)
+    }
+
+    /// Takes what was found where the wall can show for its far end, which is known; `None` where that makes no curve.
+    pub(super) fn above_far_end(&self, map: &PlateMap, known: Known) -> Option<Self> {
+        let stand = Standpoint::of(map);
+        let mut readings = self.readings(map, Gate::Nearest);
+        for reading in &mut readings {
+            if let Reading::Step { station, off_px, .. } = reading {
+                *off_px -= known.inner.off_px(&stand, station).min(0.0);
+            }
+        }
+        let (curve, _) = fitted(&self.curve, map, &readings)?;
+        Some(Self { curve, ..self.clone() })
+    }
+
+    /// The same with an inner edge that is known from elsewhere.
+    pub(super) fn knowing(self, known: Known) -> Self {
+        Self { inner: Some(known), ..self }
+    }
+
+    fn readings(&self, map: &PlateMap, gate: Gate) -> Vec<Reading> {
+        let all = stations(map, &self.curve, self.beside.len()).flatten();
+        all.map(|station| self.reader.read(&station, gate, None)).collect()
     }
 
     /// Measures the curve; `None` where it runs away.
@@ -220,9 +262,10 @@ impl<'a, C: Curve> Look<'a, C> {
         let Self { mut curve, crossings, reader, photo_blur, beside, inner } = self;
         let stand = Standpoint::of(map);
         let first: Vec<Station> = stations(map, &curve, beside.len()).flatten().collect();
-        let inner = inner.or_else(|| thin_wall(&stand, &first, |station, apart_px| reader.gains(station, apart_px)));
+        let thin = || thin_wall(&stand, &first, |station, apart_px| reader.gains(station, apart_px));
+        let inner = inner.or_else(|| thin().map(Known::by_one_edge));
         let reader = match inner {
-            Some(inner) => reader.told_beside(&stand, &inner, first, photo_blur),
+            Some(known) => reader.told_beside(&stand, &known.inner, first, photo_blur),
             None => reader,
         };
         let (count, half_width_px) = spread_profiles(seen_length_px(map, &curve)?, MOST_PROFILES);
@@ -231,7 +274,7 @@ impl<'a, C: Curve> Look<'a, C> {
             let Some(station) = station else {
                 return Reading::Rejected(Rejected { at: None, reason: Rejection::OffPhoto });
             };
-            reader.read(&station, Gate::Nearest, inner.map(|inner| inner.off_px(&stand, &station)))
+            reader.read(&station, Gate::Nearest, inner.map(|known| known.across(&stand, &station)))
         };
         let mut readings = Vec::new();
         let mut scatter = 1.0;
@@ -255,7 +298,14 @@ impl<'a, C: Curve> Look<'a, C> {
         let other =
             if inner.is_some() { None } else { other(&curve, &crossed()).or_else(|| other(&curve, &crossings)) };
         let (points, rejected, uneven_px) = sorted(&curve, map, &readings, scatter);
-        Some(Trace { curve, points, rejected, blur: reader.blur(), uneven_px, inner, other })
+        let by_inner_px = inner.filter(Known::is_agreed).map_or(0.0, |known| {
+            let offs = stations(map, &curve, count).flatten().map(|at| known.inner.off_px(&stand, &at).min(0.0));
+            -known.sigma_share * offs.sum::<f64>() / count as f64
+        });
+        let inner = inner.map(|known| known.inner);
+        let seen: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
+        let inner_shows = inner.is_none_or(|inner| shows(&stand, &seen, within_px(&reader), &inner));
+        Some(Trace { curve, points, rejected, blur: reader.blur(), uneven_px, inner, by_inner_px, inner_shows, other })
     }
 }
 

@@ -6,7 +6,7 @@
 use super::super::picture::Picture;
 use super::super::reading::{APART_PX, Gate, Reader, Reading, Rejected, Rejection};
 use super::super::search::median;
-use super::super::second::{Beside, Inner, Standpoint, inner, thin_wall};
+use super::super::second::{Beside, Known, Standpoint, inner, thin_wall};
 use super::super::station::Station;
 use super::super::trace::{EdgePoint, FINEST_PX, OFF_SIGMAS, neighbours_share};
 use super::FaceSide;
@@ -79,10 +79,10 @@ fn places(map: &PlateMap, way: &Polyline, face: FaceSide) -> Vec<Place> {
 }
 
 /// Reads the profile at each place.
-fn read(places: &[Place], readers: &Readers, gate: Gate, inner: Option<(&Inner, &Standpoint)>) -> Vec<Reading> {
+fn read(places: &[Place], readers: &Readers, gate: Gate, inner: Option<(&Known, &Standpoint)>) -> Vec<Reading> {
     let look = |place: &Place| match &place.station {
         Ok(station) => {
-            readers.of(place.piece).read(station, gate, inner.map(|(inner, stand)| inner.off_px(stand, station)))
+            readers.of(place.piece).read(station, gate, inner.map(|(known, stand)| known.across(stand, station)))
         }
         Err(rejected) => Reading::Rejected(*rejected),
     };
@@ -157,7 +157,8 @@ pub(in crate::edge) fn measured(
             place.station = Ok(moved);
         }
     }
-    let second = read(&places, &readers, Gate::Nearest, inner.as_ref().map(|inner| (inner, &stand)));
+    let known = inner.map(Known::by_one_edge);
+    let second = read(&places, &readers, Gate::Nearest, known.as_ref().map(|known| (known, &stand)));
     sorted(&places, &second, way.closed)
 }
 
