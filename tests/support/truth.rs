@@ -2,7 +2,7 @@
 
 use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage};
 use platewright_core::geom::{Cubic, Segment};
-use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo};
+use platewright_core::job::{Belief, Hole, Id, Job, Measure, MeasureKind, NamedPoint, Photo, StraightEdge};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_synth::Camera;
 use serde::Deserialize;
@@ -63,7 +63,15 @@ struct TrueCamera {
 struct TruePlate {
     holes: Vec<TrueHole>,
     outline: Vec<TrueSegment>,
+    outline_points: Vec<OutlinePoint>,
     openings: Vec<TrueOpening>,
+}
+
+/// Where a segment of the outline starts.
+#[derive(Debug, Deserialize)]
+struct OutlinePoint {
+    id: String,
+    starts_segment: usize,
 }
 
 /// A segment of the outline, which runs with the face on its left.
@@ -285,15 +293,17 @@ impl Case {
         });
         job.holes = truth.hand_clicks.hole_rim_clicks.iter().map(|clicks| self.hole(clicks)).collect();
         job.points = truth.hand_clicks.point_clicks.iter().map(|click| self.point(click)).collect();
-        job.measures = self.items().filter(|item| !item.gross_error).filter_map(measure).collect();
+        job.edges = self.edges();
+        job.measures = self.items().filter(|item| !item.gross_error).filter_map(|item| measure(item, &job)).collect();
         job
     }
 
     /// The same job with the planted misreading among its measures, and the misreading's id; `None` where none was
     /// planted in what can be computed.
     pub fn job_with_misreading(&self) -> Option<(Job, Id)> {
-        let misread = self.items().filter(|item| item.gross_error).find_map(measure)?.id;
-        let job = Job { measures: self.items().filter_map(measure).collect(), ..self.job() };
+        let mut job = self.job();
+        let misread = self.items().filter(|item| item.gross_error).find_map(|item| measure(item, &job))?.id;
+        job.measures = self.items().filter_map(|item| measure(item, &job)).collect();
         Some((job, misread))
     }
 
@@ -313,6 +323,32 @@ impl Case {
             edge_break: broken,
             keep: true,
         }
+    }
+
+    /// The straight sides between which jaws were held and both of whose ends were clicked.
+    fn edges(&self) -> Vec<StraightEdge> {
+        let truth = &self.truth;
+        let across = self.items().filter(|item| item.kind == ACROSS_EDGES).flat_map(Item::features);
+        let mut ids: Vec<&str> = across.collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let edge = |id: &str| {
+            let number: usize = id.strip_prefix('S')?.parse().ok()?;
+            let start = |number: usize| {
+                let number = number % truth.plate.outline.len();
+                let point = truth.plate.outline_points.iter().find(|point| point.starts_segment == number)?;
+                let click = truth.hand_clicks.point_clicks.iter().find(|click| click.id == point.id)?;
+                Some(PhotoPoint::new(click.click[0], click.click[1]))
+            };
+            Some(StraightEdge {
+                id: Id::from(id),
+                name: id.to_owned(),
+                along: vec![start(number)?, start(number + 1)?],
+                sigma_px: Some(truth.hand_clicks.sigma_px),
+                measure_edge: true,
+            })
+        };
+        ids.into_iter().filter_map(edge).collect()
     }
 
     fn point(&self, click: &PointClick) -> NamedPoint {
@@ -411,17 +447,31 @@ impl Case {
     }
 }
 
-fn measure(item: &Item) -> Option<Measure> {
+/// What the files call the way between two straight sides.
+const ACROSS_EDGES: &str = "across_parallel_edges";
+
+impl Item {
+    /// What it was held between.
+    fn features(&self) -> impl Iterator<Item = &str> {
+        [Some(&self.a), self.b.as_ref()].into_iter().flatten().filter_map(|id| id.as_str())
+    }
+}
+
+/// As a measure of the job; `None` where its edges have no clicks.
+fn measure(item: &Item, job: &Job) -> Option<Measure> {
     let kind = match item.kind.as_str() {
         "far_rims" => MeasureKind::FarRims,
         "near_rims" => MeasureKind::NearRims,
         "hole_diameter" => MeasureKind::Diameter,
         "corner_to_corner" => MeasureKind::Points,
-        // Straight edges have no clicks in these files.
+        ACROSS_EDGES => MeasureKind::Edges,
         _ => return None,
     };
-    let features = [Some(&item.a), item.b.as_ref()];
-    let between = features.into_iter().flatten().filter_map(|id| id.as_str()).map(Id::from).collect();
+    let between: Vec<Id> = item.features().map(Id::from).collect();
+    let is_clicked = |id: &Id| job.edges.iter().any(|edge| edge.id == *id);
+    if kind == MeasureKind::Edges && !between.iter().all(is_clicked) {
+        return None;
+    }
     Some(Measure {
         id: Id(item.id.clone()),
         kind,

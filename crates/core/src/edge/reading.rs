@@ -6,7 +6,7 @@ use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
 use super::second::{Inner, Standpoint, Within};
 use super::station::Station;
-use super::step::{Channels, Expected, Step, StepFit, free_step, gains, one_step, steps};
+use super::step::{Channels, Expected, Ground, Step, StepFit, free_step, gains, one_step, steps};
 use crate::space::PhotoPoint;
 
 /// Why a place along an edge gives no point.
@@ -181,6 +181,15 @@ impl Gate {
 }
 
 impl Gate {
+    /// What the ground may be like: a slope would hide a second edge from those that look for one, and moves the edge of
+    /// those that measure.
+    const fn ground(self) -> Ground {
+        match self {
+            Self::Outermost => Ground::Even,
+            Self::Nearest => Ground::Sloping,
+        }
+    }
+
     /// How far the profiles reach to each side of the curve, px.
     fn reach_px(self, blur_px: f64) -> f64 {
         let (blurs, (least, most)) = match self {
@@ -300,7 +309,7 @@ impl<'a> Reader<'a> {
             picture,
             mixture: Mixture::of_coded_colour(1.0 / noise, COLOUR_WORTH / colour_noise),
             noise,
-            expected: Expected { blur_px: blur.px, channels, variance },
+            expected: Expected { blur_px: blur.px, channels, variance, ground: Ground::Even },
             blur,
             half_width_px,
             reads_glare: false,
@@ -378,7 +387,7 @@ impl Reader<'_> {
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);
         };
-        let Some(fit) = steps(&profile, 0.0, within, &self.expected) else {
+        let Some(fit) = steps(&profile, 0.0, within, &Expected { ground: gate.ground(), ..self.expected }) else {
             return rejected(station.at, Rejection::NoContrast);
         };
         let clear = || fit.steps.iter().flatten().filter(|step| step.sigma_px < LEAST_CLEAR_PX);

@@ -2,7 +2,8 @@
 //!
 //! One step between two even levels, blurred by a Gaussian, is `inside + rise * Phi((off - at) / blur)` in each channel,
 //! with `at` and `blur` the same in all. Where the wall of a hole or a broken edge shows, there are two: ground, wall,
-//! face. The levels enter linearly and are eliminated (variable projection, Golub and Pereyra 1973, in Kaufman's form
+//! face. The ground in a hole lies in its own shade, and the darker the nearer to the foot of the wall: where a place is
+//! measured its level may slope. The levels enter linearly and are eliminated (variable projection, Golub and Pereyra 1973, in Kaufman's form
 //! of 1975); what is left is a Gauss-Newton search for one or two distances.
 
 use super::picture::Light;
@@ -84,8 +85,8 @@ pub(super) fn normal(z: f64) -> (f64, f64) {
     (below, bell * 0.398_942_280_401_432_7)
 }
 
-/// What of a model is linear: an even level and one blurred step or two, at some distances.
-const LEVELS: usize = 3;
+/// What of a model is linear: an even level, one blurred step or two, at some distances, and the slope of the ground.
+const LEVELS: usize = 4;
 
 /// What is searched for: two distances, or a distance and the blur's logarithm.
 const PLACES: usize = 2;
@@ -136,6 +137,14 @@ impl Model {
         }
     }
 
+    /// Where the ground begins, px.
+    const fn foot_px(&self) -> f64 {
+        match self {
+            Self::One { at, .. } | Self::OneOfAnyBlur { at, .. } => *at,
+            Self::Two { inner, .. } => *inner,
+        }
+    }
+
     fn moved(self, step: [f64; PLACES]) -> Self {
         let [a, b] = step.map(|change| change.clamp(-LARGEST_MOVE_PX, LARGEST_MOVE_PX));
         match self {
@@ -145,6 +154,42 @@ impl Model {
             }
             Self::Two { outer, inner, blur, known } => Self::Two { outer: outer + a, inner: inner + b, blur, known },
         }
+    }
+}
+
+/// Light beside an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ground {
+    /// Of one level: where it is asked how many steps there are, a slope would explain away what a second one shows.
+    Even,
+    /// Growing lighter or darker away from the foot of the edge.
+    Sloping,
+}
+
+/// How much the ground's light changes a px beforehand, in standard deviations of one pixel's light: in the shade of a hole it
+/// does by half as much to twice as much. Rims and outlines of the rendered photos come out alike from 0.7 to 1.4.
+const SLOPE: f64 = 1.0;
+
+/// The light of the ground away from the foot of an edge, less that at the foot, for a slope of one.
+#[derive(Debug, Clone, Copy)]
+struct Ramp {
+    /// Where the ground begins, px. It stays where a fit begins: what a few tenths of a px change is nothing against the slope.
+    foot_px: f64,
+}
+
+impl Ramp {
+    /// What a slope of one counts, squared, against the square sum.
+    const WEIGHT: f64 = 1.0 / (SLOPE * SLOPE);
+
+    fn of(ground: Ground, model: &Model) -> Option<Self> {
+        (ground == Ground::Sloping).then(|| Self { foot_px: model.foot_px() })
+    }
+
+    /// At a distance, blurred: what is left of `min(off, 0)` under a Gaussian.
+    fn light(&self, off: f64, blur: f64) -> f64 {
+        let z = (off - self.foot_px) / blur;
+        let (below, density) = normal(z);
+        blur * (z * (1.0 - below) - density)
     }
 }
 
@@ -160,8 +205,8 @@ struct Solved {
 
 /// Solves for the levels of the channels and gives the normal equations of the places; `None` where the bins do not
 /// settle the levels.
-fn solve(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
-    let mut solved = solve_channels(bins, model, channels)?;
+fn solve(bins: &[Bin], model: &Model, ramp: Option<Ramp>, channels: Channels) -> Option<Solved> {
+    let mut solved = solve_channels(bins, model, ramp, channels)?;
     if let Model::Two { outer, inner, known: Some(Apart { px, weight }), .. } = *model {
         let off = outer - inner - px;
         solved.square_sum += weight * off * off;
@@ -175,13 +220,13 @@ fn solve(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
 }
 
 /// [`solve`] by the bins alone.
-fn solve_channels(bins: &[Bin], model: &Model, channels: Channels) -> Option<Solved> {
+fn solve_channels(bins: &[Bin], model: &Model, ramp: Option<Ramp>, channels: Channels) -> Option<Solved> {
     match channels {
-        Channels::Brightness => solve_group::<0, 1>(bins, model),
-        Channels::Colour => solve_group::<1, 2>(bins, model),
+        Channels::Brightness => solve_group::<0, 1>(bins, model, ramp),
+        Channels::Colour => solve_group::<1, 2>(bins, model, ramp),
         Channels::All { colour_blur_px } => {
-            let mut all = solve_group::<0, 1>(bins, model)?;
-            let colour = solve_group::<1, 2>(bins, &model.blurred(colour_blur_px))?;
+            let mut all = solve_group::<0, 1>(bins, model, ramp)?;
+            let colour = solve_group::<1, 2>(bins, &model.blurred(colour_blur_px), ramp)?;
             all.square_sum += colour.square_sum;
             for k in 0..PLACES {
                 all.gradient[k] += colour.gradient[k];
@@ -198,34 +243,49 @@ fn solve_channels(bins: &[Bin], model: &Model, channels: Channels) -> Option<Sol
 }
 
 /// [`solve`] for the `N` channels from number `FIRST` on, which share one blur.
-fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model) -> Option<Solved> {
+fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model, ramp: Option<Ramp>) -> Option<Solved> {
     match *model {
-        Model::One { at, blur } => solve_sized::<FIRST, N, 2, 1>(bins, model, |off| {
-            let (below, density) = normal((off - at) / blur);
-            ([1.0, below], [-density / blur])
-        }),
+        Model::One { at, blur } => {
+            let columns = |off: f64| {
+                let (below, density) = normal((off - at) / blur);
+                ([1.0, below], [-density / blur])
+            };
+            let Some(ramp) = ramp else { return solve_sized::<FIRST, N, 2, 1>(bins, model, 0.0, columns) };
+            solve_sized::<FIRST, N, 3, 1>(bins, model, Ramp::WEIGHT, |off| {
+                let ([even, step], slopes) = columns(off);
+                ([even, step, ramp.light(off, blur)], slopes)
+            })
+        }
         Model::OneOfAnyBlur { at, ln_blur } => {
             let blur = ln_blur.exp();
-            solve_sized::<FIRST, N, 2, 2>(bins, model, |off| {
+            solve_sized::<FIRST, N, 2, 2>(bins, model, 0.0, |off| {
                 let z = (off - at) / blur;
                 let (below, density) = normal(z);
                 ([1.0, below], [-density / blur, -density * z])
             })
         }
-        Model::Two { outer, inner, blur, .. } => solve_sized::<FIRST, N, 3, 2>(bins, model, |off| {
-            let (below_outer, density_outer) = normal((off - outer) / blur);
-            let (below_inner, density_inner) = normal((off - inner) / blur);
-            ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
-        }),
+        Model::Two { outer, inner, blur, .. } => {
+            let columns = |off: f64| {
+                let (below_outer, density_outer) = normal((off - outer) / blur);
+                let (below_inner, density_inner) = normal((off - inner) / blur);
+                ([1.0, below_outer, below_inner], [-density_outer / blur, -density_inner / blur])
+            };
+            let Some(ramp) = ramp else { return solve_sized::<FIRST, N, 3, 2>(bins, model, 0.0, columns) };
+            solve_sized::<FIRST, N, 4, 2>(bins, model, Ramp::WEIGHT, |off| {
+                let ([even, outer, inner], slopes) = columns(off);
+                ([even, outer, inner, ramp.light(off, blur)], slopes)
+            })
+        }
     }
 }
 
 /// [`solve_group`] for a model of `L` levels and `P` places; `columns` gives the columns of the levels and the derivatives of
-/// the steps by the places, at a distance. Sizes that are known beforehand make this loop, the room's innermost, twice as
+/// the steps by the places, at a distance, and `last_weight` is what the last level's square counts. Sizes that are known beforehand make this loop, the room's innermost, twice as
 /// fast.
 fn solve_sized<const FIRST: usize, const N: usize, const L: usize, const P: usize>(
     bins: &[Bin],
     model: &Model,
+    last_weight: f64,
     columns: impl Fn(f64) -> ([f64; L], [f64; P]),
 ) -> Option<Solved> {
     let (mut normal, mut right) = ([[0.0; L]; L], [[0.0; N]; L]);
@@ -258,6 +318,7 @@ fn solve_sized<const FIRST: usize, const N: usize, const L: usize, const P: usiz
         }
         light_squares += bin.count * light.iter().map(|light| light * light).sum::<f64>();
     }
+    normal[L - 1][L - 1] += last_weight;
     let lower = cholesky(normal)?;
     let solved = solve_columns(&lower, right);
     let projected = solve_columns(&lower, cross);
@@ -339,16 +400,17 @@ struct Fitted {
 }
 
 /// Searches for the places from those of `model`, by Levenberg and Marquardt's method.
-fn fit(profile: &Profile, mut model: Model, channels: Channels) -> Option<Fitted> {
+fn fit(profile: &Profile, mut model: Model, channels: Channels, ground: Ground) -> Option<Fitted> {
     let bins = profile.bins();
     let (levels, places) = model.counts();
-    let mut solved = solve(bins, &model, channels)?;
+    let ramp = Ramp::of(ground, &model);
+    let mut solved = solve(bins, &model, ramp, channels)?;
     let mut damping = 1e-3;
     for _ in 0..MAX_ROUNDS {
         let by = inverse(&solved.matrix, places, damping)?;
         let step = by.map(|row| row[0] * solved.gradient[0] + row[1] * solved.gradient[1]);
         let next_model = model.moved(step);
-        match solve(bins, &next_model, channels) {
+        match solve(bins, &next_model, ramp, channels) {
             Some(next) if next.square_sum <= solved.square_sum * (1.0 + 1e-9) => {
                 (model, solved) = (next_model, next);
                 damping *= 0.1;
@@ -387,6 +449,8 @@ pub(super) struct Expected {
     pub(super) channels: Channels,
     /// Variance of one pixel's light about a good fit, as the other profiles have told it.
     pub(super) variance: f64,
+    /// What the light beside the edge may be like.
+    pub(super) ground: Ground,
 }
 
 /// How many values the variance told by the other profiles is worth against a profile's own.
@@ -401,7 +465,7 @@ impl Expected {
 
 /// One step with its own blur, from a first guess of both. `None` where the profile settles none.
 pub(super) fn free_step(profile: &Profile, at: f64, blur_px: f64, channels: Channels) -> Option<StepFit> {
-    let found = fit(profile, Model::OneOfAnyBlur { at, ln_blur: blur_px.ln() }, channels)?;
+    let found = fit(profile, Model::OneOfAnyBlur { at, ln_blur: blur_px.ln() }, channels, Ground::Even)?;
     let Model::OneOfAnyBlur { at, ln_blur } = found.model else { return None };
     let square_sum = found.solved.square_sum;
     let variance = square_sum / found.spare;
@@ -413,7 +477,7 @@ pub(super) fn free_step(profile: &Profile, at: f64, blur_px: f64, channels: Chan
 /// One step with the blur that is known. `None` where the profile settles none.
 pub(super) fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Option<StepFit> {
     let blur = expected.blur_px;
-    let found = fit(profile, Model::One { at, blur }, expected.channels)?;
+    let found = fit(profile, Model::One { at, blur }, expected.channels, expected.ground)?;
     let Model::One { at, .. } = found.model else { return None };
     let variance = expected.variance(&found);
     let steps = [found.step(0, at, variance), None];
@@ -423,7 +487,7 @@ pub(super) fn one_step(profile: &Profile, at: f64, expected: &Expected) -> Optio
 
 fn two_steps(profile: &Profile, outer: f64, inner: f64, known: Option<Apart>, expected: &Expected) -> Option<StepFit> {
     let blur = expected.blur_px;
-    let found = fit(profile, Model::Two { outer, inner, blur, known }, expected.channels)?;
+    let found = fit(profile, Model::Two { outer, inner, blur, known }, expected.channels, expected.ground)?;
     let Model::Two { outer, inner, .. } = found.model else { return None };
     let (first, last) = (profile.bins().first()?.off_px, profile.bins().last()?.off_px);
     let is_apart = known.is_some() || outer - inner >= APART_BLURS * blur;
@@ -500,9 +564,9 @@ pub(super) fn steps(profile: &Profile, at: f64, within: Option<Within>, expected
         .filter_map(|blurs| {
             let second = start + blurs * blur;
             let (outer, inner) = (start.max(second), start.min(second));
-            let square_sum =
-                solve(profile.bins(), &Model::Two { outer, inner, blur, known: None }, expected.channels)?.square_sum;
-            Some((square_sum, outer, inner))
+            let model = Model::Two { outer, inner, blur, known: None };
+            let ramp = Ramp::of(expected.ground, &model);
+            Some((solve(profile.bins(), &model, ramp, expected.channels)?.square_sum, outer, inner))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .and_then(|(_, outer, inner)| two_steps(profile, outer, inner, None, expected));
