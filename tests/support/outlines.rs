@@ -8,7 +8,7 @@ use platewright_core::edge::{FaceSide, FollowedEdge, Picture, follow_edge, propo
 use platewright_core::fair::{EdgePoint, Faired, Wanted, fair};
 use platewright_core::geom::{Contour, contour_crossings};
 use platewright_core::instrument::Instrument;
-use platewright_core::solution::{Inputs, solve_photo};
+use platewright_core::solution::{Inputs, solve, solve_photo};
 use platewright_core::space::{PhotoPoint, PlatePoint, PlateVec};
 use platewright_synth::{Camera, Random};
 use std::f64::consts::TAU;
@@ -137,6 +137,34 @@ impl Known {
         let points = self.edge_points(&self.followed(nodes, FaceSide::Left));
         fair(&points, &Wanted { counter_clockwise: Some(is_outline), ..Wanted::closed_outer() })
     }
+}
+
+/// Picks on the true rims are good to this, px.
+const EXACT_PX: f64 = 0.01;
+
+/// What the hand measures of a case leave of its outline's area, over the true area, less one: every rim is handed in where it
+/// truly is, and the true outline is seen through the camera that follows from these and the measures as they were read.
+///
+/// # Panics
+/// Where the case gives no camera.
+pub fn area_left_by_hand(case: &Case) -> f64 {
+    let mut job = case.job();
+    for hole in &mut job.holes {
+        (hole.rim, hole.sigma_px) = (case.true_rim(&hole.id), Some(EXACT_PX));
+    }
+    let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+    let map = solve(&inputs).map.expect("the rims and measures give a camera");
+    let camera = case.camera();
+    let seen = |place: &PlatePoint| {
+        let photo = PhotoPoint::from(camera.photo_from_plate([place.x, place.y, 0.0]));
+        map.plate_from_photo(photo).expect("the camera sees the outline")
+    };
+    let truth: Vec<PlatePoint> = case.true_outline().iter().flat_map(|piece| piece.sampled(1e-4, 1.0)).collect();
+    let area = |ring: &[PlatePoint]| {
+        let next = ring.iter().cycle().skip(1);
+        ring.iter().zip(next).map(|(a, b)| 0.5 * (a.x * b.y - b.x * a.y)).sum::<f64>()
+    };
+    area(&truth.iter().map(seen).collect::<Vec<_>>()) / area(&truth) - 1.0
 }
 
 /// How far a cut contour is from the true one.

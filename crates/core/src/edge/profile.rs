@@ -132,6 +132,19 @@ impl Profile {
         Self { bins, len }
     }
 
+    /// How much the light grows a px towards the face, by channels, and the weight of that: one over its variance where that of
+    /// one pixel's light is one. `None` of fewer than four bins.
+    pub(super) fn slope(&self) -> Option<(Light, f64)> {
+        let bins = self.bins();
+        let count: f64 = bins.iter().map(|bin| bin.count).sum();
+        let middle = bins.iter().map(|bin| bin.count * bin.off_px).sum::<f64>() / count;
+        let weight: f64 = bins.iter().map(|bin| bin.count * (bin.off_px - middle).powi(2)).sum();
+        let sum = |channel: usize| {
+            bins.iter().map(|bin| bin.count * (bin.off_px - middle) * bin.light[channel]).sum::<f64>() / weight
+        };
+        (bins.len() >= 4 && weight > 0.0).then(|| (std::array::from_fn(sum), weight))
+    }
+
     /// Its bins, nearest the hole first.
     pub(super) fn bins(&self) -> &[Bin] {
         &self.bins[..self.len]

@@ -1,7 +1,7 @@
 //! What one profile across a curve tells: where the step is that is the curve's.
 
 use super::consensus::NEAR_PX;
-use super::picture::{Mixture, Picture};
+use super::picture::{Light, Mixture, Picture};
 use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
 use super::second::{Inner, Standpoint, Within};
@@ -75,6 +75,15 @@ const OWN_BRIGHTNESS: f64 = 0.5;
 /// So many profiles tell the blur, and so many are enough.
 const FEWEST_TELL: usize = 8;
 const MOST_TELL: usize = 32;
+
+/// The ground along a curve slopes where its profiles agree on more than this, in standard deviations of their mean, and it is
+/// more than this, in those of one pixel's light a px. A slope costs a fifth in noise, so that it is kept for where it is.
+const SLOPES_BY: f64 = 4.0;
+const LEAST_SLOPE: f64 = 0.1;
+
+/// The ground tells its slope from so many blurs within the foot of the edge on, over so many px at most and at least.
+const FOOT_BLURS: f64 = 2.0;
+const GROUND_PX: (f64, f64) = (2.0, 5.0);
 
 /// A wall that shows by less than this moves its edge by a part of it that is less than other errors, px.
 const THINNEST_PX: f64 = 0.25;
@@ -181,15 +190,6 @@ impl Gate {
 }
 
 impl Gate {
-    /// What the ground may be like: a slope would hide a second edge from those that look for one, and moves the edge of
-    /// those that measure.
-    const fn ground(self) -> Ground {
-        match self {
-            Self::Outermost => Ground::Even,
-            Self::Nearest => Ground::Sloping,
-        }
-    }
-
     /// How far the profiles reach to each side of the curve, px.
     fn reach_px(self, blur_px: f64) -> f64 {
         let (blurs, (least, most)) = match self {
@@ -214,8 +214,13 @@ impl Gate {
 fn strip(station: &Station, gate: Gate, inner_px: Option<f64>, blur_px: f64, half_width_px: f64) -> Strip {
     let outside_px = gate.reach_px(blur_px);
     let to_far_foot = inner_px.map_or(0.0, |inner_px| (outside_px - inner_px).min(LONGEST_PX - outside_px));
-    let to_centre = 0.8 / station.bend.max(f64::MIN_POSITIVE);
-    Strip { inside_px: gate.inside_px(blur_px).max(to_far_foot).min(to_centre), outside_px, half_width_px }
+    let inside_px = gate.inside_px(blur_px).max(to_far_foot).min(to_centre_px(station));
+    Strip { inside_px, outside_px, half_width_px }
+}
+
+/// How far within a curve a profile may reach, px: not past the centre of a small hole.
+fn to_centre_px(station: &Station) -> f64 {
+    0.8 / station.bend.max(f64::MIN_POSITIVE)
 }
 
 /// Blur, noise and sharpness about a curve in some channels.
@@ -322,6 +327,51 @@ impl Reader<'_> {
         self.expected.channels != Channels::Colour
     }
 
+    /// The same, with what the ground along a curve is like, as its profiles together tell; where an inner edge is known beside
+    /// it, beyond that. One profile's slope may be its noise.
+    pub(super) fn with_ground_told(self, places: impl Iterator<Item = (Station, Option<Within>)>) -> Self {
+        let slopes: Vec<(Light, f64)> =
+            places.filter_map(|(station, within)| self.ground(&station, within)?.slope()).collect();
+        let does_slope = |channel: usize| {
+            let weights: f64 = slopes.iter().map(|(_, weight)| weight).sum();
+            let mean = slopes.iter().map(|(slope, weight)| weight * slope[channel]).sum::<f64>() / weights;
+            let scatter = slopes.iter().map(|(slope, weight)| (weight * (slope[channel] - mean)).powi(2)).sum::<f64>();
+            mean.abs() > LEAST_SLOPE && mean.abs() * weights > SLOPES_BY * scatter.sqrt()
+        };
+        let slopes = slopes.len() >= FEWEST_TELL && self.expected.channels.numbers().any(does_slope);
+        let ground = if slopes { Ground::Sloping } else { Ground::Even };
+        Self { expected: Expected { ground, ..self.expected }, ..self }
+    }
+
+    /// The light of the ground across a station, clear of the edge and of an inner edge; `None` where there is no room.
+    fn ground(&self, station: &Station, within: Option<Within>) -> Option<Profile> {
+        let clear_px = FOOT_BLURS * self.expected.blur_px;
+        let inner_px = within.map_or(0.0, |within| -within.off_px);
+        let is_beside = inner_px <= self.farthest_beside_px();
+        // Beyond an inner edge that is near; as far as one that is not.
+        let from_px = clear_px + if is_beside { inner_px.max(0.0) } else { 0.0 };
+        let to_edge_px = if is_beside { f64::INFINITY } else { inner_px - clear_px };
+        let inside_px = (from_px + GROUND_PX.1).min(to_edge_px).min(to_centre_px(station)).min(LONGEST_PX);
+        let strip = Strip { inside_px, outside_px: -from_px, half_width_px: self.half_width_px };
+        (inside_px - from_px >= GROUND_PX.0)
+            .then(|| Profile::collect(self.picture, &self.mixture, station, &strip))
+            .flatten()
+    }
+
+    /// What is expected of a profile: a slope would hide a second edge from those that look for one, and moves the edge of those
+    /// that measure.
+    fn expected_by(&self, gate: Gate) -> Expected {
+        match gate {
+            Gate::Outermost => Expected { ground: Ground::Even, ..self.expected },
+            Gate::Nearest => self.expected,
+        }
+    }
+
+    /// An inner edge that lies farther within is not read beside the curve's own, px: each has its levels to itself.
+    pub(super) fn farthest_beside_px(&self) -> f64 {
+        2.0 * NEAR_BLURS * self.expected.blur_px
+    }
+
     /// The blur of brightness.
     pub(super) const fn blur(&self) -> Blur {
         self.blur
@@ -375,19 +425,24 @@ impl Reader<'_> {
         gains(&profile, 0.0, apart_px, &self.expected)
     }
 
+    /// The strip across a station, and the inner edge where it is read beside the curve's own.
+    fn strip_across(&self, station: &Station, gate: Gate, within: Option<Within>) -> (Strip, Option<Within>) {
+        let beside_px = THINNEST_PX..self.farthest_beside_px();
+        let within = within.filter(|within| beside_px.contains(&-within.off_px));
+        let inner_px = within.map(|within| within.off_px);
+        (strip(station, gate, inner_px, self.expected.blur_px, self.half_width_px), within)
+    }
+
     /// Reads one profile: the step that is the curve's, where an inner edge is known to be beside it.
     ///
     /// Where that is known well its step tells the curve's as well, however little the surfaces between differ.
     pub(super) fn read(&self, station: &Station, gate: Gate, within: Option<Within>) -> Reading {
         let rejected = |at, reason| Reading::Rejected(Rejected { at: Some(at), reason });
-        let blur_px = self.expected.blur_px;
-        let is_beside = |off_px: f64| off_px < -THINNEST_PX && off_px > -2.0 * NEAR_BLURS * blur_px;
-        let within = within.filter(|within| is_beside(within.off_px));
-        let strip = strip(station, gate, within.map(|within| within.off_px), blur_px, self.half_width_px);
+        let (strip, within) = self.strip_across(station, gate, within);
         let Some(profile) = Profile::collect(self.picture, &self.mixture, station, &strip) else {
             return rejected(station.at, Rejection::OffPhoto);
         };
-        let Some(fit) = steps(&profile, 0.0, within, &Expected { ground: gate.ground(), ..self.expected }) else {
+        let Some(fit) = steps(&profile, 0.0, within, &self.expected_by(gate)) else {
             return rejected(station.at, Rejection::NoContrast);
         };
         let clear = || fit.steps.iter().flatten().filter(|step| step.sigma_px < LEAST_CLEAR_PX);

@@ -39,6 +39,25 @@ pub(super) enum Channels {
     All { colour_blur_px: f64 },
 }
 
+impl Channels {
+    /// The numbers of the channels that count.
+    pub(super) fn numbers(self) -> std::ops::Range<usize> {
+        match self {
+            Self::Brightness => 0..1,
+            Self::Colour => 1..3,
+            Self::All { .. } => 0..3,
+        }
+    }
+
+    const fn count(self) -> f64 {
+        match self {
+            Self::Brightness => 1.0,
+            Self::Colour => 2.0,
+            Self::All { .. } => 3.0,
+        }
+    }
+}
+
 /// A fit to one profile.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StepFit {
@@ -423,12 +442,7 @@ fn fit(profile: &Profile, mut model: Model, channels: Channels, ground: Ground) 
     }
     let by = inverse(&solved.matrix, places, 0.0)?;
     // Each channel has its own levels; the places are common.
-    let counted = match channels {
-        Channels::Brightness => 1.0,
-        Channels::Colour => 2.0,
-        Channels::All { .. } => 3.0,
-    };
-    let spare = counted * (bins.len() as f64 - levels as f64) - places as f64;
+    let spare = channels.count() * (bins.len() as f64 - levels as f64) - places as f64;
     (spare > 0.0).then_some(Fitted { model, solved, cofactor: [by[0][0], by[1][1]], spare })
 }
 

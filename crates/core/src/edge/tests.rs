@@ -84,7 +84,7 @@ fn blurred_discs_are_measured_at_their_true_radius() {
         let picture = Picture::from_srgb([SIDE, SIDE], &rgb).unwrap();
         let rim = measure_rim(&picture, &map, &start(&map, centre, radius)).unwrap();
         let off = rim.radius_mm * 10.0 - radius;
-        assert!(off.abs() < 0.006 - 0.1 * shift, "R {radius}, blur {blur}: radius off by {off} px");
+        assert!(off.abs() < 0.008 - 0.1 * shift, "R {radius}, blur {blur}: radius off by {off} px");
         let beside = map.photo_from_plate(rim.centre).unwrap().distance(centre);
         assert!(beside < 0.01, "R {radius}, blur {blur}: centre off by {beside} px");
         assert_eq!(rim.verdict, Verdict::Trusted, "R {radius}, blur {blur}");
@@ -168,6 +168,39 @@ fn sides_and_their_corner_are_measured() {
     let (x, y) = (90.0 / 1.02, 100.0 + 0.2 * 90.0 / 1.02);
     assert!(seen.distance(PhotoPoint::new(x, y)) < 0.02, "corner at {seen:?}, not ({x}, {y})");
     assert_eq!(corner(&lower, &lower), None, "a side has no corner with itself");
+}
+
+/// Four holes over ground: three dark ones, which tell the blur, and one over ground in its own shade, 0.28 at its foot and lighter
+/// each px beside a face of 0.2. By even levels the rim lies a third of a pixel too far in.
+#[test]
+fn ground_in_its_own_shade_moves_no_rim() {
+    const RADIUS: f64 = 20.0;
+    let map = square_map();
+    let state = std::cell::Cell::new(7_u64);
+    let uneven = || {
+        let next = || {
+            state.set(state.get().wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407));
+            (state.get() >> 40) as f64 / f64::from(1 << 24) - 0.5
+        };
+        // The sum of three has the variance of a quarter.
+        0.012 * (next() + next() + next())
+    };
+    let centres = [(40.2, 39.7), (119.6, 40.1), (39.9, 120.3), (120.4, 119.8)].map(|(x, y)| PhotoPoint::new(x, y));
+    let light = |x: f64, y: f64| {
+        let place = PhotoPoint::new(x, y);
+        let nearest = (0..4).min_by(|a, b| place.distance(centres[*a]).total_cmp(&place.distance(centres[*b])));
+        let number = nearest.unwrap_or(0);
+        let off = place.distance(centres[number]) - RADIUS;
+        let ground = if number == 3 { 0.28 + 0.015 * (-off).clamp(0.0, 12.0) } else { 0.05 };
+        ground + (0.2 - ground) * normal(off).0 + uneven()
+    };
+    let rgb = bytes(light);
+    let picture = Picture::from_srgb([SIDE, SIDE], &rgb).unwrap();
+    let starts = centres.map(|centre| start(&map, centre, RADIUS));
+    let rims = measure_rims(&picture, &map, &starts);
+    let off_px = |number: usize| rims[number].as_ref().unwrap().radius_mm * 10.0 - RADIUS;
+    let off: Vec<f64> = (0..4).map(off_px).collect();
+    assert!(off[..3].iter().all(|off| off.abs() < 0.05) && off[3].abs() < 0.15, "off by {off:?} px");
 }
 
 /// Every figure of a measurement is a number.

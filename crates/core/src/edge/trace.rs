@@ -265,9 +265,11 @@ impl<'a, C: Curve> Look<'a, C> {
         let thin = || thin_wall(&stand, &first, |station, apart_px| reader.gains(station, apart_px));
         let inner = inner.or_else(|| thin().map(Known::by_one_edge));
         let reader = match inner {
-            Some(known) => reader.told_beside(&stand, &known.inner, first, photo_blur),
+            Some(known) => reader.told_beside(&stand, &known.inner, first.clone(), photo_blur),
             None => reader,
         };
+        let across = |station: &Station| (*station, inner.map(|known| known.across(&stand, station)));
+        let reader = reader.with_ground_told(first.iter().map(across));
         let (count, half_width_px) = spread_profiles(seen_length_px(map, &curve)?, MOST_PROFILES);
         let reader = reader.with_half_width(half_width_px);
         let look = |station: Option<Station>| {
@@ -304,7 +306,8 @@ impl<'a, C: Curve> Look<'a, C> {
         });
         let inner = inner.map(|known| known.inner);
         let seen: Vec<Beside> = readings.iter().filter_map(Reading::beside).collect();
-        let inner_shows = inner.is_none_or(|inner| shows(&stand, &seen, within_px(&reader), &inner));
+        let read_px = [APART_PX, reader.farthest_beside_px()];
+        let inner_shows = inner.is_none_or(|inner| shows(&stand, &seen, read_px, &inner));
         Some(Trace { curve, points, rejected, blur: reader.blur(), uneven_px, inner, by_inner_px, inner_shows, other })
     }
 }

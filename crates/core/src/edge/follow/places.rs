@@ -6,7 +6,7 @@
 use super::super::picture::Picture;
 use super::super::reading::{APART_PX, Gate, Reader, Reading, Rejected, Rejection};
 use super::super::search::median;
-use super::super::second::{Beside, Known, Standpoint, inner, thin_wall};
+use super::super::second::{Beside, Known, Standpoint, Within, inner, thin_wall};
 use super::super::station::Station;
 use super::super::trace::{EdgePoint, FINEST_PX, OFF_SIGMAS, neighbours_share};
 use super::FaceSide;
@@ -112,6 +112,12 @@ impl<'a> Readers<'a> {
         Some(Self { pieces: (0..pieces).map(of_piece).collect(), all })
     }
 
+    /// With what the ground along the way is like.
+    fn with_ground_told(self, places: &[(Station, Option<Within>)]) -> Self {
+        let tell = |reader: Reader<'a>| reader.with_ground_told(places.iter().copied());
+        Self { all: tell(self.all), pieces: self.pieces.into_iter().map(|piece| piece.map(tell)).collect() }
+    }
+
     fn of(&self, piece: usize) -> &Reader<'a> {
         self.pieces.get(piece).and_then(Option::as_ref).unwrap_or(&self.all)
     }
@@ -158,6 +164,12 @@ pub(in crate::edge) fn measured(
         }
     }
     let known = inner.map(Known::by_one_edge);
+    let across = |place: &Place| {
+        let station = *place.station.as_ref().ok()?;
+        Some((station, known.map(|known| known.across(&stand, &station))))
+    };
+    let told = thinned(&places.iter().filter_map(across).collect::<Vec<_>>(), TELL_ALL);
+    let readers = readers.with_ground_told(&told);
     let second = read(&places, &readers, Gate::Nearest, known.as_ref().map(|known| (known, &stand)));
     sorted(&places, &second, way.closed)
 }
