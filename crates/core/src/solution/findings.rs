@@ -2,6 +2,7 @@
 
 use super::assemble::{Assembled, NoRim, Role, off_line_px};
 use super::beliefs::{BeliefSource, focal_unsaid};
+use super::doubted_fit::doubted_fit;
 use super::doubted_rims::{doubted_rims, no_camera, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
@@ -17,9 +18,6 @@ const WORTH_SAYING_MM: f64 = 0.5;
 /// A further measure that leaves more than this share of the uncertainty does not help.
 const NO_HELP: f64 = 0.9;
 
-/// Chance below which the fit as a whole is doubted, the same as for one measure.
-const FIT_DOUBTED: f64 = 0.001;
-
 /// So many misreadings are told one by one. Where there are more, hardly any is told rightly before the first are settled.
 const MOST_SUSPECTS: usize = 4;
 
@@ -32,7 +30,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     let mut list = Vec::new();
     trial_cause(solution, &mut list);
     disagreeing(results, solution, &mut list);
-    doubted(results, solution, &mut list);
+    doubted_fit(results, solution, &mut list);
     unfinished(job, assembled, &mut list);
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
@@ -61,7 +59,7 @@ pub(super) fn without_fit(job: &Job, assembled: &Assembled, anything: bool) -> V
     list
 }
 
-fn whole(weight: Weight, text: String) -> Finding {
+pub(super) fn whole(weight: Weight, text: String) -> Finding {
     Finding::new(weight, None, text)
 }
 
@@ -181,29 +179,6 @@ fn statement_off(results: &Results<'_>, fit: &StatementFit) -> String {
         (Stated::OnEdge, [edge, point, ..]) => format!("{point} is not on {edge}: it lies {off:.2} mm beside it."),
         _ => "A statement about the shape does not hold.".to_owned(),
     }
-}
-
-/// The whole does not fit, and no measure explains it: a pick is off.
-fn doubted(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
-    let doubted = solution.fit.p_value.is_some_and(|p| p < FIT_DOUBTED);
-    if !doubted || !solution.suspects.is_empty() {
-        return;
-    }
-    let sigmas = |rim: usize| {
-        let precision = &results.assembled.problem.rims[rim].precision;
-        let offs = solution.holes[rim].picks_off_px.iter().enumerate();
-        let square_sum: f64 = offs.clone().map(|(pick, off)| (off / precision.sigma_px(pick)).powi(2)).sum();
-        square_sum / (offs.len() as f64).max(1.0)
-    };
-    let worst = (0..solution.holes.len()).max_by(|a, b| sigmas(*a).total_cmp(&sigmas(*b)));
-    let text = "Picks and measures fit each other worse than their ± allow.";
-    list.push(match worst.map(|rim| &solution.holes[rim].id) {
-        Some(id) => {
-            let text = format!("{text} Look at the rim of {} first.", results.job.feature_name(id));
-            about(Weight::Disagrees, id, text)
-        }
-        None => whole(Weight::Disagrees, text.to_owned()),
-    });
 }
 
 /// Holes without enough picks, edges that are no line, measures that wait for them.

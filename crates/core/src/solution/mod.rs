@@ -11,6 +11,7 @@ mod assemble;
 mod beliefs;
 mod cause;
 mod datum;
+mod doubted_fit;
 mod doubted_rims;
 mod findings;
 mod finish;

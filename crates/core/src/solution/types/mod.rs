@@ -77,6 +77,14 @@ pub struct Solution {
     pub findings: Vec<Finding>,
 }
 
+impl Solution {
+    /// What was picked and what was measured fit together as a whole; where they do not, no ± and no odds hold.
+    pub fn fits_together(&self) -> bool {
+        let is_of_the_fit = |kind| matches!(kind, FindingKind::DoubtedFit | FindingKind::BentRims);
+        !self.findings.iter().any(|finding| is_of_the_fit(finding.kind))
+    }
+}
+
 /// A place's uncertainty: the 1-sigma ellipse after the best rigid move over all kept features.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Ellipse {
@@ -189,6 +197,10 @@ pub enum FindingKind {
     UnknownSize,
     /// Two positions of the camera fit.
     UnsettledTilt,
+    /// What was picked and what was measured do not fit together as a whole.
+    DoubtedFit,
+    /// The fit bends measured rims off what the photo shows of them.
+    BentRims,
     /// What explains a trial fit.
     TrialCause,
     /// Edges look broken although the job does not say so.
