@@ -3,11 +3,11 @@
 //! The square sum of the fit leaves out how the points of a measured rim scatter about their circle ([`crate::adjust`]):
 //! it sees a rim that is shifted, and is blind to one that is bent. So each measured rim is looked at by itself as well.
 
-use super::findings::{about, whole};
+use super::findings::{about, to_check};
 use super::results::Results;
 use super::{Finding, FindingKind, MeasureVerdict, Solution, Weight};
 use crate::adjust::Precision;
-use crate::job::listed;
+use crate::job::{capital, listed};
 
 /// Chance below which the fit as a whole is doubted, the same as for one measure.
 const FIT_DOUBTED: f64 = 0.001;
@@ -59,8 +59,8 @@ fn told_of_bent(results: &Results<'_>, solution: &Solution, bent: &[usize]) -> F
     let bends = format!("The fit bends the {rims} of {names}: {they} {off_px:.0} px off what the photo shows.");
     let text = match to_read_again(results, solution) {
         Some(measures) => {
-            let check = to_check(results, solution);
-            format!("{bends} A hand measure is misread, or was taken elsewhere. Read {measures} again.{check}")
+            let call = to_check(results, solution).map_or_else(String::new, |call| format!(" {call} to check them."));
+            format!("{bends} A hand measure is misread, or was taken elsewhere. Read {measures} again.{call}")
         }
         None => format!("{bends} Look at what is said of the camera and of the shape."),
     };
@@ -81,22 +81,19 @@ fn misfit(results: &Results<'_>, solution: &Solution) -> Option<Finding> {
         square_sum / (offs.len() as f64).max(1.0)
     };
     let worst = (0..solution.holes.len()).max_by(|a, b| sigmas(*a).total_cmp(&sigmas(*b)));
-    let mut text = "Picks and measures fit each other worse than their ± allow.".to_owned();
-    let mut order = "first";
+    let text = "Picks and measures fit each other worse than their ± allow.";
+    let rim = worst.map(|rim| format!("look at the rim of {}", results.job.feature_name(&solution.holes[rim].id)));
     let is_unchecked = solution.measures.iter().any(|fit| fit.verdict == MeasureVerdict::Unchecked);
-    if let Some(measures) = to_read_again(results, solution).filter(|_| is_unchecked) {
-        let check = to_check(results, solution);
-        text =
-            format!("{text} Nothing checks {measures}, and one that is misread bends everything: read again.{check}");
-        order = "then";
-    }
-    Some(match worst.map(|rim| &solution.holes[rim].id) {
-        Some(id) => {
-            let text = format!("{text} Look at the rim of {} {order}.", results.job.feature_name(id));
-            about(Weight::Disagrees, id, text)
+    let way_out = match (to_read_again(results, solution).filter(|_| is_unchecked), rim) {
+        (Some(measures), rim) => {
+            let rim = rim.map_or_else(String::new, |rim| format!(", then {rim}"));
+            format!(" Nothing checks {measures}, and one that is misread bends everything: read them again{rim}.")
         }
-        None => whole(Weight::Disagrees, text),
-    })
+        (None, Some(rim)) => format!(" {} first.", capital(&rim)),
+        (None, None) => String::new(),
+    };
+    let about = worst.map(|rim| solution.holes[rim].id.clone());
+    Some(Finding::new(Weight::Disagrees, about, format!("{text}{way_out}")))
 }
 
 /// The measures to be read again: those that nothing checks, or else all that count; `None` where none does.
@@ -112,10 +109,4 @@ fn to_read_again(results: &Results<'_>, solution: &Solution) -> Option<String> {
     };
     named(|verdict| verdict == MeasureVerdict::Unchecked)
         .or_else(|| named(|verdict| !matches!(verdict, MeasureVerdict::LeftOut | MeasureVerdict::Waits)))
-}
-
-/// ` Measure H1 to H6 to check them.`: the measure that would show which is misread.
-fn to_check(results: &Results<'_>, solution: &Solution) -> String {
-    let next = solution.measure_next.first().map(|next| next.call(results.job));
-    next.map_or_else(String::new, |call| format!(" {call} to check them."))
 }

@@ -59,7 +59,7 @@ pub(super) fn without_fit(job: &Job, assembled: &Assembled, anything: bool) -> V
     list
 }
 
-pub(super) fn whole(weight: Weight, text: String) -> Finding {
+fn whole(weight: Weight, text: String) -> Finding {
     Finding::new(weight, None, text)
 }
 
@@ -259,7 +259,9 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
         return;
     };
     let within = worst * K95_PLACE;
-    if within < WORTH_SAYING_MM {
+    // Where the whole does not fit, the figure is none.
+    let is_doubted = list.iter().any(|finding| finding.kind.is_of_the_fit());
+    if within < WORTH_SAYING_MM || is_doubted {
         return;
     }
     let (job, next) = (results.job, solution.measure_next.first());
@@ -293,17 +295,22 @@ fn ambiguous(job: &Job, solution: &Solution, list: &mut Vec<Finding>) {
     list.push(about(Weight::NotKnown, &ambiguity.hole, text).of_kind(FindingKind::UnsettledTilt));
 }
 
+/// The measure to be taken that checks those that nothing checks, the one that is checked least first; what helps the worst
+/// hole need not check them.
+pub(super) fn to_check(results: &Results<'_>, solution: &Solution) -> Option<String> {
+    let unchecked = solution.measures.iter().filter(|fit| fit.verdict == super::MeasureVerdict::Unchecked);
+    let least = unchecked.min_by(|a, b| a.redundancy.total_cmp(&b.redundancy));
+    let checks = least.and_then(|fit| results.checking(&fit.id));
+    checks.as_ref().or(solution.measure_next.first()).map(|next| next.call(results.job))
+}
+
 fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     let unchecked: Vec<usize> = (0..solution.measures.len())
         .filter(|place| solution.measures[*place].verdict == super::MeasureVerdict::Unchecked)
         .collect();
     let Some(first) = unchecked.first() else { return };
     let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    // What helps the worst hole need not check them; the one that is checked least comes first.
-    let redundancy = |place: &&usize| solution.measures[**place].redundancy;
-    let least = unchecked.iter().min_by(|a, b| redundancy(a).total_cmp(&redundancy(b)));
-    let checks = least.and_then(|place| results.checking(&solution.measures[*place].id));
-    let call = checks.as_ref().or(solution.measure_next.first()).map(|next| format!(" {}.", next.call(results.job)));
+    let call = to_check(results, solution).map(|call| format!(" {call}."));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())
     } else {

@@ -80,8 +80,7 @@ pub struct Solution {
 impl Solution {
     /// What was picked and what was measured fit together as a whole; where they do not, no ± and no odds hold.
     pub fn fits_together(&self) -> bool {
-        let is_of_the_fit = |kind| matches!(kind, FindingKind::DoubtedFit | FindingKind::BentRims);
-        !self.findings.iter().any(|finding| is_of_the_fit(finding.kind))
+        !self.findings.iter().any(|finding| finding.kind.is_of_the_fit())
     }
 }
 
@@ -207,6 +206,13 @@ pub enum FindingKind {
     BrokenEdges,
     /// Rims or edges in the photo are not to be trusted, or not all the way.
     DoubtedEdges,
+}
+
+impl FindingKind {
+    /// It says that the fit as a whole does not hold.
+    pub(super) fn is_of_the_fit(self) -> bool {
+        matches!(self, Self::DoubtedFit | Self::BentRims)
+    }
 }
 
 /// How much a finding matters; the order is that of urgency.
