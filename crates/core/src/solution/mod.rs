@@ -49,6 +49,11 @@ pub fn problem(inputs: &Inputs<'_>) -> Problem {
     assembled(inputs).problem
 }
 
+/// The same as the solution of the job stands on: without the measures that cannot be meant.
+pub fn problem_solved(inputs: &Inputs<'_>) -> Problem {
+    adjusted(inputs, |assembled, _| assembled.problem.clone())
+}
+
 /// The problem with the way back to the job, and with what a trial fit showed.
 fn assembled(inputs: &Inputs<'_>) -> Assembled {
     let mut assembled = assemble::assemble(inputs);
