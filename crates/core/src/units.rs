@@ -230,7 +230,7 @@ pub fn format_over(over: f64, limit: f64, decimals: usize) -> [String; 2] {
     let last = decimals + MOST_FURTHER_DECIMALS;
     let told_apart = (decimals..=last).map(both).find(|[over, limit]| over != limit);
     told_apart.unwrap_or_else(|| {
-        let parts = 10.0_f64.powi(last as i32);
+        let parts = (0..last).fold(1.0, |parts, _| parts * 10.0);
         [format_figure((over * parts).floor() / parts + 1.0 / parts, last), format_figure(limit, last)]
     })
 }
