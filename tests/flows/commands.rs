@@ -283,12 +283,42 @@ fn wrong_usage_is_exit_code_2() {
         &["slove"],
         &["cut", "a.plate.json", "-o", "a.svg", "--r12"],
         &["proof", "a.plate.json", "-o", "a.doc"],
+        &["proof", "a.plate.json", "-o", "a.pdf", "--thickness", "3"],
+        &["proof", "a.plate.json", "-o", "a.stl", "--bar-across", "99.4"],
+        &["proof", "a.plate.json", "-o", "a.3mf", "--paper", "a3"],
         &["proof"],
     ] {
         let ran = platewright(args.iter().copied());
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{args:?}");
         assert!(!ran.err.is_empty(), "{args:?}: it is said why");
     }
+}
+
+#[test]
+fn what_would_be_ignored_is_refused_with_a_sentence() {
+    let said = |args: [&str; 6]| platewright(args).err;
+    let thick = said(["proof", "a.plate.json", "-o", "a.pdf", "--thickness", "3"]);
+    assert_eq!(
+        thick,
+        "Paper is no plate, so with --thickness, --shrink and --hole-allowance the name ends in .3mf or .stl.\n"
+    );
+    let bars = said(["proof", "a.plate.json", "-o", "a.stl", "--bar-up", "99.4"]);
+    assert_eq!(
+        bars,
+        "A plate is printed on no paper, so with --paper, --bar-across and --bar-up the name ends in .pdf.\n"
+    );
+}
+
+#[test]
+fn a_file_that_is_replaced_is_spoken_of() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, out) = (job_file(folder.path()), folder.path().join("report.pdf"));
+    let write = || platewright(["report".as_ref(), path.as_os_str(), "-o".as_ref(), out.as_os_str()]);
+    let (first, second) = (write(), write());
+    assert_eq!((first.code, second.code), (0, 0), "{} {}", first.err, second.err);
+    let replaced = "It took the place of a file of that name.";
+    assert!(!first.out.contains(replaced), "nothing was there: {}", first.out);
+    assert!(second.out.starts_with(&first.out) && second.out.ends_with(&format!("{replaced}\n")), "{}", second.out);
 }
 
 #[test]

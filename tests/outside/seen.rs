@@ -2,11 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "a check that cannot get at what it judges has failed")]
 
+use platewright_core::check;
 use platewright_core::edge::Picture;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::{Held, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, NamedPoint, Photo, StraightEdge};
 use platewright_core::seen::{self, Seen};
-use platewright_core::solution::{Inputs, Solution, solve_photo};
+use platewright_core::solution::{FindingKind, Inputs, Solution, Weight, solve, solve_photo};
 use platewright_core::space::PhotoPoint;
 use platewright_synth::{Camera, Look, Plate, Random, RoundHole, render};
 
@@ -182,4 +183,28 @@ fn a_point_that_was_picked_far_from_a_corner_is_none_however_careless_the_pick_i
     job.points[0].at.x += 40.0;
     let (seen, _) = scene.solved(&job);
     assert!(seen.corner(&job.points[0], &job).is_none(), "40 px beside it, it is another place");
+}
+
+#[test]
+fn where_a_misread_measure_bends_the_measured_rims_off_their_holes_no_figure_stands() {
+    let scene = scene(11);
+    let (seen, solution) = scene.solved(&scene.job);
+    assert!(solution.fits_together(), "read well, all fits: {:?}", solution.findings);
+    let mut job = scene.job.clone();
+    job.measures.truncate(2);
+    job.measures[1].mm *= 1.2;
+    let inputs = Inputs { job: &job, exif_focal_px: Some(1500.0), instrument: Instrument::CALIPER, seen: Some(&seen) };
+    let solution = solve(&inputs);
+    let rms_px = solution.holes.iter().map(|hole| hole.rim_rms_px).fold(0.0, f64::max);
+    assert!(rms_px > 3.0, "the rims are bent: {rms_px} px");
+    assert!(!solution.fits_together(), "and that is said: {:#?}", solution.findings);
+    let bent = solution.findings.iter().find(|finding| finding.kind == FindingKind::BentRims).unwrap();
+    assert_eq!(bent.weight, Weight::Disagrees, "{}", bent.text);
+    assert!(bent.text.starts_with("The fit bends the rim"), "{}", bent.text);
+    assert!(bent.text.contains("A hand measure is misread") && bent.text.contains("M2 again."), "{}", bent.text);
+    let checks = check::all(&job, &solution);
+    let said = checks.iter().find(|check| check.text == bent.text).unwrap();
+    assert_eq!((said.name, said.verdict), ("Measures agree", check::Verdict::Fail), "nothing is cut from it");
+    let odds = checks.iter().find(|check| check.name == "Bolt-up").unwrap();
+    assert_ne!(odds.verdict, check::Verdict::Pass, "{}", odds.text);
 }

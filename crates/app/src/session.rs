@@ -89,8 +89,10 @@ pub struct Screen {
     pub route_open: bool,
     /// What is believed of the lens is shown.
     pub lens_open: bool,
-    /// The path field of the start sheet and of save as.
+    /// The path field of the questions.
     pub path_text: String,
+    /// The path field of the start sheet.
+    pub start_path: String,
     /// What is chosen to be written for trying, and for the shop.
     pub exports: [Export; 2],
     /// From the operations that write, what is written is shown instead of the photo.
@@ -168,6 +170,7 @@ impl Default for Screen {
             route_open: false,
             lens_open: false,
             path_text: String::new(),
+            start_path: String::new(),
             exports: [Export::Proof, Export::Cut(CutFormat::Dxf)],
             on_paper: true,
             shown_bars: None,

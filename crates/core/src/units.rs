@@ -220,6 +220,21 @@ pub fn format_figure(value: f64, decimals: usize) -> String {
     if value < 0.0 && !is_zero { format!("\u{2212}{digits}") } else { digits }
 }
 
+/// How many more decimals tell a figure from its limit at most.
+const MOST_FURTHER_DECIMALS: usize = 4;
+
+/// A figure that is over its limit, and the limit, with `decimals` or as many more as it takes for them to be read as two:
+/// what fails must not look as if it held. With the last decimal there is, what is over is rounded up.
+pub fn format_over(over: f64, limit: f64, decimals: usize) -> [String; 2] {
+    let both = |decimals| [over, limit].map(|figure| format_figure(figure, decimals));
+    let last = decimals + MOST_FURTHER_DECIMALS;
+    let told_apart = (decimals..=last).map(both).find(|[over, limit]| over != limit);
+    told_apart.unwrap_or_else(|| {
+        let parts = (0..last).fold(1.0, |parts, _| parts * 10.0);
+        [format_figure((over * parts).floor() / parts + 1.0 / parts, last), format_figure(limit, last)]
+    })
+}
+
 /// A figure for names and files: a plain minus sign, at most so many decimals, and no zeros at their end.
 pub fn format_short(value: f64, decimals: usize) -> String {
     let digits = format!("{value:.decimals$}");
@@ -288,6 +303,18 @@ mod tests {
     fn check(text: &str, mm: f64) {
         let read = parse_length_mm(text, Unit::Mm).unwrap();
         assert!((read - mm).abs() <= 1e-9 * mm, "{text} is {mm} mm, not {read}");
+    }
+
+    #[test]
+    fn what_is_over_its_limit_is_never_read_as_the_limit() {
+        for (over, limit, read) in [
+            (0.10, 0.0758, ["0.10", "0.08"]),
+            (0.0849, 0.0758, ["0.085", "0.076"]),
+            (0.0761, 0.0758, ["0.0761", "0.0758"]),
+            (0.075_8 + 1e-12, 0.075_8, ["0.075801", "0.075800"]),
+        ] {
+            assert_eq!(format_over(over, limit, 2), read, "{over} over {limit}");
+        }
     }
 
     #[test]

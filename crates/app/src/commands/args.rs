@@ -1,6 +1,6 @@
 //! The arguments of the program.
 
-use super::proof_plate::Asked;
+use super::proof_plate::{Asked, PlateFormat};
 use platewright_core::paper::Paper;
 use platewright_core::units::{Unit, parse_length_mm};
 use std::path::{Path, PathBuf};
@@ -51,15 +51,15 @@ pub(super) enum Command {
         /// The file to write: .pdf on paper, .3mf or .stl as a plate to print
         #[arg(short, long, value_name = "FILE", value_parser = proof_file)]
         output: PathBuf,
-        /// The paper
-        #[arg(long, value_enum, default_value_t = ProofPaper::A4)]
-        paper: ProofPaper,
+        /// The paper; else A4
+        #[arg(long, value_enum)]
+        paper: Option<ProofPaper>,
         /// What the check bar across reads on a print that was made without this; it should be 100 mm
-        #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
-        bar_across: f64,
+        #[arg(long, value_name = "MM", value_parser = length_mm)]
+        bar_across: Option<f64>,
         /// What the check bar up reads on a print that was made without this; it should be 100 mm
-        #[arg(long, value_name = "MM", default_value = "100", value_parser = length_mm)]
-        bar_up: f64,
+        #[arg(long, value_name = "MM", value_parser = length_mm)]
+        bar_up: Option<f64>,
         #[command(flatten)]
         plate: Asked,
     },
@@ -138,7 +138,30 @@ impl Args {
             Some(Command::Cut { output, r12: true, .. }) if file_of(output, &["dxf"]).is_none() => {
                 Some("R12 is a release of DXF, so with --r12 the name ends in .dxf.")
             }
+            Some(Command::Proof { output, paper, bar_across, bar_up, plate, .. }) => {
+                let is_plate = PlateFormat::of(output).is_some();
+                if !is_plate && plate.is_said() {
+                    return Some(
+                        "Paper is no plate, so with --thickness, --shrink and --hole-allowance the name ends in .3mf or .stl.",
+                    );
+                }
+                let of_paper = paper.is_some() || bar_across.is_some() || bar_up.is_some();
+                let text =
+                    "A plate is printed on no paper, so with --paper, --bar-across and --bar-up the name ends in .pdf.";
+                (is_plate && of_paper).then_some(text)
+            }
             _ => None,
+        }
+    }
+
+    /// The file that a command is to write.
+    pub(super) fn output(&self) -> Option<&Path> {
+        match self.command.as_ref()? {
+            Command::Solve { .. } => None,
+            Command::Cut { output, .. }
+            | Command::Proof { output, .. }
+            | Command::Flatten { output, .. }
+            | Command::Report { output, .. } => Some(output),
         }
     }
 

@@ -13,10 +13,10 @@ mod solve;
 mod solve_json;
 mod verdict;
 
-use crate::files::OpenedJob;
+use crate::files::{self, OpenedJob};
 use crate::measuring::{Measured, Request};
 use crate::window;
-use args::{Args, Command};
+use args::{Args, Command, ProofPaper};
 use clap::Parser as _;
 use platewright_core::instrument::Instrument;
 use platewright_core::job::Job;
@@ -84,6 +84,15 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write, err: &
 }
 
 fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
+    let replaces = args.output().is_some_and(files::is_there);
+    work(args, out)?;
+    if replaces {
+        writeln!(out, "It took the place of a file of that name.")?;
+    }
+    Ok(())
+}
+
+fn work(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
     match args.command {
         Some(Command::Solve { job, json }) => solve::run(&job, json, out),
         Some(Command::Cut { job, output, r12, even_so }) => cut::run(&job, &output, r12, even_so, out),
@@ -91,7 +100,8 @@ fn carry_out(args: Args, out: &mut dyn Write) -> Result<(), CommandError> {
             if proof_plate::PlateFormat::of(&output).is_some() {
                 return proof_plate::run(&job, &output, plate, out);
             }
-            let printed = proof::Printed { paper: paper.into(), bars_mm: [bar_across, bar_up] };
+            let bars_mm = [bar_across, bar_up].map(|bar| bar.unwrap_or(proof::BARS_MM));
+            let printed = proof::Printed { paper: paper.unwrap_or(ProofPaper::A4).into(), bars_mm };
             proof::run(&job, &output, printed, out)
         }
         Some(Command::Report { job, output, paper }) => report::run(&job, &output, paper.into(), out),

@@ -12,7 +12,7 @@ use std::io::Write;
 use std::path::Path;
 
 /// Length of the check bars on every paper that the command prints on, mm.
-const BARS_MM: f64 = 100.0;
+pub(super) const BARS_MM: f64 = 100.0;
 
 /// How the sheets are printed.
 #[derive(Debug, Clone, Copy, PartialEq)]

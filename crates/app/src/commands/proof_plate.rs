@@ -24,6 +24,11 @@ pub struct Asked {
 }
 
 impl Asked {
+    /// Anything is asked of it.
+    pub fn is_said(self) -> bool {
+        self != Self::default()
+    }
+
     /// What is made of it for a job.
     pub fn options(self, job: &Job) -> PlateOptions {
         let usual = PlateOptions::usual(job.stock.and_then(|stock| stock.thickness_mm));

@@ -48,7 +48,13 @@ pub(super) fn text(job: &Job, solution: &Solution, checks: &[Check]) -> String {
 /// The verdict in a sentence.
 pub(super) fn headline(job: &Job, solution: &Solution) -> String {
     let title = if job.title.is_empty() { "This part" } else { &job.title };
+    let count = |verdict| solution.measures.iter().filter(|fit| fit.verdict == verdict).count();
+    let (agree, disagree) = (count(MeasureVerdict::Agrees), count(MeasureVerdict::Disagrees));
+    let misfit = !solution.fits_together() || (agree == 0 && disagree > 0);
     let worst = match solution.fit.worst_sigma_mm {
+        Some(_) if solution.fit.scale_known() && misfit => {
+            "how good its holes are cannot be said, as picks and measures do not fit each other".to_owned()
+        }
         Some(sigma) if solution.fit.scale_known() => {
             let half = format_plus_minus_mm(sigma * platewright_core::tolerance::K95_PLACE);
             format!("worst hole is good to {half} (95 %)")
@@ -57,8 +63,6 @@ pub(super) fn headline(job: &Job, solution: &Solution) -> String {
         None if solution.fit.scale_known() => "it takes two holes to say how well they lie".to_owned(),
         _ => "sizes are not known yet".to_owned(),
     };
-    let count = |verdict| solution.measures.iter().filter(|fit| fit.verdict == verdict).count();
-    let (agree, disagree) = (count(MeasureVerdict::Agrees), count(MeasureVerdict::Disagrees));
     let measures = match (agree, disagree, solution.measures.len()) {
         (_, _, 0) => "nothing was measured by hand".to_owned(),
         (agree, 0, all) if agree == all => format!("all {all} measures agree"),
@@ -73,7 +77,7 @@ pub(super) fn headline(job: &Job, solution: &Solution) -> String {
 /// The odds that the plate goes over its fasteners, with what is most often in the way; nothing where there are none.
 pub(super) fn odds_lines(job: &Job, solution: &Solution) -> Option<String> {
     let bolt_up = solution.bolt_up.as_ref().filter(|_| solution.fit.scale_known())?;
-    if !solution.suspects.is_empty() {
+    if !solution.suspects.is_empty() || !solution.fits_together() {
         return Some("Settle first what disagrees, and the odds follow.".to_owned());
     }
     let said = std::iter::once(odds::sentence(bolt_up)).chain(odds::give_or_take(bolt_up));
@@ -137,4 +141,32 @@ fn aligned(rows: &[Vec<String>]) -> Vec<String> {
 
 fn names(job: &Job, between: &[Id]) -> String {
     between.iter().map(|id| job.feature_name(id)).collect::<Vec<_>>().join("–")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::samples;
+    use platewright_core::solution::{Finding, FindingKind, MeasureFit, Weight};
+
+    #[test]
+    fn where_picks_and_measures_do_not_fit_no_figure_and_no_odds_are_said() {
+        let job = samples::plate();
+        let calm = Solution { bolt_up: Some(samples::odds(0.97)), ..samples::agreeing() };
+        // 0.1 mm (1 sigma) times 2.4477 (95 % of a place in the plane).
+        assert!(headline(&job, &calm).contains("worst hole is good to ±0.24 mm"), "{}", headline(&job, &calm));
+        let none_agrees = |measure: MeasureFit| MeasureFit { verdict: MeasureVerdict::Disagrees, ..measure };
+        let bent = Finding::new(Weight::Disagrees, None, "The fit bends the rim of H1.".to_owned());
+        let bent = bent.of_kind(FindingKind::BentRims);
+        for solution in [
+            Solution { findings: vec![bent], ..calm.clone() },
+            Solution { measures: calm.measures.iter().cloned().map(none_agrees).collect(), ..calm.clone() },
+        ] {
+            let said = headline(&job, &solution);
+            assert!(said.contains("how good its holes are cannot be said") && !said.contains('±'), "{said}");
+        }
+        let bent = Finding::new(Weight::Disagrees, None, String::new()).of_kind(FindingKind::DoubtedFit);
+        let odds = odds_lines(&job, &Solution { findings: vec![bent], ..calm });
+        assert_eq!(odds.as_deref(), Some("Settle first what disagrees, and the odds follow."), "no odds");
+    }
 }

@@ -39,6 +39,23 @@ pub(super) fn decode(bytes: &[u8]) -> Result<(RgbImage, Tags), Problem> {
     .unwrap_or_else(|_| Err(Problem::Damaged("its decoder stopped in the middle".to_owned())))
 }
 
+/// Width and height of a picture when it is upright, px, by its header alone; `None` where it says none.
+pub(super) fn upright_size(bytes: &[u8]) -> Option<[u32; 2]> {
+    panic::catch_unwind(|| {
+        if heic::is_heic(bytes) {
+            return heic::size(bytes);
+        }
+        let format = image::guess_format(bytes).ok()?;
+        let (width, height) = reader(bytes, format).ok()?.dimensions();
+        let lies = matches!(
+            Tags::read(bytes).orientation,
+            Orientation::Rotate90 | Orientation::Rotate270 | Orientation::Rotate90FlipH | Orientation::Rotate270FlipH
+        );
+        Some(if lies { [height, width] } else { [width, height] })
+    })
+    .unwrap_or(None)
+}
+
 fn stored(bytes: &[u8], orientation: Orientation) -> Result<Stored, Problem> {
     match image::guess_format(bytes) {
         Ok(ImageFormat::Jpeg) if jpeg::is_complete(bytes) => {

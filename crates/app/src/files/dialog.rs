@@ -8,7 +8,7 @@ const OPENED: [&str; 19] = [
     "TIFF", "webp", "WEBP", "json",
 ];
 /// The same without jobs.
-const PHOTOS: &[&str] = OPENED.split_at(OPENED.len() - 1).0;
+pub(super) const PHOTOS: &[&str] = OPENED.split_at(OPENED.len() - 1).0;
 
 /// Asks for a file; `None` where the person chose none or the system has no dialog.
 pub fn ask(purpose: Purpose, suggested: &Path) -> Option<PathBuf> {

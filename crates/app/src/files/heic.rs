@@ -32,6 +32,13 @@ fn is_cut(bytes: &[u8]) -> bool {
     !rest.is_empty()
 }
 
+/// Width and height of the picture as the file turns and crops it, px; `None` where it says none.
+#[cfg(feature = "heic")]
+pub(super) fn size(bytes: &[u8]) -> Option<[u32; 2]> {
+    let info = heic_decoder::probe(bytes).ok()?;
+    Some([u32::try_from(info.width).ok()?, u32::try_from(info.height).ok()?])
+}
+
 /// The picture as the file turns and crops it.
 #[cfg(feature = "heic")]
 pub(super) fn stored(bytes: &[u8]) -> Result<Stored, Problem> {
@@ -100,6 +107,11 @@ fn problem_of(error: heic_decoder::HeifError) -> Problem {
         HeifError::LimitExceeded(_) => Problem::TooMuchMemory,
         other => Problem::Heic(super::error::on_one_line(&other.to_string())),
     }
+}
+
+#[cfg(not(feature = "heic"))]
+pub(super) fn size(_bytes: &[u8]) -> Option<[u32; 2]> {
+    None
 }
 
 #[cfg(not(feature = "heic"))]

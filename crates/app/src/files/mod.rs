@@ -7,6 +7,7 @@
 //! - Nothing is believed: sizes are looked at before memory is taken, and a photo is the one that its job was made on.
 
 mod atomic;
+mod beside;
 mod decode;
 pub mod dialog;
 mod error;

@@ -1,6 +1,7 @@
 //! Opening in the window: what another window has open, what was left unsaved, and a photo that is not where its job has
 //! it, are asked about instead of refused.
 
+use super::beside::only_photo;
 use super::error::{FileError, Place, Problem, in_job};
 use super::job::{OpenedJob, as_text, is_job, is_same_file, new_job, photo_from_job, photo_path, read_job_bytes};
 use super::photo::{LoadedPhoto, load_photo};
@@ -75,6 +76,8 @@ pub struct LostPhoto {
     pub trouble: PhotoTrouble,
     /// Width and height of the photo that the job was made on, px.
     pub size: [u32; 2],
+    /// The only photo of that size in the job's folder.
+    pub beside: Option<PathBuf>,
 }
 
 /// Why a file is not the photo of a job.
@@ -139,10 +142,18 @@ impl Opening {
             Ok(opened) => Ok(hold(opened, recovery)),
             Err(Trouble::File(error)) => Err(NotOpened::Failed(Box::new((self, error)))),
             Err(Trouble::Photo { name, looked_at, trouble, size }) => {
-                let lost = LostPhoto { opening: self, name, looked_at, trouble, size };
+                let beside = self.photo_beside(size, &looked_at, &trouble);
+                let lost = LostPhoto { opening: self, name, looked_at, trouble, size, beside };
                 Err(NotOpened::Held(Box::new(Held::Photo(lost))))
             }
         }
+    }
+
+    /// A photo in the job's folder that may be the one it was made on; `None` where what was looked at may be it itself.
+    fn photo_beside(&self, size: [u32; 2], looked_at: &Path, trouble: &PhotoTrouble) -> Option<PathBuf> {
+        let folder = self.path()?.parent()?;
+        let is_sought = *trouble != PhotoTrouble::Other;
+        is_sought.then(|| only_photo(folder, size, looked_at)).flatten()
     }
 
     /// What is to be settled before anything is read.

@@ -4,7 +4,7 @@ use super::figure_field::shortest;
 use crate::session::Session;
 use platewright_core::instrument::is_read_by_eye;
 use platewright_core::job::{Id, Job, MeasureKind};
-use platewright_core::units::{MM_PER_INCH, format_figure, format_reading};
+use platewright_core::units::{MM_PER_INCH, format_figure, format_over, format_reading};
 
 /// What stands where a figure is not known.
 pub(super) const DASH: &str = "—";
@@ -86,6 +86,17 @@ impl Lengths {
         format!("{} {}", self.figure(mm), self.unit())
     }
 
+    /// A length and the most that it may be, with their unit: where it is more they never read the same.
+    pub(super) fn beside_limit(self, mm: f64, limit_mm: f64) -> [String; 2] {
+        let ((value, decimals), (limit, _)) = (self.parts(mm), self.parts(limit_mm));
+        let figures = if mm > limit_mm {
+            format_over(value, limit, decimals)
+        } else {
+            [value, limit].map(|figure| format_figure(figure, decimals))
+        };
+        figures.map(|figure| format!("{figure} {}", self.unit()))
+    }
+
     /// How far off it can be, with its unit.
     pub(super) fn plus_minus_with_unit(self, mm: f64) -> String {
         format!("{} {}", self.plus_minus(mm), self.unit())
@@ -137,6 +148,14 @@ mod tests {
         assert_eq!(INCH.plus_minus(0.0004), "±0.001", "at least the last digit");
         assert_eq!(MM.plus_minus(0.0816), "±0.08", "two decimals");
         assert_eq!(MM.plus_minus(23.456), "±23.5", "one decimal from ten");
+    }
+
+    #[test]
+    fn what_is_over_its_limit_does_not_read_as_the_limit() {
+        let mm = |mm, limit_mm| MM.beside_limit(mm, limit_mm);
+        assert_eq!(mm(0.0811, 0.0758), ["0.081 mm", "0.076 mm"], "a third decimal tells them apart");
+        assert_eq!(mm(0.0758, 0.0811), ["0.08 mm", "0.08 mm"], "within it two decimals do");
+        assert_eq!(INCH.beside_limit(0.0811, 0.0758), ["0.0032 in", "0.0030 in"], "in inches a fourth");
     }
 
     #[test]

@@ -27,7 +27,7 @@ mod title_bar;
 mod tone;
 mod verdict;
 
-pub use fit_sheet::fit_sheet;
+pub use fit_sheet::{fit_sheet, fit_sheet_place};
 pub use guide_strip::guide_strip;
 pub(crate) use places::show as show_place;
 pub use questions::questions;

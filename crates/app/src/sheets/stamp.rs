@@ -36,6 +36,9 @@ pub(super) fn stamp(session: &Session) -> Option<Stamp> {
     if worst.is_none() && disagrees.is_none() {
         return plain(Tone::NotKnown, "scale not known yet");
     }
+    if disagrees.is_none() && !session.results.solution.fits_together() {
+        return plain(Tone::Disagrees, "picks and measures do not fit");
+    }
     let worst_mm = worst;
     let worst = worst.map(|mm| format!("worst hole {}", Lengths::of(session).plus_minus_with_unit(mm)));
     let open = standing::outline(session).is_some_and(|(contour, _)| !contour.closed && contour.nodes.len() > 1);
@@ -69,7 +72,7 @@ mod tests {
     use super::*;
     use crate::sheets::samples;
     use platewright_core::check::Verdict;
-    use platewright_core::solution::Solution;
+    use platewright_core::solution::{Finding, FindingKind, Solution, Weight};
 
     fn words(session: &Session) -> String {
         stamp(session).map(|stamp| stamp.words).unwrap_or_default()
@@ -105,6 +108,10 @@ mod tests {
         assert_eq!(words(&session), "outline open · worst hole ±0.24 mm · odds 41 %", "and the odds");
         samples::give_results(&mut session, samples::agreeing());
         assert_eq!(words(&session), "outline open · worst hole ±0.24 mm", "the outline");
+        let misfit = "Picks and measures fit each other worse than their ± allow.".to_owned();
+        let misfit = Finding::new(Weight::Disagrees, None, misfit).of_kind(FindingKind::DoubtedFit);
+        samples::give_results(&mut session, Solution { findings: vec![misfit], ..samples::agreeing() });
+        assert_eq!(words(&session), "picks and measures do not fit", "no ± while the whole does not fit");
         let mut session = samples::session(samples::plate_with_outline(true));
         session.results.checks = vec![samples::check(Verdict::Fail)];
         samples::give_results(&mut session, samples::agreeing());

@@ -41,13 +41,18 @@ pub(super) fn who_disagrees(session: &Session) -> Option<String> {
     blamed(session).map(|names| format!("{names} {verb}"))
 }
 
+/// Something disagrees, or what was picked and what was measured do not fit together: no figure holds until it is settled.
+pub(super) fn is_unsettled(session: &Session) -> bool {
+    let solution = &session.results.solution;
+    who_disagrees(session).is_some() || !solution.suspects.is_empty() || !solution.fits_together()
+}
+
 /// The odds, where they can be trusted: the size is known, nothing disagrees, and they are about every fastener that is
 /// said.
 pub(super) fn odds(session: &Session) -> Option<&BoltUp> {
     let solution = &session.results.solution;
     let every = job(session).is_some_and(|job| fasteners(job) == Fasteners::Known);
-    let settled =
-        every && solution.fit.scale_known() && who_disagrees(session).is_none() && solution.suspects.is_empty();
+    let settled = every && solution.fit.scale_known() && !is_unsettled(session);
     solution.bolt_up.as_ref().filter(|_| settled)
 }
 

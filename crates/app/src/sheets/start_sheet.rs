@@ -45,10 +45,10 @@ fn path_row(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         let width = ui.available_width() - 64.0 - theme::BUTTON_GAP;
         let name = "Where a photo or a job is";
         let field = Field { name, unit: "", hint: "or type where a photo or a job is", width };
-        let response = field.show(ui, Id::unique("start-path"), &mut session.screen.path_text);
+        let response = field.show(ui, Id::unique("start-path"), &mut session.screen.start_path);
         let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let clicked = Button::rest("Open").name("Open what is typed").width(64.0).show(ui).clicked();
-        let path = typed_path(&session.screen.path_text);
+        let path = typed_path(&session.screen.start_path);
         if entered {
             // Where it comes to nothing, what is typed next is the path again and no keys.
             response.request_focus();

@@ -381,7 +381,12 @@ fn of_outline(session: &Session) -> Verdict {
 fn on_edge_words(fit: &ContourFit, lengths: Lengths) -> String {
     let measured = fit.measured.as_ref().filter(|measured| !measured.places.is_empty());
     measured.map_or_else(String::new, |measured| {
-        format!(" It is cut within {} of its measured edge.", lengths.with_unit(measured.worst_mm))
+        let [worst, allowed] = lengths.beside_limit(measured.worst_mm, measured.allowance_mm());
+        if measured.worst_mm > measured.allowance_mm() {
+            format!(" It is cut up to {worst} off its measured edge, where {allowed} is allowed.")
+        } else {
+            format!(" It is cut within {worst} of its measured edge.")
+        }
     })
 }
 

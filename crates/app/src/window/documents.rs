@@ -21,8 +21,15 @@ impl Workbench {
             Purpose::Save => Asking::WhereToSave,
             Purpose::Write(export) => Asking::WhereToWrite { export, even_so: false },
         });
-        self.session.screen.path_text = self.suggested_path(purpose).display().to_string();
         let suggested = self.suggested_path(purpose);
+        self.session.screen.path_text = match &self.session.screen.held {
+            // Where a photo is not is no place to begin at: what the person typed is, or what may be it.
+            Some(Held::Photo(lost)) if purpose == Purpose::FindPhoto => {
+                let begin = lost.beside.as_ref().or(lost.opening.photo.as_ref());
+                begin.map_or_else(String::new, |path| path.display().to_string())
+            }
+            _ => suggested.display().to_string(),
+        };
         let started = self
             .work
             .start("file-dialog", move |_| Some(Finished::Chose(purpose, files::dialog::ask(purpose, &suggested))));

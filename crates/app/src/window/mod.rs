@@ -213,16 +213,21 @@ impl Workbench {
         crate::sheets::title_bar(ui, session, commands);
         crate::sheets::status_line(ui, session, commands);
         crate::sheets::route_card(ui, session, commands);
-        crate::sheets::fit_sheet(ui, session, commands);
-        if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {
-            crate::sheets::guide_strip(ui, session, guide, commands);
-        }
-        if session.document.is_some() && session.screen.shows_paper() {
-            preview.show(ui, session, commands);
-        } else if session.document.is_some() {
-            canvas.show(ui, session, commands);
-        } else {
+        let sheet = crate::sheets::fit_sheet_place(ui, session);
+        if session.document.is_none() {
+            crate::sheets::fit_sheet(ui, sheet, session, commands);
             crate::sheets::start_guide(ui, session, commands);
+        } else {
+            if let Some(guide) = guide.as_ref().filter(|guide| guide.is_of(session)) {
+                crate::sheets::guide_strip(ui, session, guide, commands);
+            }
+            // Tab goes from the photo to the sheet.
+            if session.screen.shows_paper() {
+                preview.show(ui, session, commands);
+            } else {
+                canvas.show(ui, session, commands);
+            }
+            crate::sheets::fit_sheet(ui, sheet, session, commands);
         }
         crate::sheets::questions(ui, session, commands);
         if self.kept_proof != self.session.settings.proof {

@@ -12,10 +12,13 @@ pub(super) fn sentence(refused: &EditRefused) -> String {
 }
 
 /// What part of a key stands for which thing on the screen; the first that fits.
-const SUBJECTS: [(&str, &str); 20] = [
+const SUBJECTS: [(&str, &str); 23] = [
     ("thickness_mm", "The sheet’s thickness"),
     ("kerf_mm", "The kerf"),
     ("cut_tolerance_mm", "What the cutter cuts to"),
+    ("gap_mm", "What is left between copies"),
+    ("sheet_mm", "The side of the sheet"),
+    ("radius_mm", "The radius"),
     ("focal_px.sigma", "The ± of the focal length"),
     ("focal_px", "The focal length"),
     ("lens", "What is believed of the lens"),

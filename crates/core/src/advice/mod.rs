@@ -222,11 +222,16 @@ impl<'a> Case<'a> {
         Some(Place { at, across_px: hole.rim_diameter_mm * self.map.px_per_mm(hole.centre) })
     }
 
+    /// The part's outline, closed, on the plate.
+    fn outline(&self) -> Option<Vec<PlatePoint>> {
+        let mut outlines = self.solution.contours.iter().filter(|contour| contour.role == Role::Outer);
+        outlines.find(|contour| contour.cut.closed).map(|outline| outline.cut.sampled(FACE_CHORD_MM))
+    }
+
     /// The part's outline, closed, on the plate; else the box round its holes.
     fn face(&self) -> Vec<PlatePoint> {
-        let mut outlines = self.solution.contours.iter().filter(|contour| contour.role == Role::Outer);
-        if let Some(outline) = outlines.find(|contour| contour.cut.closed) {
-            return outline.cut.sampled(FACE_CHORD_MM);
+        if let Some(outline) = self.outline() {
+            return outline;
         }
         let rims =
             self.solution.holes.iter().map(|hole| Bounds::around_circle(hole.centre, 0.5 * hole.rim_diameter_mm));
@@ -235,9 +240,14 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The longest side of the part, mm.
+    /// How long the part is, mm: between the two places of its outline, else of its kept holes, that lie farthest apart. A box
+    /// would say another length for each way that coordinates lie.
     fn longest_mm(&self) -> f64 {
-        Bounds::around(self.face()).map_or(0.0, |face| face.size().x.max(face.size().y))
+        let rims = || self.kept().map(|hole| (hole.centre, 0.5 * hole.rim_diameter_mm)).collect();
+        let outline = self.outline().map(|outline| outline.into_iter().map(|at| (at, 0.0)).collect());
+        let places: Vec<(PlatePoint, f64)> = outline.unwrap_or_else(rims);
+        let pairs = places.iter().enumerate().flat_map(|(i, a)| places[i + 1..].iter().map(move |b| (a, b)));
+        pairs.map(|(a, b)| a.0.distance(b.0) + a.1 + b.1).fold(0.0, f64::max)
     }
 
     /// What was seen of a hole as the job has it.

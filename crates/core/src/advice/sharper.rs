@@ -1,18 +1,18 @@
 //! What the ± of every hole would be if the photo were better in one respect.
 //!
-//! The job is adjusted once more with the standard deviations of what the photo gives changed, or with a belief about the
+//! The job is adjusted once more, without the measures that the solution is without, with the standard deviations of what the photo gives changed, or with a belief about the
 //! camera that the photo could have given. The places are those of the same best move over all kept features, so that the two
 //! ± compare. What a photo costs is the difference: its part of the ±, not an error that comes on top.
 
 use crate::adjust::{Feature, Precision, Problem, adjust_once};
-use crate::solution::{Inputs, problem};
+use crate::solution::{Inputs, problem_solved};
 use crate::tolerance::K95_PLACE;
 
 /// A rim that is measured well has its centre to this, px, one coordinate (1 sigma): rendered photos scatter by less
 /// (`rim_sweep`), with what their points share.
 pub(super) const MEASURED_CENTRE_PX: f64 = 0.05;
 
-/// The job's problem with the ± of its rims, to be asked what would change them.
+/// The problem that the job's solution stands on, with the ± of its rims, to be asked what would change them.
 #[derive(Debug)]
 pub(super) struct Sharper {
     problem: Problem,
@@ -33,7 +33,7 @@ pub(super) struct Gain {
 impl Sharper {
     /// `None` where the job cannot be adjusted.
     pub(super) fn of(inputs: &Inputs<'_>) -> Option<Self> {
-        let problem = problem(inputs);
+        let problem = problem_solved(inputs);
         let now_mm = plus_minus(&problem)?;
         Some(Self { problem, now_mm })
     }

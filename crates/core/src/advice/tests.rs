@@ -3,7 +3,7 @@
 use super::*;
 use crate::camera::{Lens, Pose};
 use crate::instrument::Instrument;
-use crate::job::{Belief, Held, Hole, LensBeliefs, Measure, MeasureKind, Photo};
+use crate::job::{Belief, Datum, Held, Hole, LensBeliefs, Measure, MeasureKind, Photo};
 use crate::solution::solve_photo;
 use crate::space::PlateVec;
 use crate::tolerance::{K95_PLACE, OFF_FACE_MM};
@@ -147,10 +147,15 @@ impl Taken {
 
     /// What is said of its photo.
     pub(super) fn advice(&self) -> Vec<Advice> {
-        let (job, pixels) = (self.job(), self.pixels());
+        self.advice_on(&self.job())
+    }
+
+    /// The same for a job of which something else is said.
+    fn advice_on(&self, job: &Job) -> Vec<Advice> {
+        let pixels = self.pixels();
         let picture = Picture::from_srgb(self.size(), &pixels).unwrap();
         let exif_focal_px = self.has_record.then(|| self.focal_px());
-        let inputs = Inputs { job: &job, exif_focal_px, instrument: Instrument::CALIPER, seen: None };
+        let inputs = Inputs { job, exif_focal_px, instrument: Instrument::CALIPER, seen: None };
         let (seen, solution) = solve_photo(&inputs, &picture, &|| true).unwrap();
         let file = PhotoFile { clipped: Clipped::of(&picture), jpeg_quality: self.jpeg_quality };
         after(&Inputs { seen: Some(&seen), ..inputs }, &solution, &file, Some(&picture))
@@ -200,6 +205,27 @@ fn a_stand_off_costs_by_similar_triangles() {
     check_cost(&from(65.0), OFF_FACE_MM * OFF_MM / 65.0, 0.01, State::Stop);
     // It costs a tenth from 0.5 * 36.06 / 0.1 = 180.3 mm, in steps of 50.
     assert!(from(170.0).way_out.contains("from 200 mm"), "{:?}", from(170.0));
+}
+
+#[test]
+fn the_part_is_as_long_however_coordinates_lie() {
+    // Between the far sides of opposite holes it is 2 * 36.06 + 2 * 4 = 80.11 mm, and 300 mm are 3.74 times that. A box would
+    // say 68 mm along the rows of holes, and 80 along a diagonal.
+    for along in ["h2", "h3", "h4"] {
+        let datum = Some(Datum { origin: Id::from("h1"), along: Id::from(along) });
+        let advice = GOOD.advice_on(&Job { datum, ..GOOD.job() });
+        let said = advice.iter().find(|advice| advice.name == stand_off::NAME).unwrap();
+        assert!(said.text.contains("3.7 lengths of the part"), "along {along}: {}", said.text);
+    }
+}
+
+#[test]
+fn a_measure_that_the_sheet_is_without_changes_no_cost() {
+    let mut job = GOOD.job();
+    job.measures[0].mm += 20.0;
+    let with = GOOD.advice_on(&job);
+    job.measures[0].in_use = false;
+    assert_eq!(with, GOOD.advice_on(&job), "it cannot be meant, and was set aside");
 }
 
 #[test]

@@ -20,6 +20,10 @@ pub(super) fn check(Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
         };
         return vec![Check::of(NAME, Verdict::CannotTell, text)];
     };
+    if !solution.fits_together() {
+        let text = "The odds wait until what was picked and what was measured fit together.";
+        return vec![Check::of(NAME, Verdict::CannotTell, text)];
+    }
     let odds = format!("It bolts up {}", bolt_up.times());
     let Some(worst) = bolt_up.worst.as_ref().filter(|_| bolt_up.odds < GOOD_ODDS) else {
         return vec![Check::of(NAME, Verdict::Pass, format!("{odds}."))];

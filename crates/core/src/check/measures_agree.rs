@@ -45,13 +45,13 @@ fn disagrees(number: usize, fit: &MeasureFit) -> Check {
     Check::of(NAME, Verdict::Fail, text).about(&fit.id)
 }
 
-/// What contradicts the rest and is no measure: a statement or a trial, which must be settled, or the picks as a whole,
-/// which may be a little worse than they were said to be.
+/// What contradicts the rest and is no measure: a statement, a trial or a rim that is bent off its hole, which must be
+/// settled, or the picks as a whole, which may be a little worse than they were said to be.
 fn other(solution: &Solution, finding: &Finding) -> Check {
     let is_suspect = finding.about.as_ref().is_some_and(|id| {
         let is_stated = solution.statements.iter().any(|fit| fit.id == *id);
         is_stated || solution.suspects.iter().any(|suspects| suspects.ids.contains(id))
     });
-    let verdict = if is_suspect { Verdict::Fail } else { Verdict::Warn };
+    let verdict = if is_suspect || finding.kind == FindingKind::BentRims { Verdict::Fail } else { Verdict::Warn };
     Check { about: finding.about.clone(), ..Check::of(NAME, verdict, finding.text.clone()) }
 }

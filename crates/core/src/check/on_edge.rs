@@ -3,6 +3,7 @@
 use super::{Case, Check, Verdict, contour_name, count, found_or};
 use crate::job::{Contour, Job, Meant, MeantKind};
 use crate::solution::{ContourFit, MeasuredContour, Unseen};
+use crate::units::format_over;
 
 const NAME: &str = "On the edge";
 
@@ -65,8 +66,9 @@ fn off(fit: &ContourFit, measured: &MeasuredContour) -> Option<Check> {
     }
     let verdict = if worst_mm > FAR_OFF * allowed_mm { Verdict::Fail } else { Verdict::Warn };
     let name = contour_name(fit);
+    let [worst, allowed] = format_over(worst_mm, allowed_mm, 2);
     let text = format!(
-        "{name} is cut up to {worst_mm:.2} mm off the measured edge, where {allowed_mm:.2} mm is allowed. Look there, and \
+        "{name} is cut up to {worst} mm off the measured edge, where {allowed} mm is allowed. Look there, and \
          let go of what is pinned or agreed, or pin a node where a corner is sharp."
     );
     let parts = measured.places.iter().filter(|place| place.took_part);

@@ -3,6 +3,7 @@
 use super::{Case, Check, Verdict, and_more, count};
 use crate::job::Hole;
 use crate::solution::{HoleFit, play_mm};
+use crate::units::format_over;
 
 const NAME: &str = "Room for error";
 
@@ -41,8 +42,9 @@ pub(super) fn check(case @ Case { job, solution, .. }: Case<'_>) -> Vec<Check> {
         let text = format!("{}, each with more room than its hole may be off.", count(n, "fastener"));
         return vec![Check::of(NAME, Verdict::Pass, text)];
     };
+    let [off, play] = format_over(*off_mm, *play_mm, 2);
     let text = format!(
-        "{} is good to ±{off_mm:.2} mm with the cutting, and its fastener has {play_mm:.2} mm of room.{} Measure more, or choose \
+        "{} is good to ±{off} mm with the cutting, and its fastener has {play} mm of room.{} Measure more, or choose \
          a wider clearance.",
         hole.name,
         and_more(tight.len() - 1, "tight"),

@@ -532,6 +532,8 @@ fn the_cut_lies_on_the_measured_edge() {
         )
     };
     check(name, measured(0, 0.1, &[]), Verdict::Warn, &off("0.10"), Some("c1"));
+    let hardly = off("0.079").replace("0.08 mm is", "0.076 mm is");
+    check(name, measured(0, 0.079, &[]), Verdict::Warn, &hardly, Some("c1"));
     check(name, measured(0, 0.2, &[]), Verdict::Fail, &off("0.20"), Some("c1"));
     let glare = Some(crate::edge::Rejection::Glare);
     let hidden = "Opening c2 has 7.0 mm where no edge is seen: glare hides it. Look whether the cut is right there.";

@@ -13,6 +13,7 @@ mod error;
 mod file;
 mod history;
 mod layout;
+mod limits;
 mod look_up;
 mod model;
 mod placing_order;

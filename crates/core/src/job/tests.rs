@@ -205,6 +205,58 @@ fn lengths_and_spreads_are_more_than_nothing() {
 }
 
 #[test]
+fn what_no_plate_and_no_cutter_is_like_is_refused_with_the_limit() {
+    for (piece, by, said) in [
+        ("\"kerf_mm\": 0.15", "\"kerf_mm\": 500", "stock.kerf_mm: is 500 mm, and no kerf is wider than 10 mm"),
+        (
+            "\"cut_tolerance_mm\": 0.1",
+            "\"cut_tolerance_mm\": 2000",
+            "stock.cut_tolerance_mm: is 2000 mm, and no cutter is farther off than 10 mm",
+        ),
+        (
+            "\"thickness_mm\": 3.0",
+            "\"thickness_mm\": 3e3",
+            "stock.thickness_mm: is 3000 mm, and no sheet is thicker than 1000 mm",
+        ),
+        ("1000.0, 500.0", "1000.0, 50001.0", "stock.sheet_mm[1]: is 50001 mm, and no sheet is longer than 50000 mm"),
+        (
+            "\"gap_mm\": 6.0",
+            "\"gap_mm\": 6000",
+            "stock.gap_mm: is 6000 mm, and no copies lie farther apart than 1000 mm",
+        ),
+        (
+            "\"finished_mm\": 6.6",
+            "\"finished_mm\": 32000",
+            "groups[0].finished_mm: is 32000 mm, and no hole is wider than 10000 mm",
+        ),
+        (
+            "\"diameter_mm\": 4.2",
+            "\"diameter_mm\": 32000",
+            "added[0].diameter_mm: is 32000 mm, and no hole is wider than 10000 mm",
+        ),
+        ("\"mm\": 6.62", "\"mm\": 32000", "measures[1].mm: is 32000 mm, and no hole is wider than 10000 mm"),
+        ("\"mm\": 231.45", "\"mm\": 231450", "measures[0].mm: is 231450 mm, and no part is longer than 50000 mm"),
+        (
+            "\"fastener\": \"M6\"",
+            "\"fastener\": \"banana\"",
+            "groups[0].fastener: “banana” is no fastener: a size has a figure in it, as M6, #10 and 1/4 in have",
+        ),
+    ] {
+        check_refused(&with(piece, by), said);
+    }
+    // What is rare is taken all the same: a size that the standards do not hold, a plate and a bore of several metres.
+    for (piece, by) in [
+        ("\"fastener\": \"M6\"", "\"fastener\": \"M42\""),
+        ("1000.0, 500.0", "12000.0, 3000.0"),
+        ("\"finished_mm\": 6.6", "\"finished_mm\": 4500"),
+        ("\"kerf_mm\": 0.15", "\"kerf_mm\": 10"),
+        ("\"mm\": 231.45", "\"mm\": 11800"),
+    ] {
+        assert!(read(&with(piece, by)).is_ok(), "{by}: {:?}", read(&with(piece, by)));
+    }
+}
+
+#[test]
 fn statements_are_about_what_they_can_be_about() {
     let between = |ids: &str| with("[\"e1\", \"p1\", \"p2\"]", ids);
     check_refused(
@@ -346,6 +398,16 @@ fn length() -> impl Strategy<Value = f64> {
     prop_oneof![1e-9..1e6_f64, 0.01..10.0_f64]
 }
 
+/// A length of a part, a hole or a sheet: none is too long.
+fn part_length() -> impl Strategy<Value = f64> {
+    1e-9..1e4_f64
+}
+
+/// A kerf, or how far off a cutter is.
+fn cut_length() -> impl Strategy<Value = f64> {
+    1e-9..10.0_f64
+}
+
 fn photo_point() -> impl Strategy<Value = PhotoPoint> {
     (figure(), figure()).prop_map(|(x, y)| PhotoPoint::new(x, y))
 }
@@ -432,11 +494,13 @@ prop_compose! {
         photo in photo(),
         mut holes in proptest::collection::vec(hole(), 2..5),
         points in proptest::collection::vec((any::<String>(), photo_point(), proptest::option::of(length())), 0..3),
-        readings in proptest::collection::vec((length(), length(), any::<bool>()), 0..4),
+        readings in proptest::collection::vec((part_length(), length(), any::<bool>()), 0..4),
         contours in proptest::collection::vec(
             (proptest::collection::vec(node(), 0..4), any::<[bool; 3]>(), proptest::collection::vec(meant(), 0..3)), 0..3
         ),
-        stock in proptest::option::of((proptest::option::of(length()), proptest::option::of(length()), any::<bool>())),
+        stock in proptest::option::of(
+            (proptest::option::of(cut_length()), proptest::option::of(cut_length()), any::<bool>())
+        ),
         trial in proptest::option::of((figure(), length())),
         with_datum in any::<bool>(),
     ) -> Job {

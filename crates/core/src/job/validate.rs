@@ -5,6 +5,7 @@
 
 use super::contours::{Contour, Meant, MeantKind, Role};
 use super::error::shown;
+use super::limits::Most;
 use super::model::{
     Belief, Datum, Group, Hole, Id, Job, LensBeliefs, Measure, MeasureKind, Photo, Statement, StatementKind,
 };
@@ -218,7 +219,8 @@ fn measure(key: &str, measure: &Measure, ids: &Ids<'_>) -> Result<(), JobError> 
             return Err(JobError::at(between, "needs one hole and one edge"));
         }
     }
-    positive(format_args!("{key}.mm"), measure.mm)?;
+    let most = if measure.kind == MeasureKind::Diameter { Most::DIAMETER } else { Most::LENGTH };
+    most.check_positive(format_args!("{key}.mm"), measure.mm)?;
     positive(format_args!("{key}.sigma_mm"), measure.sigma_mm)
 }
 
@@ -259,7 +261,14 @@ fn group(key: &str, group: &Group) -> Result<(), JobError> {
             format!("“{found}” is not known here; known are {known}"),
         ));
     }
-    optional(format_args!("{key}.finished_mm"), group.finished_mm, positive)?;
+    if let Some(fastener) = group.fastener.as_deref()
+        && !fastener.chars().any(char::is_numeric)
+    {
+        let found = shown(fastener);
+        let problem = format!("“{found}” is no fastener: a size has a figure in it, as M6, #10 and 1/4 in have");
+        return Err(JobError::at(format!("{key}.fastener"), problem));
+    }
+    optional(format_args!("{key}.finished_mm"), group.finished_mm, |key, mm| Most::DIAMETER.check_positive(key, mm))?;
     optional(format_args!("{key}.same_size_sigma_mm"), group.same_size_sigma_mm, positive)
 }
 
@@ -313,12 +322,13 @@ fn datum(datum: &Datum, ids: &Ids<'_>) -> Result<(), JobError> {
 }
 
 fn stock(stock: &Stock) -> Result<(), JobError> {
-    optional("stock.thickness_mm", stock.thickness_mm, positive)?;
-    optional("stock.kerf_mm", stock.kerf_mm, zero_or_more)?;
-    optional("stock.cut_tolerance_mm", stock.cut_tolerance_mm, zero_or_more)?;
-    optional("stock.gap_mm", stock.gap_mm, zero_or_more)?;
+    optional("stock.thickness_mm", stock.thickness_mm, |key, mm| Most::THICKNESS.check_positive(key, mm))?;
+    optional("stock.kerf_mm", stock.kerf_mm, |key, mm| Most::KERF.check_zero_or_more(key, mm))?;
+    let tolerance = |key, mm| Most::CUT_TOLERANCE.check_zero_or_more(key, mm);
+    optional("stock.cut_tolerance_mm", stock.cut_tolerance_mm, tolerance)?;
+    optional("stock.gap_mm", stock.gap_mm, |key, mm| Most::GAP.check_zero_or_more(key, mm))?;
     let sides = stock.sheet_mm.iter().flatten().enumerate();
-    sides.into_iter().try_for_each(|(i, mm)| positive(format_args!("stock.sheet_mm[{i}]"), *mm))?;
+    sides.into_iter().try_for_each(|(i, mm)| Most::SHEET.check_positive(format_args!("stock.sheet_mm[{i}]"), *mm))?;
     match stock.copies {
         Some(n) if n == 0 || n > MOST_COPIES => {
             Err(JobError::at("stock.copies", format!("is {n}, and one file holds 1 to {MOST_COPIES}")))
@@ -377,7 +387,7 @@ pub(super) fn usable(key: impl Display, value: f64) -> Result<(), JobError> {
     Ok(())
 }
 
-fn zero_or_more(key: impl Display, value: f64) -> Result<(), JobError> {
+pub(super) fn zero_or_more(key: impl Display, value: f64) -> Result<(), JobError> {
     usable(&key, value)?;
     if value < 0.0 {
         return Err(JobError::at(key.to_string(), format!("is {value}, and it cannot be less than 0")));

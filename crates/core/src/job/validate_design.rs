@@ -1,7 +1,8 @@
 //! Whether what is designed on top holds together.
 
 use super::error::shown;
-use super::validate::{Ids, Thing, optional, pair, positive, usable};
+use super::limits::Most;
+use super::validate::{Ids, Thing, optional, pair, usable};
 use super::{
     Added, AddedKind, Between, Design, Id, Job, JobError, MOST_ADDED, MOST_ON_A_CIRCLE, OnCircle, Placed, PlacingOrder,
 };
@@ -29,8 +30,8 @@ pub(super) fn design(job: &Job, ids: &Ids<'_>) -> Result<(), JobError> {
         return Err(JobError::at(format!("added[{i}]"), problem));
     }
     let Design { mirrored: _, land_mm, opening_land_mm } = job.design;
-    usable("design.land_mm", land_mm)?;
-    usable("design.opening_land_mm", opening_land_mm)
+    Most::LAND.check("design.land_mm", land_mm)?;
+    Most::LAND.check("design.opening_land_mm", opening_land_mm)
 }
 
 fn place(key: &str, added: &Added, ids: &Ids<'_>) -> Result<(), JobError> {
@@ -71,7 +72,7 @@ fn on_circle(key: &str, circle: &OnCircle, ids: &Ids<'_>) -> Result<(), JobError
         let problem = format!("is {n}, and a circle holds from 1 to {MOST_ON_A_CIRCLE}");
         return Err(JobError::at(format!("{key}.n"), problem));
     }
-    positive(format_args!("{key}.radius_mm"), *radius_mm)?;
+    Most::LENGTH.check_positive(format_args!("{key}.radius_mm"), *radius_mm)?;
     usable(format_args!("{key}.first_deg"), *first_deg)
 }
 
@@ -84,7 +85,7 @@ fn size(key: &str, added: &Added, ids: &Ids<'_>) -> Result<(), JobError> {
             ("group", added.group.is_some()),
         ],
     )?;
-    optional(format_args!("{key}.diameter_mm"), added.diameter_mm, positive)?;
+    optional(format_args!("{key}.diameter_mm"), added.diameter_mm, |key, mm| Most::DIAMETER.check_positive(key, mm))?;
     if let Some(group) = &added.group {
         ids.refers(format_args!("{key}.group"), group, &[Thing::Group])?;
     }
@@ -118,7 +119,7 @@ fn slot(key: &str, added: &Added, ids: &Ids<'_>) -> Result<(), JobError> {
     let Some(length_mm) = added.length_mm else {
         return Err(JobError::at(key, "the key “length_mm” is missing: a slot has a length"));
     };
-    positive(format_args!("{key}.length_mm"), length_mm)?;
+    Most::LENGTH.check_positive(format_args!("{key}.length_mm"), length_mm)?;
     one_at_most(key, [keys[1], keys[2], ("", false)])?;
     optional(format_args!("{key}.angle_deg"), added.angle_deg, usable)?;
     added.towards.as_ref().map_or(Ok(()), |id| ids.refers(format_args!("{key}.towards"), id, &PLACES))

@@ -2,6 +2,7 @@
 
 use super::assemble::{Assembled, NoRim, Role, off_line_px};
 use super::beliefs::{BeliefSource, focal_unsaid};
+use super::doubted_fit::doubted_fit;
 use super::doubted_rims::{doubted_rims, no_camera, unsaid_breaks};
 use super::finish::{fastener, said_fastener};
 use super::results::Results;
@@ -17,9 +18,6 @@ const WORTH_SAYING_MM: f64 = 0.5;
 /// A further measure that leaves more than this share of the uncertainty does not help.
 const NO_HELP: f64 = 0.9;
 
-/// Chance below which the fit as a whole is doubted, the same as for one measure.
-const FIT_DOUBTED: f64 = 0.001;
-
 /// So many misreadings are told one by one. Where there are more, hardly any is told rightly before the first are settled.
 const MOST_SUSPECTS: usize = 4;
 
@@ -32,7 +30,7 @@ pub(super) fn findings(results: &Results<'_>, solution: &Solution) -> Vec<Findin
     let mut list = Vec::new();
     trial_cause(solution, &mut list);
     disagreeing(results, solution, &mut list);
-    doubted(results, solution, &mut list);
+    doubted_fit(results, solution, &mut list);
     unfinished(job, assembled, &mut list);
     unknown_size(results, solution, &mut list);
     ambiguous(job, solution, &mut list);
@@ -183,29 +181,6 @@ fn statement_off(results: &Results<'_>, fit: &StatementFit) -> String {
     }
 }
 
-/// The whole does not fit, and no measure explains it: a pick is off.
-fn doubted(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
-    let doubted = solution.fit.p_value.is_some_and(|p| p < FIT_DOUBTED);
-    if !doubted || !solution.suspects.is_empty() {
-        return;
-    }
-    let sigmas = |rim: usize| {
-        let precision = &results.assembled.problem.rims[rim].precision;
-        let offs = solution.holes[rim].picks_off_px.iter().enumerate();
-        let square_sum: f64 = offs.clone().map(|(pick, off)| (off / precision.sigma_px(pick)).powi(2)).sum();
-        square_sum / (offs.len() as f64).max(1.0)
-    };
-    let worst = (0..solution.holes.len()).max_by(|a, b| sigmas(*a).total_cmp(&sigmas(*b)));
-    let text = "Picks and measures fit each other worse than their ± allow.";
-    list.push(match worst.map(|rim| &solution.holes[rim].id) {
-        Some(id) => {
-            let text = format!("{text} Look at the rim of {} first.", results.job.feature_name(id));
-            about(Weight::Disagrees, id, text)
-        }
-        None => whole(Weight::Disagrees, text.to_owned()),
-    });
-}
-
 /// Holes without enough picks, edges that are no line, measures that wait for them.
 fn unfinished(job: &Job, assembled: &Assembled, list: &mut Vec<Finding>) {
     for (hole, state) in job.holes.iter().zip(&assembled.holes) {
@@ -284,7 +259,9 @@ fn unknown_size(results: &Results<'_>, solution: &Solution, list: &mut Vec<Findi
         return;
     };
     let within = worst * K95_PLACE;
-    if within < WORTH_SAYING_MM {
+    // Where the whole does not fit, the figure is none.
+    let is_doubted = list.iter().any(|finding| finding.kind.is_of_the_fit());
+    if within < WORTH_SAYING_MM || is_doubted {
         return;
     }
     let (job, next) = (results.job, solution.measure_next.first());
@@ -318,17 +295,22 @@ fn ambiguous(job: &Job, solution: &Solution, list: &mut Vec<Finding>) {
     list.push(about(Weight::NotKnown, &ambiguity.hole, text).of_kind(FindingKind::UnsettledTilt));
 }
 
+/// The measure to be taken that checks those that nothing checks, the one that is checked least first; what helps the worst
+/// hole need not check them.
+pub(super) fn to_check(results: &Results<'_>, solution: &Solution) -> Option<String> {
+    let unchecked = solution.measures.iter().filter(|fit| fit.verdict == super::MeasureVerdict::Unchecked);
+    let least = unchecked.min_by(|a, b| a.redundancy.total_cmp(&b.redundancy));
+    let checks = least.and_then(|fit| results.checking(&fit.id));
+    checks.as_ref().or(solution.measure_next.first()).map(|next| next.call(results.job))
+}
+
 fn unchecked(results: &Results<'_>, solution: &Solution, list: &mut Vec<Finding>) {
     let unchecked: Vec<usize> = (0..solution.measures.len())
         .filter(|place| solution.measures[*place].verdict == super::MeasureVerdict::Unchecked)
         .collect();
     let Some(first) = unchecked.first() else { return };
     let counting = results.assembled.problem.lengths.iter().filter(|each| !each.span.is_statement()).count();
-    // What helps the worst hole need not check them; the one that is checked least comes first.
-    let redundancy = |place: &&usize| solution.measures[**place].redundancy;
-    let least = unchecked.iter().min_by(|a, b| redundancy(a).total_cmp(&redundancy(b)));
-    let checks = least.and_then(|place| results.checking(&solution.measures[*place].id));
-    let call = checks.as_ref().or(solution.measure_next.first()).map(|next| format!(" {}.", next.call(results.job)));
+    let call = to_check(results, solution).map(|call| format!(" {call}."));
     let text = if unchecked.len() == counting && counting > 1 {
         format!("Nothing checks the measures yet: if one is misread, nobody will notice.{}", call.unwrap_or_default())
     } else {

@@ -11,6 +11,7 @@ mod assemble;
 mod beliefs;
 mod cause;
 mod datum;
+mod doubted_fit;
 mod doubted_rims;
 mod findings;
 mod finish;
@@ -46,6 +47,11 @@ const NEXT_MEASURES: usize = 5;
 /// What is adjusted for a job: its picks, its lengths that count, and the beliefs about its camera.
 pub fn problem(inputs: &Inputs<'_>) -> Problem {
     assembled(inputs).problem
+}
+
+/// The same as the solution of the job stands on: without the measures that cannot be meant.
+pub fn problem_solved(inputs: &Inputs<'_>) -> Problem {
+    adjusted(inputs, |assembled, _| assembled.problem.clone())
 }
 
 /// The problem with the way back to the job, and with what a trial fit showed.

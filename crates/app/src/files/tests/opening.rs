@@ -135,6 +135,27 @@ fn a_photo_is_taken_wherever_it_is_shown_and_only_that_one() {
 }
 
 #[test]
+fn the_only_photo_of_its_size_beside_the_job_is_offered() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, job) = job_with_photo(folder.path());
+    let renamed = folder.path().join("renamed.jpg");
+    fs::rename(folder.path().join("a.jpg"), &renamed).unwrap();
+    put(folder.path(), "large.jpg", &another(80, 60));
+    put(folder.path(), "broken.jpg", b"no picture");
+    put(folder.path(), "list.txt", &another(64, 48));
+    let offered = lost(Opening::file(path.clone()));
+    assert_eq!(offered.beside.as_ref(), Some(&renamed), "what is larger, damaged or no picture is none");
+    let opened = offered.with(renamed.clone()).open(None).unwrap();
+    assert_eq!(opened.job.photo.sha256, job.photo.sha256, "it is the job's own, under another name");
+    put(folder.path(), "second.jpg", &another(64, 48));
+    assert_eq!(lost(Opening::file(path.clone())).beside, None, "nobody knows which of two is meant");
+    fs::remove_file(renamed).unwrap();
+    let shown = Opening { photo: Some(folder.path().join("second.jpg")), ..Opening::file(path) };
+    let other = lost(shown);
+    assert_eq!((other.trouble, other.beside), (PhotoTrouble::Other, None), "what was shown is not offered again");
+}
+
+#[test]
 fn another_photo_of_the_same_size_is_taken_if_the_person_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let (path, job) = job_with_photo(folder.path());

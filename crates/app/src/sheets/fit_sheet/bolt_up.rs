@@ -38,7 +38,7 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
         }
     } else {
         table_head(ui, "Bolt-up odds", "");
-        let disagrees = standing::who_disagrees(session).is_some() || !solution.suspects.is_empty();
+        let disagrees = standing::is_unsettled(session);
         match (standing::fasteners(&job), solution.fit.scale_known(), disagrees) {
             (Fasteners::Unsaid | Fasteners::NoSuch { .. }, ..) => {}
             (_, false, _) => note(ui, "The odds follow once the size is known."),

@@ -49,8 +49,9 @@ fn figures(ui: &mut Ui, measured: &MeasuredContour, lengths: Lengths) {
         note(ui, "Nothing along its nodes looks like the edge of the face: it is cut as drawn.");
         return;
     }
-    rows::pair(ui, "Cut within", &format!("{} of the measured edge", lengths.with_unit(measured.worst_mm)));
-    rows::pair(ui, "Allowed", &lengths.with_unit(measured.allowance_mm()));
+    let [worst, allowed] = lengths.beside_limit(measured.worst_mm, measured.allowance_mm());
+    rows::pair(ui, "Cut within", &format!("{worst} of the measured edge"));
+    rows::pair(ui, "Allowed", &allowed);
     rows::pair(ui, "Noise of the edge", &format!("{} mm", format_figure(measured.noise_mm, 3)));
     let left_out = measured.places.iter().filter(|place| !place.took_part).count();
     let places = match left_out {

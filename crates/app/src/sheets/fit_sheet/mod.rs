@@ -32,45 +32,73 @@ use crate::controls::{Button, Head, Icon, icons, say, say_in};
 use crate::exports::Export;
 use crate::session::{Chosen, Operation, Session, Standing};
 use crate::theme::{self, Lettering};
-use egui::{Area, Frame, Id, Layout, Margin, Order, Panel, ScrollArea, Stroke, Ui, vec2};
+use egui::{Align, Area, Frame, Id, Layout, Margin, Order, Panel, Rect, ScrollArea, Stroke, Ui, UiBuilder, vec2};
 
 /// How strong figures are that will be others once the rims are measured.
 const OUT_OF_DATE: f32 = 0.4;
 /// Height of the sheet from which its sentence and 'measure next' stay while the rest scrolls.
 const STAYS_FROM: f32 = 520.0;
 
-/// The fit sheet.
-pub fn fit_sheet(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+/// The place of the fit sheet.
+#[derive(Debug, Clone, Copy)]
+pub enum SheetPlace {
+    /// Beside the photo, with the place of what is on it.
+    Beside { whole: Rect, inside: Rect },
+    /// A drawer over the photo, which has this place.
+    Over(Rect),
+}
+
+/// Keeps the place of the fit sheet, and lays its paper.
+///
+/// Its controls come later ([`fit_sheet`]): Tab goes to them in the order in which they are drawn, and the photo comes first.
+pub fn fit_sheet_place(ui: &mut Ui, session: &Session) -> SheetPlace {
     let colours = theme::colours(ui);
     let window = ui.ctx().content_rect().width();
-    let inside = Frame::NONE.fill(colours.paper).inner_margin(Margin { left: 18, right: 0, top: 12, bottom: 8 });
     // With nothing open there is nothing to lie over: the start sheet keeps its own place.
     if window < theme::DRAWER_BELOW && session.document.is_some() {
-        if session.screen.drawer_open {
-            drawer(ui, session, commands, inside);
-        }
-        return;
+        return SheetPlace::Over(ui.available_rect_before_wrap());
     }
     let width = match window {
         w if w >= theme::WIDE_FROM => theme::SHEET_WIDE,
         w if w < theme::FOLD_BELOW => theme::SHEET_NARROW_WIDTH,
         _ => theme::SHEET_WIDTH,
     };
-    let panel = Panel::right("sheet").exact_size(width).resizable(false).show_separator_line(false).frame(inside);
-    let shown = panel.show(ui, |ui| contents(ui, session, commands));
-    let rect = shown.response.rect;
-    let line = rect.left() + theme::FRAME_LINE / 2.0;
-    ui.painter().vline(line, rect.y_range(), Stroke::new(theme::FRAME_LINE, colours.ink));
+    let panel = Panel::right("sheet").exact_size(width).resizable(false).show_separator_line(false).frame(paper(ui));
+    let shown = panel.show(ui, |ui| ui.max_rect());
+    let whole = shown.response.rect;
+    let line = whole.left() + theme::FRAME_LINE / 2.0;
+    ui.painter().vline(line, whole.y_range(), Stroke::new(theme::FRAME_LINE, colours.ink));
+    SheetPlace::Beside { whole, inside: shown.inner }
 }
 
-fn drawer(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>, inside: Frame) {
-    let place = ui.available_rect_before_wrap();
+fn paper(ui: &Ui) -> Frame {
+    Frame::NONE.fill(theme::colours(ui).paper).inner_margin(Margin { left: 18, right: 0, top: 12, bottom: 8 })
+}
+
+/// The fit sheet in its place; a drawer where it is open.
+pub fn fit_sheet(ui: &mut Ui, place: SheetPlace, session: &mut Session, commands: &mut Vec<Command>) {
+    let (whole, inside) = match place {
+        SheetPlace::Beside { whole, inside } => (whole, inside),
+        SheetPlace::Over(photo) => {
+            if session.screen.drawer_open {
+                drawer(ui, photo, session, commands);
+            }
+            return;
+        }
+    };
+    let builder = UiBuilder::new().max_rect(inside).layout(Layout::top_down(Align::Min)).id_salt("fit-sheet");
+    let mut ui = ui.new_child(builder);
+    ui.shrink_clip_rect(whole);
+    contents(&mut ui, session, commands);
+}
+
+fn drawer(ui: &Ui, place: Rect, session: &mut Session, commands: &mut Vec<Command>) {
     let width = theme::SHEET_NARROW_WIDTH.min(place.width());
     let at = egui::pos2(place.right() - width, place.top());
     let edge = Stroke::new(theme::FRAME_LINE, theme::colours(ui).ink);
     let area = Area::new(Id::unique("sheet-drawer")).order(Order::Middle).fixed_pos(at).constrain(false);
     area.accessible_name("Fit sheet").show(ui.ctx(), |ui| {
-        inside.stroke(edge).show(ui, |ui| {
+        paper(ui).stroke(edge).show(ui, |ui| {
             ui.set_width(width - 18.0 - 2.0 * theme::FRAME_LINE);
             ui.set_height(place.height() - 20.0 - 2.0 * theme::FRAME_LINE);
             contents(ui, session, commands);

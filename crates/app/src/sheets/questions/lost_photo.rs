@@ -4,6 +4,7 @@ use super::{forget, path_field};
 use crate::command::Command;
 use crate::controls::{Button, Field, say, say_in};
 use crate::files::opening::{Held, LostPhoto, PhotoTrouble};
+use crate::files::short_name;
 use crate::session::{Asking, Session};
 use crate::sheets::start_sheet::typed_path;
 use crate::theme::{self, Lettering};
@@ -31,6 +32,14 @@ pub(super) fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Comman
     let [width, height] = lost.size;
     let about = format!("It was {} with {width} × {height} px.", lost.name);
     say_in(ui, Lettering::Small, colours.soft, &about);
+    if let Some(beside) = &lost.beside {
+        let name = short_name(beside);
+        say(
+            ui,
+            Lettering::Body,
+            &format!("{name} lies beside the job and has as many px: it may be the same, renamed."),
+        );
+    }
     let entered = path(ui, &mut session.screen.path_text);
     say_in(ui, Lettering::Small, colours.soft, "The system’s own file window opens too, where there is one.");
     ui.add_space(6.0);

@@ -81,10 +81,11 @@ fn on_circle(ui: &mut Ui, circle: &mut OnCircle, id: &str, lengths: Lengths) {
         }
     }
     let reading = labelled(ui, "Holes", |ui, width| {
-        Figure::number("How many on the circle", Some(circle.n as f64), 0, "").of(id).above_zero().width(width).show(ui)
+        let figure = Figure::number("How many on the circle", Some(circle.n as f64), 0, "").of(id);
+        figure.whole().between(1.0, MOST_ON_A_CIRCLE as f64).width(width).show(ui)
     });
     if let Some(n) = taken(ui, reading).and_then(Typed::number) {
-        circle.n = n.round().clamp(1.0, MOST_ON_A_CIRCLE as f64) as usize;
+        circle.n = n as usize;
     }
     let reading = labelled(ui, "Radius", |ui, width| {
         Figure::length("Radius of the circle", Some(circle.radius_mm), lengths).of(id).width(width).show(ui)

@@ -353,6 +353,34 @@ fn a_lost_photo_is_shown_and_its_place_remembered() {
 }
 
 #[test]
+fn a_photo_beside_its_job_is_offered_and_the_place_where_it_is_not_is_not() {
+    let shop = Shop::new();
+    fs::create_dir(shop.at("camera")).unwrap();
+    fs::rename(shop.at("flange.png"), shop.at("camera/roll.png")).unwrap();
+    let mut window = shop.window(None);
+    window.get_by_role_and_label(Role::TextInput, "Where a photo or a job is").focus();
+    window.run_steps(2);
+    type_path(&mut window, "Where a photo or a job is", &shop.job());
+    until(&mut window, "the photo is asked for", asks(Asking::WhereIsPhoto));
+    let value = |window: &Window, name: &str| {
+        let field = window.get_by_role_and_label(Role::TextInput, name);
+        field.accesskit_node().value().unwrap_or_default()
+    };
+    assert_eq!(value(&window, "Path of the photo"), "", "not where it is missing");
+    window.key_press(egui::Key::Escape);
+    window.run_steps(4);
+    assert_eq!(window.state().session.screen.start_path, shop.job().display().to_string(), "what was typed behind it");
+    fs::rename(shop.at("camera/roll.png"), shop.at("renamed.png")).unwrap();
+    send(&mut window, Command::Open(shop.job()));
+    until(&mut window, "the photo is asked for again", asks(Asking::WhereIsPhoto));
+    assert!(shows(&window, "renamed.png lies beside the job"), "it is offered");
+    assert_eq!(value(&window, "Path of the photo"), shop.at("renamed.png").display().to_string(), "Enter takes it");
+    window.key_press(egui::Key::Enter);
+    until(&mut window, "the job is open", is_open);
+    assert_eq!(job(&window).photo.file, "renamed.png", "where it lies");
+}
+
+#[test]
 fn another_photo_is_taken_even_so_or_not() {
     let shop = Shop::new();
     shop.put_photo("flange.png", 90, [400, 300]);

@@ -51,8 +51,8 @@ fn sentences(window: &Window) -> BTreeSet<String> {
 fn changed_by_fields(session: &Session) -> (Option<Job>, String) {
     let job = session.document.as_ref().map(|document| document.job().clone());
     let screen = &session.screen;
-    let rest = (&screen.instrument, &screen.draft, &screen.stating, &screen.path_text, &session.settings.proof);
-    (job, format!("{rest:?} {:?} {:?}", screen.asking, screen.adding))
+    let rest = (&screen.instrument, &screen.draft, &screen.stating, &screen.path_text, &screen.start_path);
+    (job, format!("{rest:?} {:?} {:?} {:?}", session.settings.proof, screen.asking, screen.adding))
 }
 
 /// Types over what stands in a field, and ends with Enter.
@@ -168,4 +168,34 @@ fn no_field_of_a_question_is_broken_by_what_is_typed() {
     let (problems, count) = try_fields(&stands::questions());
     assert!(problems.is_empty(), "{}", problems.join("\n"));
     assert!(count >= 4, "{count} fields were found");
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_the_limit() {
+    for (operation, name, text, said) in [
+        ("60", "Width of the cut", "500", "The kerf is 500 mm, and no kerf is wider than 10 mm."),
+        (
+            "60",
+            "The cutter cuts to",
+            "2000",
+            "What the cutter cuts to is 2000 mm, and no cutter is farther off than 10 mm.",
+        ),
+        (
+            "20 with a hole",
+            "Finished diameter",
+            "32000",
+            "The size to cut to is 32000 mm, and no hole is wider than 10000 mm.",
+        ),
+        ("20 with a hole", "Fastener", "banana", "“banana” is no fastener: a size has a figure in it"),
+        ("40 with a circle that was added", "How many on the circle", "100000", "It has to be from 1 to 360."),
+    ] {
+        let all = stands::operations();
+        let stand = all.iter().find(|stand| stand.words == operation).unwrap();
+        let mut window = window_of(stand);
+        let before = changed_by_fields(session(&window));
+        type_into(&mut window, name, text);
+        assert_eq!(changed_by_fields(session(&window)), before, "{name} {text}: nothing is taken");
+        let sentences = sentences(&window);
+        assert!(sentences.iter().any(|sentence| sentence.contains(said)), "{name} {text}: {sentences:?}");
+    }
 }

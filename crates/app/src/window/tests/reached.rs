@@ -5,7 +5,7 @@ use super::stands::{self, SIZE, Stand, window_on};
 use super::{Window, frame_with, key_events, press, screen};
 use crate::session::{Chosen, Instrument, Operation};
 use crate::sheets::samples;
-use crate::theme::{TARGET, Theme};
+use crate::theme::{ROUTE_WIDTH, SHEET_WIDTH, STATUS_HEIGHT, TARGET, TITLE_HEIGHT, Theme};
 use egui::accesskit::{Action, Role};
 use egui::{Key, Modifiers};
 use egui_kittest::Node;
@@ -89,6 +89,30 @@ fn tab_reaches_every_control() {
         let missed: Vec<_> = wanted.iter().filter(|(id, _)| !reached.contains(*id)).map(|(_, name)| name).collect();
         assert!(missed.is_empty(), "{}: Tab passes over {missed:?}", stand.words);
     }
+}
+
+#[test]
+fn tab_goes_from_the_route_over_the_photo_to_the_sheet() {
+    let mut session = samples::session(samples::plate());
+    session.screen.operation = Operation::Measures;
+    let mut window = window_on(session);
+    let mut order: Vec<&str> = Vec::new();
+    for _ in 0..200 {
+        press_tab(&mut window);
+        let Some(node) = window.root().children_recursive().find(Node::is_focused) else { continue };
+        let at = node.rect().center();
+        let is_between = at.y > TITLE_HEIGHT && at.y < SIZE[1] - STATUS_HEIGHT;
+        let room = match at.x {
+            _ if !is_between => continue,
+            x if x < ROUTE_WIDTH => "route",
+            x if x > SIZE[0] - SHEET_WIDTH => "sheet",
+            _ => "photo",
+        };
+        if order.last() != Some(&room) {
+            order.push(room);
+        }
+    }
+    assert!(order.starts_with(&["route", "photo", "sheet", "route"]), "{order:?}");
 }
 
 /// Opens the list that has the keyboard, goes down and takes what is there.

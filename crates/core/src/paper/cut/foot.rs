@@ -5,7 +5,7 @@ use crate::export::{LAYER_INNER, LAYER_MARK, LAYER_OUTER};
 use crate::geom::Bounds;
 use crate::job::{Stock, count};
 use crate::paper::{Ink, Item, Lettering, Pen, Weight, Words, shortened};
-use crate::solution::{BoltUp, HoleFit};
+use crate::solution::HoleFit;
 use crate::space::{PlatePoint, PlateVec};
 
 const MARK: Pen = Pen::new(0.3, Ink::Mark);
@@ -114,8 +114,11 @@ fn words(source: &CutSource<'_>, drawn: &Drawn) -> [(&'static str, String); 6] {
     let worst = solution.holes.iter().filter(|fit| job.holes.iter().any(|hole| hole.id == fit.id && hole.keep));
     let worst =
         worst.map(HoleFit::plus_minus_mm).fold(None, |most: Option<f64>, mm| Some(most.map_or(mm, |m| m.max(mm))));
-    let worst = worst.filter(|_| solution.fit.scale_known());
-    let odds = solution.bolt_up.as_ref().map(BoltUp::times);
+    let worst = worst.filter(|_| solution.fit.scale_known() && solution.fits_together());
+    let odds = solution
+        .bolt_up
+        .as_ref()
+        .map(|bolt_up| if solution.fits_together() { bolt_up.times() } else { "not known yet".to_owned() });
     [
         ("Part", title),
         ("Sheet", if sheet.is_empty() { unsaid() } else { sheet.join(", ") }),

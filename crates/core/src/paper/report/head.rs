@@ -28,7 +28,8 @@ pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
     flow.down(1.0);
     if let Some(odds) = source.odds {
         flow.paragraph(odds, 0.0, BODY);
-        if let Some(bolt_up) = source.solution.bolt_up.as_ref().filter(|_| source.solution.suspects.is_empty()) {
+        let settled = source.solution.suspects.is_empty() && source.solution.fits_together();
+        if let Some(bolt_up) = source.solution.bolt_up.as_ref().filter(|_| settled) {
             let assumed = format!(
                 "That takes the cutter to be off by at most ±{} (95\u{a0}%) along either axis, every measure to be as good as is \
                  said below, and each fastener to stand where its hole was in the part of the photo.",

@@ -5,7 +5,7 @@ use super::flow::Flow;
 use super::table::{self, Row, figures, short, words};
 use crate::job::Role;
 use crate::solution::ContourFit;
-use crate::units::format_figure;
+use crate::units::{format_figure, format_over};
 
 pub(super) fn set(source: &ReportSource<'_>, flow: &mut Flow<'_>) {
     let contours = &source.solution.contours;
@@ -41,6 +41,18 @@ fn row(source: &ReportSource<'_>, fit: &ContourFit) -> Row {
     let arcs = fit.cut.segments.iter().filter(|piece| !piece.is_line()).count();
     let none = || "–".to_owned();
     let measured = fit.measured.as_ref().filter(|measured| !measured.places.is_empty());
+    let off_and_allowed = measured.map_or_else(
+        || [none(), none()],
+        |measured| {
+            let (worst_mm, allowed_mm) = (measured.worst_mm, measured.allowance_mm());
+            if worst_mm > allowed_mm {
+                format_over(worst_mm, allowed_mm, 2)
+            } else {
+                [worst_mm, allowed_mm].map(|mm| format_figure(mm, 2))
+            }
+        },
+    );
+    let [off, allowed] = off_and_allowed;
     Row::new([
         name,
         state.to_owned(),
@@ -48,7 +60,7 @@ fn row(source: &ReportSource<'_>, fit: &ContourFit) -> Row {
         fit.area_mm2.map_or_else(none, |area| format_figure(area / 100.0, 1)),
         (fit.cut.segments.len() - arcs).to_string(),
         arcs.to_string(),
-        measured.map_or_else(none, |measured| format_figure(measured.worst_mm, 2)),
-        measured.map_or_else(none, |measured| format_figure(measured.allowance_mm(), 2)),
+        off,
+        allowed,
     ])
 }

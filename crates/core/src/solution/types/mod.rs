@@ -77,6 +77,13 @@ pub struct Solution {
     pub findings: Vec<Finding>,
 }
 
+impl Solution {
+    /// What was picked and what was measured fit together as a whole; where they do not, no ± and no odds hold.
+    pub fn fits_together(&self) -> bool {
+        !self.findings.iter().any(|finding| finding.kind.is_of_the_fit())
+    }
+}
+
 /// A place's uncertainty: the 1-sigma ellipse after the best rigid move over all kept features.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Ellipse {
@@ -189,12 +196,23 @@ pub enum FindingKind {
     UnknownSize,
     /// Two positions of the camera fit.
     UnsettledTilt,
+    /// What was picked and what was measured do not fit together as a whole.
+    DoubtedFit,
+    /// The fit bends measured rims off what the photo shows of them.
+    BentRims,
     /// What explains a trial fit.
     TrialCause,
     /// Edges look broken although the job does not say so.
     BrokenEdges,
     /// Rims or edges in the photo are not to be trusted, or not all the way.
     DoubtedEdges,
+}
+
+impl FindingKind {
+    /// It says that the fit as a whole does not hold.
+    pub(super) fn is_of_the_fit(self) -> bool {
+        matches!(self, Self::DoubtedFit | Self::BentRims)
+    }
 }
 
 /// How much a finding matters; the order is that of urgency.
