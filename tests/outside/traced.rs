@@ -2,8 +2,9 @@
 
 use platewright_core::edge::Picture;
 use platewright_core::instrument::Instrument;
-use platewright_core::solution::{Inputs, solve, solve_photo};
-use platewright_core::space::PhotoPoint;
+use platewright_core::seen::look_again;
+use platewright_core::solution::{Groundwork, Inputs, solve, solve_photo};
+use platewright_core::space::{PhotoPoint, PhotoVec};
 use platewright_tests::{CASES, Case, shared_dir, skip, traced};
 
 /// How far a place lies from a closed chain, px.
@@ -61,4 +62,32 @@ fn a_traced_outline_is_cut_on_its_edge() {
         assert!(rms_mm < most_rms_mm, "{name}: {rms_mm} mm rms");
         assert!(worst_mm < measured.worst_mm, "{name}: {worst_mm} mm off the true edge, and less is said");
     }
+}
+
+#[test]
+fn a_node_in_hand_is_shown_with_the_digits_of_a_solve_from_nothing() {
+    let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
+    let case = Case::read(&shared, "05_milk_valve_flange");
+    let image = case.pixels();
+    let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
+    let mut job = traced(&case);
+    job.contours[0].nodes[6].pinned = true;
+    job.contours[0].nodes[9].as_drawn = true;
+    let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+    let (mut seen, settled) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
+    let map = settled.map.expect("the clicks and measures give a camera");
+    let (mut in_hand, mut whole) = (Groundwork::default(), Groundwork::default());
+    for step in [PhotoVec::new(1.5, -1.0), PhotoVec::new(-3.0, 0.5), PhotoVec::new(0.0, 2.0)] {
+        job.contours[0].nodes[3].at = job.contours[0].nodes[3].at + step;
+        seen = look_again(&job, &picture, &map, &seen);
+        let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: Some(&seen) };
+        let shown = format!("{:?}", in_hand.solve_in_hand(&inputs));
+        assert_eq!(shown, format!("{:?}", Groundwork::default().solve_in_hand(&inputs)), "in hand after {step:?}");
+        let shown = format!("{:?}", whole.solve_again(&inputs, &|_| None));
+        assert_eq!(shown, format!("{:?}", solve(&inputs)), "whole after {step:?}");
+    }
+    let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
+    let (seen, settled) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
+    let let_go = whole.solve_again(&Inputs { seen: Some(&seen), ..inputs }, &|_| None);
+    assert_eq!(format!("{let_go:?}"), format!("{settled:?}"), "let go it stands as it is measured from nothing");
 }

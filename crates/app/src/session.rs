@@ -29,7 +29,7 @@ use crate::proposal::{Proposal, Proposing};
 use platewright_core::export::{CutDrawing, CutFormat};
 use platewright_core::instrument::Instrument as Facts;
 use platewright_core::job::{Added, Contour, Id, MeasureKind};
-use platewright_core::solution::{Inputs, NextMeasure, Solution, solve_again, solve_in_hand};
+use platewright_core::solution::{Inputs, NextMeasure, Solution};
 use platewright_core::space::PhotoPoint;
 use results::{LastMeasured, what_is_measured_by};
 use std::sync::Arc;
@@ -486,17 +486,31 @@ impl Session {
         let (job, photo) = (document.job(), &document.photo);
         let (seen, standing) = self.results.follow(job, photo);
         let inputs = Inputs { job, exif_focal_px: photo.exif_focal_px, instrument, seen: Some(&seen) };
+        let mut groundwork = std::mem::take(&mut self.results.groundwork);
         // What may have been meant with a shape takes longer than a frame, and is not asked for while it changes.
         let meant = |contour: &Contour| self.results.meant_with(contour, &seen);
         let settled = standing == Standing::Settled;
-        let solution = Arc::new(if settled { solve_again(&inputs, &meant) } else { solve_in_hand(&inputs) });
+        let solution =
+            if settled { groundwork.solve_again(&inputs, &meant) } else { groundwork.solve_in_hand(&inputs) };
+        let solution = Arc::new(solution);
         let contours = job.contours.clone();
         let cut = Arc::new(CutDrawing::as_seen(job, &solution));
         let checks = platewright_core::check::all_of(job, &solution, &cut);
         let judged = self.results.judged_again(&inputs, &solution, photo, standing);
-        let measured = self.results.measured.take();
-        self.results =
-            Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours, judged };
+        let before = std::mem::take(&mut self.results);
+        self.results = Results {
+            solution,
+            checks,
+            cut,
+            revision,
+            instrument,
+            seen,
+            standing,
+            contours,
+            judged,
+            groundwork,
+            ..before
+        };
     }
 
     /// What is to be measured in the photo before the results are settled; `None` where they are.
@@ -538,8 +552,20 @@ impl Session {
                 advice: Arc::clone(&advice),
             });
             let judged = Judged { advice, is_fresh: true };
-            self.results =
-                Results { solution, checks, cut, revision, instrument, seen, standing, measured, contours, judged };
+            let before = std::mem::take(&mut self.results);
+            self.results = Results {
+                solution,
+                checks,
+                cut,
+                revision,
+                instrument,
+                seen,
+                standing,
+                measured,
+                contours,
+                judged,
+                ..before
+            };
         }
     }
 

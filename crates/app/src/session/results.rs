@@ -7,7 +7,7 @@ use platewright_core::check::Check;
 use platewright_core::export::CutDrawing;
 use platewright_core::job::{Contour, Design, Job, Node};
 use platewright_core::seen::{Seen, look_again};
-use platewright_core::solution::{Inputs, Solution, SuggestionFit};
+use platewright_core::solution::{Groundwork, Inputs, Solution, SuggestionFit};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
@@ -34,6 +34,8 @@ pub struct Results {
     pub(super) contours: Vec<Contour>,
     /// What the photo costs.
     pub judged: Judged,
+    /// What the next solve takes over where only contours were changed.
+    pub(super) groundwork: Groundwork,
 }
 
 /// What was measured last, all of it, and what it belongs to.

@@ -53,7 +53,7 @@ impl Workbench {
         self.file_to_come = None;
         self.stop_waiting();
         // What is asked for with the last edit is of the job after it.
-        self.refresh();
+        self.refresh(false);
         let Some(document) = &self.session.document else { return };
         let revision = document.history.revision();
         let path = export.named(path, &document.job().stock.unwrap_or_default());
@@ -175,7 +175,7 @@ mod tests {
             bench.take_in(finished);
         }
         bench.take_in_measured();
-        bench.refresh();
+        bench.refresh(false);
         bench.write_when_settled();
     }
 

@@ -54,6 +54,8 @@ pub struct Workbench {
     /// What is being read, and the revision on the bench when that began.
     opening: Option<(Opening, Option<u64>)>,
     frame_times: Option<frame_times::FrameTimes>,
+    /// What is on the bench was changed since measuring it in its photo was asked for.
+    is_to_be_measured: bool,
 }
 
 impl Workbench {
@@ -76,6 +78,7 @@ impl Workbench {
             title: opening::TITLE.to_owned(),
             opening: None,
             frame_times: None,
+            is_to_be_measured: false,
         };
         if let Some(document) = &workbench.session.document {
             workbench.keeper.hold(None, document.about());
@@ -141,7 +144,7 @@ impl eframe::App for Workbench {
         self.watch_closing(&ctx);
         self.name_window(&ctx);
         self.keep();
-        self.refresh();
+        self.refresh(ctx.input(|input| input.pointer.any_down()));
         self.write_when_settled();
         self.draw(ui);
         if !self.commands.is_empty() {
@@ -175,17 +178,24 @@ impl Workbench {
     }
 
     /// Brings the results up to the document, and asks for what has to be measured first.
-    fn refresh(&mut self) {
+    ///
+    /// While something is in hand and looked at in every frame, all else is not measured anew: that would take a processor
+    /// from the frames, and be out of date in the next.
+    fn refresh(&mut self, is_in_hand: bool) {
         let before = (self.session.results.revision, self.session.results.instrument);
         self.session.refresh();
-        if before == (self.session.results.revision, self.session.results.instrument) {
+        if before != (self.session.results.revision, self.session.results.instrument) {
+            self.measuring.forget();
+            self.is_to_be_measured = true;
+        }
+        let waits = is_in_hand && self.session.results.standing != Standing::Waiting;
+        if !self.is_to_be_measured || waits {
             return;
         }
-        let asked = if let Some(request) = self.session.to_measure().or_else(|| self.session.to_judge()) {
-            self.measuring.ask(request)
-        } else {
-            self.measuring.forget();
-            Ok(())
+        self.is_to_be_measured = false;
+        let asked = match self.session.to_measure().or_else(|| self.session.to_judge()) {
+            Some(request) => self.measuring.ask(request),
+            None => Ok(()),
         };
         if let Err(error) = asked {
             self.session.results.standing = Standing::Unmeasured;

@@ -106,7 +106,7 @@ impl<'a> Picture<'a> {
     /// One pixel; `None` off the photo.
     pub(super) fn pixel(&self, x: usize, y: usize) -> Option<[u8; 3]> {
         let start = (y * self.width + x) * 3;
-        (x < self.width && y < self.height).then(|| [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]])
+        if x < self.width && y < self.height { self.rgb.get(start..)?.first_chunk().copied() } else { None }
     }
 
     /// The light at a place between pixels, by bilinear interpolation; `None` beyond the centres of the outermost.

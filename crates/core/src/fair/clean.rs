@@ -141,7 +141,21 @@ impl Chain {
 
     /// The point `k`, counted on round a closed chain.
     pub(super) fn point(&self, k: usize) -> &Kept {
-        &self.points[k % self.points.len()]
+        let n = self.points.len();
+        // A division takes longer than all that is done with a point, and hardly any is farther on than one round.
+        let once = if k < n { k } else { k - n };
+        &self.points[if once < n { once } else { once % n }]
+    }
+
+    /// The points from `first` to `last`, in the parts that they make where they run over the end of a closed chain.
+    pub(super) fn stretches(&self, first: usize, last: usize) -> impl Iterator<Item = &[Kept]> {
+        let (mut start, mut left) = (first % self.points.len(), last + 1 - first);
+        std::iter::from_fn(move || {
+            let stretch = &self.points[start..self.points.len().min(start + left)];
+            left -= stretch.len();
+            start = 0;
+            (!stretch.is_empty()).then_some(stretch)
+        })
     }
 
     pub(super) fn at(&self, k: usize) -> PlatePoint {

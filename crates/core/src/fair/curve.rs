@@ -23,6 +23,15 @@ pub(super) struct Curve {
 /// The three numbers that a curve may be changed by: aside (mm), turn (rad), bend (1/mm).
 pub(super) type Row = [f64; 3];
 
+/// So many places are worked on side by side.
+pub(super) const SIDE_BY_SIDE: usize = 8;
+
+/// One number of the rows of places side by side.
+type Rows = [f64; SIDE_BY_SIDE];
+
+/// A point at the centre itself has no direction; it counts as one beside it, by this share of the radius.
+const NEAR_CENTRE: f64 = 1e-9;
+
 impl Curve {
     /// Radius, mm; `None` for a line.
     pub(super) fn radius_mm(&self) -> Option<f64> {
@@ -46,8 +55,7 @@ impl Curve {
         let normal = self.along.perp();
         let (g, s) = self.power(place);
         let off = g / (1.0 + s);
-        // A point at the centre itself has no direction; it counts as one beside it.
-        let half = 0.5 / s.max(1e-9);
+        let half = 0.5 / s.max(NEAR_CENTRE);
         (
             off,
             [
@@ -56,6 +64,24 @@ impl Curve {
                 (u.dot(u) - off * off) * half,
             ],
         )
+    }
+
+    /// The same for some places side by side, digit for digit, in a shape that the compiler makes vectors of.
+    pub(super) fn offs_with_rows(&self, places: &[PlatePoint; SIDE_BY_SIDE]) -> ([f64; SIDE_BY_SIDE], [Rows; 3]) {
+        let (normal, bend) = (self.along.perp(), self.bend);
+        let (mut offs, mut rows) = ([0.0; SIDE_BY_SIDE], [[0.0; SIDE_BY_SIDE]; 3]);
+        for i in 0..SIDE_BY_SIDE {
+            let u = places[i] - self.at;
+            let (square, aside) = (u.dot(u), u.dot(normal));
+            let g = bend * square - 2.0 * aside;
+            let s = (1.0 + bend * g).max(0.0).sqrt();
+            let (off, half) = (g / (1.0 + s), 0.5 / s.max(NEAR_CENTRE));
+            offs[i] = off;
+            rows[0][i] = (2.0 - 2.0 * bend * aside) * half;
+            rows[1][i] = 2.0 * u.dot(self.along) * half;
+            rows[2][i] = (square - off * off) * half;
+        }
+        (offs, rows)
     }
 
     fn power(&self, place: PlatePoint) -> (f64, f64) {
@@ -172,4 +198,23 @@ fn line_crossing(line: &Curve, foot: PlatePoint, unit: PlateVec) -> Option<Plate
     let towards = line.along.dot(unit);
     let t = (foot - line.at).dot(unit) / towards;
     t.is_finite().then(|| line.at + line.along * t)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_side_by_side_have_the_digits_of_each_by_itself() {
+        for bend in [0.0, 0.037, -2.0] {
+            let curve = Curve { at: PlatePoint::new(1.3, -0.7), along: PlateVec::from_angle(0.4), bend };
+            // Among them the centre, where there is one.
+            let place = |i: usize| curve.centre().filter(|_| i == 3).unwrap_or(PlatePoint::new(i as f64 * 0.31, 0.9));
+            let places = std::array::from_fn(place);
+            let (offs, rows) = curve.offs_with_rows(&places);
+            for (i, place) in places.into_iter().enumerate() {
+                assert_eq!((offs[i], rows.map(|row| row[i])), curve.off_with_row(place), "{bend}, {place:?}");
+            }
+        }
+    }
 }

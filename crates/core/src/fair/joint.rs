@@ -7,7 +7,7 @@
 
 use super::banded::Banded;
 use super::clean::Chain;
-use super::curve::{Curve, Row};
+use super::curve::{Curve, Row, SIDE_BY_SIDE};
 use super::split::Run;
 use crate::space::{PlatePoint, PlateVec};
 use nalgebra::{Matrix3, Vector3};
@@ -110,9 +110,10 @@ impl Pieces {
             let mut moved: f64 = 0.0;
             for ((curve, step), &scale) in self.curves.iter_mut().zip(steps).zip(&scales) {
                 let [aside, turn, bend] = step.map(|s| s * shorten);
+                // A line has no bend to be moved.
+                let bend = if curve.bend == 0.0 { 0.0 } else { bend };
                 moved = moved.max(aside.abs()).max(turn.abs()).max(bend.abs());
-                let bend = if curve.bend == 0.0 { 0.0 } else { bend / (scale * scale) };
-                *curve = curve.changed([aside, turn / scale, bend]);
+                *curve = curve.changed([aside, turn / scale, bend / (scale * scale)]);
             }
             if !moved.is_finite() {
                 return None;
@@ -206,20 +207,29 @@ pub(super) fn normal_equations(
     curve: &Curve,
     reach_mm: f64,
 ) -> (Matrix3<f64>, Vector3<f64>, f64) {
-    let (mut normal, mut gradient, mut total) = (Matrix3::zeros(), Vector3::zeros(), 0.0);
-    for k in run.first..=run.last {
-        let point = chain.point(k);
-        let (off, row) = curve.off_with_row(point.at);
-        let share = off / reach_mm;
-        if share.abs() < 1.0 {
-            let weight = point.weight * (1.0 - share * share).powi(2);
-            let row = Vector3::from(row);
-            normal += row * row.transpose() * weight;
-            gradient += row * (off * weight);
-            total += weight;
+    // Above the diagonal: row by row.
+    let (mut squares, mut gradient, mut total) = ([0.0; 6], [0.0; 3], 0.0);
+    for points in chain.stretches(run.first, run.last).flat_map(|points| points.chunks(SIDE_BY_SIDE)) {
+        let places = std::array::from_fn(|i| points[i.min(points.len() - 1)].at);
+        let (offs, [a, b, c]) = curve.offs_with_rows(&places);
+        for (i, point) in points.iter().enumerate() {
+            let share = offs[i] / reach_mm;
+            if share.abs() < 1.0 {
+                let weight = point.weight * (1.0 - share * share).powi(2);
+                let (a, b, c) = (a[i], b[i], c[i]);
+                let pull = offs[i] * weight;
+                for (sum, product) in squares.iter_mut().zip([a * a, a * b, a * c, b * b, b * c, c * c]) {
+                    *sum += product * weight;
+                }
+                for (sum, value) in gradient.iter_mut().zip([a, b, c]) {
+                    *sum += value * pull;
+                }
+                total += weight;
+            }
         }
     }
-    (normal, gradient, total)
+    let [aa, ab, ac, bb, bc, cc] = squares;
+    (Matrix3::new(aa, ab, ac, ab, bb, bc, ac, bc, cc), Vector3::from(gradient), total)
 }
 
 /// Covariance of (aside, turn, bend) of a piece by itself, where its curve is held (mm, rad, 1/mm).

@@ -15,6 +15,7 @@ mod doubted_fit;
 mod doubted_rims;
 mod findings;
 mod finish;
+mod groundwork;
 mod odds;
 mod readings;
 mod results;
@@ -29,6 +30,7 @@ mod types;
 pub use added::added_among;
 pub use beliefs::{BeliefSource, Beliefs, Believed, EXIF_FOCAL_SIGMA, beliefs, focal_unsaid, usual_term};
 pub use finish::{added_diameter_mm, fastener, finished_mm, is_tapped, play_mm, said_fastener};
+pub use groundwork::Groundwork;
 pub use slip::{Slip, SlipKind};
 pub use types::*;
 
@@ -36,9 +38,7 @@ use crate::adjust::{Adjusted, Problem, Termination, adjust};
 use crate::camera::PlateMap;
 use crate::edge::Picture;
 use crate::job::{Contour, Job};
-use crate::outline::{Making, contour_fit};
 use crate::seen::{self, Camera, Seen};
-use crate::tolerance::CUT_CHORD_MM;
 use assemble::Assembled;
 
 /// How many of the measures worth taking next are named.
@@ -81,19 +81,7 @@ fn adjusted<T>(inputs: &Inputs<'_>, then: impl FnOnce(&Assembled, Option<Adjuste
 
 /// Computes everything that follows from a job.
 pub fn solve(inputs: &Inputs<'_>) -> Solution {
-    solve_again(inputs, &|_| None)
-}
-
-/// The same where it is known already what may have been meant with the shapes of some contours, which takes as long as
-/// all the rest: nothing that they rest on was changed.
-pub fn solve_again(inputs: &Inputs<'_>, meant: &dyn Fn(&Contour) -> Option<Vec<SuggestionFit>>) -> Solution {
-    solve_to(inputs, Depth::Whole(meant))
-}
-
-/// The same within a frame, for what is being dragged: without what may have been meant with the shapes of contours, and
-/// without the rims that would explain a misfit.
-pub fn solve_in_hand(inputs: &Inputs<'_>) -> Solution {
-    solve_to(inputs, Depth::InHand)
+    Groundwork::default().solve_again(inputs, &|_| None)
 }
 
 /// How much is asked for.
@@ -105,9 +93,10 @@ enum Depth<'a> {
     Whole(&'a dyn Fn(&Contour) -> Option<Vec<SuggestionFit>>),
 }
 
-fn solve_to(inputs: &Inputs<'_>, depth: Depth<'_>) -> Solution {
+/// Everything that follows from a job but its contours, of which nothing here depends on them.
+fn but_contours(inputs: &Inputs<'_>, depth: Depth<'_>) -> Solution {
     adjusted(inputs, |assembled, adjusted| match adjusted {
-        Some(adjusted) => solution(inputs, assembled, &adjusted, depth),
+        Some(adjusted) => with_fit(inputs, assembled, &adjusted, depth),
         None => without_fit(inputs.job, assembled),
     })
 }
@@ -153,29 +142,16 @@ fn without_fit(job: &Job, assembled: &Assembled) -> Solution {
     Solution { measures: readings::waiting(job), fit, findings, ..Solution::default() }
 }
 
-fn solution(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, depth: Depth<'_>) -> Solution {
+fn with_fit(inputs: &Inputs<'_>, assembled: &Assembled, adjusted: &Adjusted<'_>, depth: Depth<'_>) -> Solution {
     let job = inputs.job;
     let datum = datum::datum(job, assembled, adjusted);
     let map = PlateMap::from_view(adjusted.view()).with_datum(&datum);
     let results = results::Results { job, inputs, instrument: &inputs.instrument, assembled, adjusted, datum: &datum };
     let reliability = adjusted.reliability();
     let holes = results.holes();
-    let contour_fit = |contour: &Contour| {
-        let seen = inputs.seen.and_then(|seen| seen.contour(contour, job));
-        let (is_whole, known) = match depth {
-            Depth::InHand => (false, None),
-            Depth::Whole(meant) => (true, meant(contour)),
-        };
-        let making = Making { chord_mm: CUT_CHORD_MM, suggested: is_whole && known.is_none() };
-        let mut fit = contour_fit(contour, seen, &map, &holes, making);
-        if let (Some(measured), Some(known)) = (&mut fit.measured, known) {
-            measured.suggestions = known;
-        }
-        fit
-    };
     let mut solution = Solution {
         map: Some(map),
-        contours: job.contours.iter().map(contour_fit).collect(),
+        contours: Vec::new(),
         points: results.points(),
         edges: results.edges(),
         measures: results.measures(&reliability),

@@ -24,22 +24,27 @@ impl Scores {
             return Vec::new();
         }
         let mut sums = self.cells[..rows].to_vec();
-        let mut from = vec![0_u32; columns * rows];
-        let mut next = vec![0.0; rows];
-        for column in 1..columns {
-            for row in 0..rows {
-                // The straight way first: of equals it stays.
-                let (mut best, mut best_row) = (sums[row], row);
-                let first = row.saturating_sub(most_step);
-                for (other, sum) in (first..).zip(&sums[first..(row + most_step + 1).min(rows)]) {
-                    let sum = sum - STEP_COSTS * other.abs_diff(row) as f32;
-                    if sum > best {
-                        (best, best_row) = (sum, other);
-                    }
+        let mut next = sums.clone();
+        // From how many rows on each cell is reached.
+        let mut steps = vec![0_i32; columns * rows];
+        let most_step = most_step.min(rows - 1);
+        for (cells, steps) in self.cells.chunks_exact(rows).zip(steps.chunks_exact_mut(rows)).skip(1) {
+            // The straight way first: of equals it stays.
+            next.copy_from_slice(&sums);
+            let reach = |sums: &[f32], next: &mut [f32], steps: &mut [i32], step: i32| {
+                let costs = STEP_COSTS * step.unsigned_abs() as f32;
+                for ((sum, next), own) in sums.iter().zip(next).zip(steps) {
+                    let sum = sum - costs;
+                    (*next, *own) = if sum > *next { (sum, step) } else { (*next, *own) };
                 }
-                next[row] = best + self.cells[column * rows + row];
-                from[column * rows + row] = best_row as u32;
+            };
+            for back in (1..=most_step).rev() {
+                reach(&sums, &mut next[back..], &mut steps[back..], -(back as u32).cast_signed());
             }
+            for on in 1..=most_step {
+                reach(&sums[on..], &mut next, steps, (on as u32).cast_signed());
+            }
+            next.iter_mut().zip(cells).for_each(|(sum, cell)| *sum += cell);
             std::mem::swap(&mut sums, &mut next);
         }
         // Of equals the one nearest the middle.
@@ -49,7 +54,7 @@ impl Scores {
         let mut chain = vec![0.0; columns];
         for column in (0..columns).rev() {
             chain[column] = self.peak(column, row);
-            row = from[column * rows + row] as usize;
+            row = row.saturating_add_signed(steps[column * rows + row] as isize);
         }
         chain
     }

@@ -36,17 +36,22 @@ pub(super) fn parabola(all: &[Near]) -> Option<Parabola> {
     if all.len() < FEWEST {
         return None;
     }
-    let middle = median(&mut all.iter().map(|near| near.off_px).collect::<Vec<_>>())?;
+    let mut room: Vec<f64> = all.iter().map(|near| near.off_px).collect();
+    let middle = median(&mut room)?;
+    let mut shares = vec![0.0; all.len()];
     let mut curve = Parabola { off_px: middle, slope: 0.0, half_bend: 0.0 };
     for round in 0..ROUNDS {
-        let share = |near: &Near| (near.off_px - curve.at(near.along_px)) / near.sigma_px;
-        let scatter = median(&mut all.iter().map(|near| share(near).abs()).collect::<Vec<_>>())? / 0.6745;
+        for (near, (share, room)) in all.iter().zip(shares.iter_mut().zip(&mut room)) {
+            *share = (near.off_px - curve.at(near.along_px)) / near.sigma_px;
+            *room = share.abs();
+        }
+        let scatter = median(&mut room)? / 0.6745;
         // At first every place may be as far off as the middle ones.
         let scatter = scatter.max(if round == 0 { 4.0 } else { 1.0 });
         let (mut matrix, mut right) = (Matrix3::<f64>::zeros(), Vector3::<f64>::zeros());
-        for near in all {
+        for (near, share) in all.iter().zip(&shares) {
             // Geman and McClure's weight, as for rims.
-            let off = (share(near) / scatter).powi(2) / 15.0;
+            let off = (share / scatter).powi(2) / 15.0;
             let weight = (near.sigma_px * (1.0 + off)).powi(-2);
             let x = near.along_px / SCALE_PX;
             let row = Vector3::new(1.0, x, x * x);

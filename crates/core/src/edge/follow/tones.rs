@@ -19,19 +19,26 @@ impl<'a> Tones<'a> {
 
     /// The tone of the pixel at a place; `None` off the photo.
     pub(super) fn at(&self, place: PhotoPoint) -> Option<Tone> {
-        if !self.picture.holds(place, 0.0) {
-            return None;
-        }
-        let (x, y) = ((place.x + 0.5) as usize, (place.y + 0.5) as usize);
+        if self.picture.holds(place, 0.0) { self.within(place) } else { None }
+    }
+
+    /// The same of a place in the photo.
+    fn within(&self, place: PhotoPoint) -> Option<Tone> {
+        let [x, y] = [place.x, place.y].map(|value| (value + 0.5) as u32 as usize);
         Some(self.picture.pixel(x, y)?.map(|code| self.of_codes[usize::from(code)]))
     }
 
     /// The mean tone of `count` places, each `step` after the other, about a place; `None` where one is off the photo.
     pub(super) fn mean(&self, middle: PhotoPoint, step: PhotoVec, count: usize) -> Option<Tone> {
         let first = middle - step * (0.5 * (count as f64 - 1.0));
+        let place = |number: usize| first + step * number as f64;
+        // What lies between two places of the photo is in the photo.
+        if ![0, count.saturating_sub(1)].into_iter().all(|number| self.picture.holds(place(number), 0.0)) {
+            return None;
+        }
         let mut sum = [0.0; 3];
         for number in 0..count {
-            let tone = self.at(first + step * number as f64)?;
+            let tone = self.within(place(number))?;
             for (sum, value) in sum.iter_mut().zip(tone) {
                 *sum += value;
             }
@@ -67,34 +74,31 @@ pub(super) struct Grid {
     pub(super) tones: Vec<Option<Tone>>,
 }
 
-/// What a face makes of a column of tones.
-struct Column {
-    /// How far the tone changes at each place.
-    rises: Vec<f32>,
-    /// How far each tone is from the face's, squared; infinite off the photo.
-    unlike: Vec<f32>,
-}
-
 impl Grid {
     /// How surely the face begins at each place, 0 to 1; `face` says what it looks like at a column.
     pub(super) fn face_edges<'f>(&self, face: impl Fn(usize) -> Option<&'f Face>) -> Vec<f32> {
-        let layout = self.layout;
-        let columns: Vec<Option<Column>> = self
-            .tones
-            .chunks_exact(layout.rows)
-            .enumerate()
-            .map(|(number, tones)| face(number).map(|face| layout.column(tones, face)))
-            .collect();
-        let mut largest: Vec<f64> = columns
-            .iter()
-            .flatten()
-            .map(|column| f64::from(column.rises.iter().copied().fold(0.0, f32::max)))
-            .collect();
+        let (layout, rows) = (self.layout, self.layout.rows);
+        let columns = self.tones.len() / rows;
+        // How far the tone changes at each place, and how far it is from the face's, squared; infinite off the photo.
+        let (mut rises, mut unlike) = (vec![0.0; columns * rows], vec![f32::INFINITY; columns * rows]);
+        let (mut largest, mut seen) = (Vec::with_capacity(columns), Vec::with_capacity(rows));
+        for (number, tones) in self.tones.chunks_exact(rows).enumerate() {
+            let Some(face) = face(number) else { continue };
+            let own = number * rows..(number + 1) * rows;
+            seen.clear();
+            seen.extend(tones.iter().map(|tone| tone.map(|tone| face.deviations(tone))));
+            layout.compare(&seen, &mut rises[own.clone()], &mut unlike[own.clone()]);
+            largest.push(f64::from(rises[own].iter().copied().fold(0.0, f32::max)));
+        }
         let usual = median(&mut largest).unwrap_or(0.0) as f32;
-        let edges = |column: &Option<Column>| {
-            column.as_ref().map_or_else(|| vec![0.0; layout.rows], |column| layout.edges(column, usual))
-        };
-        columns.iter().flat_map(edges).collect()
+        let (mut edges, mut sums) = (vec![0.0; columns * rows], Vec::with_capacity(rows + 1));
+        for (number, edges) in edges.chunks_exact_mut(rows).enumerate() {
+            if face(number).is_some() {
+                let own = number * rows..(number + 1) * rows;
+                layout.edges(&rises[own.clone()], &unlike[own], usual, &mut sums, edges);
+            }
+        }
+        edges
     }
 }
 
@@ -103,40 +107,43 @@ impl Layout {
         (px / self.cell_px).round().max(1.0) as usize
     }
 
-    fn column(&self, tones: &[Option<Tone>], face: &Face) -> Column {
+    /// How far a column of tones, as the face's deviations, rises at each place, and how far it is from the face's tone.
+    fn compare(&self, seen: &[Option<Tone>], rises: &mut [f32], unlike: &mut [f32]) {
         let half = self.cells(2.0);
-        let seen: Vec<Option<Tone>> = tones.iter().map(|tone| tone.map(|tone| face.deviations(tone))).collect();
         let square = |tone: Tone| tone.iter().map(|value| value * value).sum::<f32>();
-        let rise = |row: usize| {
-            let (before, after) = ((*seen.get(row.checked_sub(half)?)?)?, (*seen.get(row + half)?)?);
-            Some(square([0, 1, 2].map(|i: usize| after[i] - before[i])).sqrt())
-        };
-        Column {
-            rises: (0..tones.len()).map(|row| rise(row).unwrap_or(0.0)).collect(),
-            unlike: seen.into_iter().map(|tone| tone.map_or(f32::INFINITY, square)).collect(),
+        for (unlike, tone) in unlike.iter_mut().zip(seen) {
+            *unlike = tone.map_or(f32::INFINITY, square);
+        }
+        let ends = seen.iter().zip(seen.iter().skip(2 * half));
+        for (rise, (before, after)) in rises.iter_mut().skip(half).zip(ends) {
+            if let (Some(before), Some(after)) = (before, after) {
+                *rise = square([0, 1, 2].map(|i: usize| after[i] - before[i])).sqrt();
+            }
         }
     }
 
-    /// [`Grid::face_edges`] of one column.
-    fn edges(&self, Column { rises, unlike }: &Column, usual: f32) -> Vec<f32> {
+    /// [`Grid::face_edges`] of one column; `sums` is room to work in.
+    fn edges(&self, rises: &[f32], unlike: &[f32], usual: f32, sums: &mut Vec<f32>, edges: &mut [f32]) {
         let (least, far_off) = (STANDS_OUT.max(OF_USUAL * usual), UNLIKE.max(UNLIKE_OF_USUAL * usual));
         // Sums of the likeness from the first place on.
-        let mut sums = vec![0.0];
-        for off in unlike {
-            sums.push(sums[sums.len() - 1] + 1.0 / (1.0 + off / (far_off * far_off)));
-        }
+        sums.clear();
+        let mut sum = 0.0;
+        sums.push(sum);
+        sums.extend(unlike.iter().map(|off| {
+            sum += 1.0 / (1.0 + off / (far_off * far_off));
+            sum
+        }));
         let (near, begins) = (self.cells(BESIDE_PX), self.cells(BEGINS_PX));
         let far = near + self.cells(SURFACE_PX);
         let mean = |from: usize, to: usize| {
             let (from, to) = (from.min(unlike.len() - 1), to.min(unlike.len()));
             (sums[to] - sums[from]) / (to.saturating_sub(from) as f32).max(1.0)
         };
-        let edge = |(row, rise): (usize, &f32)| {
+        for (row, (edge, rise)) in edges.iter_mut().zip(rises).enumerate() {
             let square = (rise / least).powi(2);
             let towards = mean(row + near, row + far).min(mean(row + near, row + near + begins));
             let away = mean(row.saturating_sub(far), (row + 1).saturating_sub(near).max(1));
-            square / (square + 1.0) * towards * (1.0 - away)
-        };
-        rises.iter().enumerate().map(edge).collect()
+            *edge = square / (square + 1.0) * towards * (1.0 - away);
+        }
     }
 }

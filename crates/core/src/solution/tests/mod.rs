@@ -3,6 +3,7 @@
 mod added;
 mod causes;
 mod doubted;
+mod groundwork;
 mod misreadings;
 mod odds;
 mod statements;
