@@ -527,6 +527,15 @@ pub(super) fn gains<const N: usize>(
     }))
 }
 
+/// The square sum that two steps at given places leave, and the light of the ground, the wall and the face by them.
+pub(super) fn between(profile: &Profile, [outer, inner]: [f64; 2], expected: &Expected) -> Option<(f64, [Light; 3])> {
+    let model = Model::Two { outer, inner, blur: expected.blur_px, known: None };
+    let Solved { square_sum, levels: [ground, to_face, to_wall, _], .. } =
+        solve(profile.bins(), &model, Ramp::of(expected.ground, &model), expected.channels)?;
+    let wall = std::array::from_fn(|c| ground[c] + to_wall[c]);
+    Some((square_sum, [ground, wall, std::array::from_fn(|c| wall[c] + to_face[c])]))
+}
+
 /// An edge is looked for so far from where it is known to be, px.
 const KNOWN_PX: f64 = 1.5;
 
