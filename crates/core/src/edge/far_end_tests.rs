@@ -167,7 +167,8 @@ fn where_the_foot_of_the_wall_is_followed_the_opening_is_above_it() {
     let (count, off_px) = off_rim(&map, &followed(&map, &rgb, None));
     assert!(count > 60 && off_px > 2.0, "by the light alone: {count} points, one {off_px} px off");
     let (count, off_px) = off_rim(&map, &followed(&map, &rgb, Some(WALLS)));
-    assert!(count > 80 && off_px < 0.4, "above the wall: {count} points, one {off_px} px off");
+    // What shows by a fraction of a pixel, beside the half that hides its wall, is left at the foot.
+    assert!(count > 80 && off_px < 0.9, "above the wall: {count} points, one {off_px} px off");
 }
 
 #[test]

@@ -457,7 +457,9 @@ impl Reader<'_> {
         // What even the best leaves is unevenness: it does not tell the others from it.
         let least = all.iter().map(|tried| tried.misfit).fold(f64::INFINITY, f64::min);
         let noise = (least / (3 * profile.bins().len()) as f64).max(1.0);
-        all.iter_mut().for_each(|tried| tried.misfit = (tried.misfit - least) / noise);
+        for tried in &mut all {
+            tried.misfit = (tried.misfit - least) / noise;
+        }
         Some(all)
     }
 

@@ -186,7 +186,7 @@ impl Ramp {
     }
 
     /// At a distance, blurred: what is left of `min(off, 0)` under a Gaussian.
-    fn light(&self, off: f64, blur: f64) -> f64 {
+    fn light(self, off: f64, blur: f64) -> f64 {
         let z = (off - self.foot_px) / blur;
         let (below, density) = normal(z);
         blur * (z * (1.0 - below) - density)

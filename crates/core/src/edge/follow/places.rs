@@ -161,17 +161,14 @@ pub(in crate::edge) fn measured(
     move_onto(&mut places, map, &along);
     let above = walls.and_then(|walls| Some((walls, raised(&places, &readers, &stand, &walls, way.closed)?)));
     let mut raised = Vec::new();
-    let (readers, known) = match above {
-        Some((walls, (rims, readers))) => {
-            let along = curves(&places, &rims, way.closed);
-            move_onto(&mut places, map, &along);
-            raised.extend(places.iter().map(|place| Some(place.station.as_ref().ok()?.at)));
-            (readers, Some(walls.known()))
-        }
-        None => {
-            let known = second_edge(&stand, &readers, &first).map(Known::by_one_edge);
-            (readers, known)
-        }
+    let (readers, known) = if let Some((walls, (rims, readers))) = above {
+        let along = curves(&places, &rims, way.closed);
+        move_onto(&mut places, map, &along);
+        raised.extend(places.iter().map(|place| Some(place.station.as_ref().ok()?.at)));
+        (readers, Some(walls.known()))
+    } else {
+        let known = second_edge(&stand, &readers, &first).map(Known::by_one_edge);
+        (readers, known)
     };
     let second = read(&places, &readers, Gate::Nearest, known.as_ref().map(|known| (known, &stand)));
     Measured { outcomes: sorted(&places, &second, way.closed), raised }
