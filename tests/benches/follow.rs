@@ -36,19 +36,19 @@ fn outline(criterion: &mut Criterion) {
         let [u, v] = seen(corner);
         PhotoPoint::new(u + random.between(-3.0, 3.0), v + random.between(-3.0, 3.0))
     });
-    let followed = follow_edge(&picture, &map, &nodes, true, FaceSide::Left, 10.0);
+    let followed = follow_edge(&picture, &map, &nodes, true, FaceSide::Left, 10.0, None);
     let points: usize = followed.pieces.iter().map(|piece| piece.points.len()).sum();
     assert!(points > 400, "{points} points every eight px");
     criterion.bench_function("follow 4,000 px of outline", |bencher| {
-        bencher.iter(|| follow_edge(black_box(&picture), &map, &nodes, true, FaceSide::Left, 10.0));
+        bencher.iter(|| follow_edge(black_box(&picture), &map, &nodes, true, FaceSide::Left, 10.0, None));
     });
     let known: Vec<(PlatePoint, f64)> =
         plate.holes.iter().map(|hole| (PlatePoint::from(hole.centre), 0.5 * hole.diameter)).collect();
     let click = PhotoPoint::from(seen([0.0, 0.0]));
-    let proposal = propose_outline(&picture, &map, click, &known, &mut |_| true).expect("the plate is there");
+    let proposal = propose_outline(&picture, &map, click, &known, None, &mut |_| true).expect("the plate is there");
     assert!(proposal.openings.is_empty(), "all holes are known");
     criterion.bench_function("propose an outline, 12 Mpx", |bencher| {
-        bencher.iter(|| propose_outline(black_box(&picture), &map, click, &known, &mut |_| true));
+        bencher.iter(|| propose_outline(black_box(&picture), &map, click, &known, None, &mut |_| true));
     });
 }
 

@@ -4,7 +4,7 @@ use crate::edges::{apart_mm, true_contour};
 use crate::{Case, TruePiece, map_of, rigid_move};
 use image::{RgbImage, imageops};
 use platewright_core::camera::PlateMap;
-use platewright_core::edge::{FaceSide, FollowedEdge, Picture, follow_edge, propose_outline};
+use platewright_core::edge::{FaceSide, FollowedEdge, Picture, Walls, follow_edge, propose_outline};
 use platewright_core::fair::{EdgePoint, Faired, Wanted, fair};
 use platewright_core::geom::{Contour, contour_crossings};
 use platewright_core::instrument::Instrument;
@@ -27,6 +27,8 @@ pub struct Known {
     pub map: PlateMap,
     /// Centre and radius of each hole as found, mm, in that frame.
     pub holes: Vec<(PlatePoint, f64)>,
+    /// Its walls, if the rims tell.
+    pub walls: Option<Walls>,
 }
 
 impl Known {
@@ -37,12 +39,12 @@ impl Known {
         let job = case.job();
         let inputs = Inputs { job: &job, exif_focal_px: None, instrument: Instrument::CALIPER, seen: None };
         let picture = Picture::from_srgb([image.width(), image.height()], image.as_raw()).expect("a whole picture");
-        let (_, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
+        let (seen, solution) = solve_photo(&inputs, &picture, &|| true).expect("nobody stops it");
         let centres: Vec<PlatePoint> = solution.holes.iter().map(|hole| hole.centre).collect();
         let best = rigid_move(&centres, &case.true_centres(&job));
         let map = solution.map.expect("the clicks and measures give a camera").with_datum(&best);
         let holes = solution.holes.iter().map(|hole| (best.apply(hole.centre), 0.5 * hole.rim_diameter_mm)).collect();
-        Self { case, image, map, holes }
+        Self { walls: seen.walls(), case, image, map, holes }
     }
 
     /// The same with the camera that took the photo: what is left is the outline's own error.
@@ -104,7 +106,7 @@ impl Known {
 
     /// The edge along nodes.
     pub fn followed(&self, nodes: &[PhotoPoint], face: FaceSide) -> FollowedEdge {
-        follow_edge(&self.picture(), &self.map, nodes, true, face, REACH_PX)
+        follow_edge(&self.picture(), &self.map, nodes, true, face, REACH_PX, self.walls)
     }
 
     /// The nodes that come of one click beside the first hole: those of the outline, and of each opening.
@@ -118,7 +120,7 @@ impl Known {
         let room_mm = |place: &PlatePoint| truth.iter().map(|c| c.distance_mm(*place)).fold(f64::INFINITY, f64::min);
         let place = (0..16).map(beside).max_by(|a, b| room_mm(a).total_cmp(&room_mm(b)))?;
         let click = self.map.photo_from_plate(place)?;
-        let proposal = propose_outline(&self.picture(), &self.map, click, &self.holes, &mut |_| true)?;
+        let proposal = propose_outline(&self.picture(), &self.map, click, &self.holes, self.walls, &mut |_| true)?;
         Some(proposal.nodes())
     }
 

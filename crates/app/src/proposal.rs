@@ -3,7 +3,7 @@
 
 use crate::files::LoadedPhoto;
 use platewright_core::camera::PlateMap;
-use platewright_core::edge::propose_outline;
+use platewright_core::edge::{Walls, propose_outline};
 use platewright_core::job::{Contour, Edit, Id, Job, Node, Role};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use std::sync::Arc;
@@ -39,6 +39,8 @@ pub struct Proposing {
     pub inside: PhotoPoint,
     /// Holes that are known already: centres and radii, mm.
     pub holes: Vec<(PlatePoint, f64)>,
+    /// The walls of the part, where its rims tell.
+    pub walls: Option<Walls>,
 }
 
 impl Proposing {
@@ -46,8 +48,9 @@ impl Proposing {
     /// within the photo is about the place.
     pub fn run(&self, go_on: &dyn Fn() -> bool) -> Option<Proposal> {
         let picture = self.photo.picture();
-        let found = picture
-            .and_then(|picture| propose_outline(&picture, &self.map, self.inside, &self.holes, &mut |_| go_on()));
+        let found = picture.and_then(|picture| {
+            propose_outline(&picture, &self.map, self.inside, &self.holes, self.walls, &mut |_| go_on())
+        });
         go_on().then(|| {
             let contours = found.map(|found| {
                 let roles = std::iter::once(Role::Outer).chain(std::iter::repeat(Role::Opening));

@@ -455,7 +455,8 @@ impl Session {
         let document = self.document.as_ref()?;
         let solution = &self.results.solution;
         let holes = solution.holes.iter().map(|hole| (hole.centre, 0.5 * hole.rim_diameter_mm)).collect();
-        Some(Proposing { photo: Arc::clone(&document.photo), map: solution.map?, inside, holes })
+        let (photo, walls) = (Arc::clone(&document.photo), self.results.seen.walls());
+        Some(Proposing { photo, map: solution.map?, inside, holes, walls })
     }
 
     /// Begins to take a measure: its field takes the keyboard.

@@ -45,6 +45,7 @@ pub use picture::Picture;
 pub use propose::{Proposal, propose_outline};
 pub use reading::{Rejected, Rejection};
 pub use rim::{LARGEST_RMS_PX, NoRim, RimMeasurement, RimStart, SHORTEST_ARC_DEG, Verdict, measure_rim, measure_rims};
+pub use second::Walls;
 pub use side::{NoSide, SideMeasurement, SideVerdict, corner, measure_side};
 pub use slanted::measure_rim_at_any_slant;
 pub use smear::{Smear, smear};

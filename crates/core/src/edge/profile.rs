@@ -145,6 +145,22 @@ impl Profile {
         (bins.len() >= 4 && weight > 0.0).then(|| (std::array::from_fn(sum), weight))
     }
 
+    /// Variance of one pixel's light about a straight line, by channels; `None` of too few bins.
+    pub(super) fn scatter(&self) -> Option<Light> {
+        let bins = self.bins();
+        let count: f64 = bins.iter().map(|bin| bin.count).sum();
+        let mean = |of: &dyn Fn(&Bin) -> f64| bins.iter().map(|bin| bin.count * of(bin)).sum::<f64>() / count;
+        let middle = mean(&|bin| bin.off_px);
+        let spread = mean(&|bin| (bin.off_px - middle).powi(2));
+        let scatter = |channel: usize| {
+            let level = mean(&|bin| bin.light[channel]);
+            let slope = mean(&|bin| (bin.off_px - middle) * (bin.light[channel] - level)) / spread;
+            let off = |bin: &Bin| bin.light[channel] - level - slope * (bin.off_px - middle);
+            mean(&|bin| off(bin).powi(2)) * count / (bins.len() as f64 - 2.0)
+        };
+        (bins.len() > 2 && spread > 0.0).then(|| std::array::from_fn(scatter))
+    }
+
     /// Its bins, nearest the hole first.
     pub(super) fn bins(&self) -> &[Bin] {
         &self.bins[..self.len]

@@ -6,7 +6,7 @@ use super::profile::{LONGEST_PX, Profile, Strip};
 use super::search::median;
 use super::second::{Inner, Standpoint, Within};
 use super::station::Station;
-use super::step::{Channels, Expected, Ground, Step, StepFit, free_step, gains, one_step, steps};
+use super::step::{Channels, Expected, Ground, Step, StepFit, between, free_step, gains, one_step, steps};
 use crate::space::PhotoPoint;
 
 /// Why a place along an edge gives no point.
@@ -167,6 +167,36 @@ impl Reading {
             Self::Step { .. } => None,
         }
     }
+}
+
+/// What a profile makes of a rim with the far end of the wall below it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RimTried {
+    /// By how many variances it fits worse than the best that was tried.
+    pub(super) misfit: f64,
+    /// How much more the colour of the wall is like the ground's than like the face's, 0 to 1; of one material both are
+    /// one colour, in more or less light.
+    pub(super) unlike: f64,
+}
+
+/// The surfaces beside an edge and its wall begin so many blurs away, and are looked at over so many px.
+const FEET_BLURS: f64 = 2.0;
+const SURFACE_PX: f64 = 5.0;
+
+/// Colours that are nearer than this tell nothing, in the mixture's units.
+const COLOURS_ALIKE: f64 = 1.0;
+
+/// From light to code values, about (IEC 61966-2-1).
+const CODED: f64 = 1.0 / 2.4;
+
+/// How much more the colour of the wall is like the ground's than like the face's, of ground, wall and face.
+fn unlike([ground, wall, face]: &[Light; 3]) -> f64 {
+    let off = |other: &Light| {
+        let shade = (wall[0].max(0.0) / other[0].max(f64::MIN_POSITIVE)).powf(CODED);
+        (wall[1] - shade * other[1]).powi(2) + (wall[2] - shade * other[2]).powi(2)
+    };
+    let (of_face, of_ground) = (off(face), off(ground));
+    of_face / (of_face + of_ground + COLOURS_ALIKE * COLOURS_ALIKE)
 }
 
 /// Which step of a profile is the curve's.
@@ -382,6 +412,40 @@ impl Reader<'_> {
         Self { half_width_px, ..self }
     }
 
+    /// The same for edges above a wall, which a single step fits nowhere: with a blur that is known, and by how the face and
+    /// the ground scatter at stations with the widths of the wall there, px. `None` where there is no room beside the wall.
+    pub(super) fn above_wall(&self, stations: &[(Station, f64)], blur_px: f64) -> Option<Self> {
+        let mixture = Mixture::of_coded_colour(1.0, 1.0);
+        let beside = |(station, width_px): &(Station, f64)| {
+            let near_px = width_px + FEET_BLURS * blur_px;
+            let far_px = near_px + SURFACE_PX;
+            let strips = [(-near_px, far_px), (far_px, -near_px)];
+            strips.map(|(inside_px, outside_px)| {
+                let strip = Strip { inside_px, outside_px, half_width_px: self.half_width_px };
+                Profile::collect(self.picture, &mixture, station, &strip)?.scatter()
+            })
+        };
+        let all: Vec<Light> = stations.iter().flat_map(beside).flatten().collect();
+        let noise = |channel: usize| {
+            let variance = median(&mut all.iter().map(|scatter| scatter[channel]).collect::<Vec<_>>())?;
+            Some(variance.sqrt().max(LEAST_NOISE))
+        };
+        let (noise, colour_noise) = (noise(0)?, noise(1)?.hypot(noise(2)?) * std::f64::consts::FRAC_1_SQRT_2);
+        let channels = match self.expected.channels {
+            Channels::Colour => Channels::All { colour_blur_px: self.expected.blur_px },
+            channels => channels,
+        };
+        let variance =
+            if channels == Channels::Brightness { 1.0 } else { (1.0 + 2.0 * COLOUR_WORTH * COLOUR_WORTH) / 3.0 };
+        Some(Self {
+            mixture: Mixture::of_coded_colour(1.0 / noise, COLOUR_WORTH / colour_noise),
+            noise,
+            expected: Expected { blur_px, channels, variance, ground: Ground::Sloping },
+            blur: Blur { px: blur_px, sigma_share: BLUR_CHANGES },
+            ..self.clone()
+        })
+    }
+
     /// The same, but where the bright side is cut off at white a step is read by what of it is below white, as well as that
     /// tells: for edges that have nothing else to bridge a long stretch of glare.
     pub(super) fn with_glare(self) -> Self {
@@ -431,6 +495,30 @@ impl Reader<'_> {
         let within = within.filter(|within| beside_px.contains(&-within.off_px));
         let inner_px = within.map(|within| within.off_px);
         (strip(station, gate, inner_px, self.expected.blur_px, self.half_width_px), within)
+    }
+
+    /// What a profile makes of a rim at some places across it, px towards the face, with the far end of the wall `apart_px`
+    /// within each. `None` where there is no profile, or it is too short for so wide a wall.
+    pub(super) fn rims(&self, station: &Station, apart_px: f64, rims_px: &[f64]) -> Option<Vec<RimTried>> {
+        let reach_px = apart_px + Gate::Nearest.reach_px(self.expected.blur_px);
+        if 2.0 * reach_px > LONGEST_PX {
+            return None;
+        }
+        let strip = Strip { inside_px: reach_px, outside_px: reach_px, half_width_px: self.half_width_px };
+        let profile = Profile::collect(self.picture, &self.mixture, station, &strip)?;
+        let expected = Expected { ground: Ground::Sloping, ..self.expected };
+        let tried = |rim_px: &f64| {
+            let (square_sum, surfaces) = between(&profile, [*rim_px, rim_px - apart_px], &expected)?;
+            Some(RimTried { misfit: square_sum / expected.variance, unlike: unlike(&surfaces) })
+        };
+        let mut all: Vec<RimTried> = rims_px.iter().map(tried).collect::<Option<_>>()?;
+        // What even the best leaves is unevenness: it does not tell the others from it.
+        let least = all.iter().map(|tried| tried.misfit).fold(f64::INFINITY, f64::min);
+        let noise = (least / (3 * profile.bins().len()) as f64).max(1.0);
+        for tried in &mut all {
+            tried.misfit = (tried.misfit - least) / noise;
+        }
+        Some(all)
     }
 
     /// Reads one profile: the step that is the curve's, where an inner edge is known to be beside it.

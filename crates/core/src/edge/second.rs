@@ -9,6 +9,7 @@
 use super::consensus::{NEAR_PX, best};
 use super::curve::Curve;
 use super::reading::APART_PX;
+use super::rim::RimMeasurement;
 use super::search::{Crossing, median};
 use super::station::Station;
 use crate::camera::PlateMap;
@@ -29,6 +30,33 @@ pub(super) struct Known {
     pub(super) inner: Inner,
     /// Standard deviation of its unknown, as a share of it.
     pub(super) sigma_share: f64,
+}
+
+/// The walls of a part, as those below the rims of its holes show them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Walls {
+    /// How far below the face the walls end, mm.
+    pub depth_mm: f64,
+    /// Its standard deviation, as a share of it.
+    pub sigma_share: f64,
+    /// Standard deviation of the photo's blur at the rims, px.
+    pub blur_px: f64,
+}
+
+impl Walls {
+    /// That on which the rims of a photo agree, of those that may be believed; `None` where they are too few.
+    pub fn of_rims<'a>(rims: impl IntoIterator<Item = &'a RimMeasurement>) -> Option<Self> {
+        let believed: Vec<&RimMeasurement> = rims.into_iter().filter(|rim| rim.verdict.is_one_circle()).collect();
+        let depth = |rim: &&RimMeasurement| Some(Inner::FarEnd { depth_mm: rim.wall_depth_mm? });
+        let Known { inner, sigma_share } = Inner::of_photo(&believed.iter().filter_map(depth).collect::<Vec<_>>())?;
+        let blur_px = median(&mut believed.iter().map(|rim| rim.blur_px).collect::<Vec<_>>())?;
+        matches!(inner, Inner::FarEnd { .. }).then(|| Self { depth_mm: inner.size_mm(), sigma_share, blur_px })
+    }
+
+    /// The same as a second edge.
+    pub(super) const fn known(self) -> Known {
+        Known { inner: Inner::FarEnd { depth_mm: self.depth_mm }, sigma_share: self.sigma_share }
+    }
 }
 
 /// Where a second edge is seen across a station.

@@ -205,7 +205,7 @@ impl Ramp {
     }
 
     /// At a distance, blurred: what is left of `min(off, 0)` under a Gaussian.
-    fn light(&self, off: f64, blur: f64) -> f64 {
+    fn light(self, off: f64, blur: f64) -> f64 {
         let z = (off - self.foot_px) / blur;
         let (below, density) = normal(z);
         blur * (z * (1.0 - below) - density)
@@ -539,6 +539,15 @@ pub(super) fn gains<const N: usize>(
         let two = steps_apart(profile, at, apart_px, APART_PX.hypot(APART_SHARE * apart_px), expected);
         two.map_or(0.0, |two| ((one.square_sum - two.square_sum) / expected.variance).max(0.0))
     }))
+}
+
+/// The square sum that two steps at given places leave, and the light of the ground, the wall and the face by them.
+pub(super) fn between(profile: &Profile, [outer, inner]: [f64; 2], expected: &Expected) -> Option<(f64, [Light; 3])> {
+    let model = Model::Two { outer, inner, blur: expected.blur_px, known: None };
+    let Solved { square_sum, levels: [ground, to_face, to_wall, _], .. } =
+        solve(profile.bins(), &model, Ramp::of(expected.ground, &model), expected.channels)?;
+    let wall = std::array::from_fn(|c| ground[c] + to_wall[c]);
+    Some((square_sum, [ground, wall, std::array::from_fn(|c| wall[c] + to_face[c])]))
 }
 
 /// An edge is looked for so far from where it is known to be, px.

@@ -1,7 +1,7 @@
 //! The edge of the face along a contour, as the photo shows it.
 
 use crate::camera::PlateMap;
-use crate::edge::{FaceSide, FollowedPiece, Picture, follow_edge};
+use crate::edge::{FaceSide, FollowedPiece, Picture, Walls, follow_edge};
 use crate::job::{Contour, Id, Job, Role};
 use crate::space::PhotoPoint;
 
@@ -113,6 +113,7 @@ pub(super) fn follow(
     contour: &Contour,
     picture: &Picture<'_>,
     map: &PlateMap,
+    walls: Option<Walls>,
     before: Option<&ContourSeen>,
 ) -> ContourSeen {
     let by = FollowedBy::of(contour, face_side(job, contour));
@@ -124,7 +125,7 @@ pub(super) fn follow(
         let starts = chain.iter().map(|piece| by.nodes[*piece]);
         let last = chain.last().map(|piece| by.ends(*piece)[1]).filter(|_| !is_ring);
         let nodes: Vec<PhotoPoint> = starts.chain(last).collect();
-        let followed = follow_edge(picture, map, &nodes, is_ring, by.face, REACH_PX).pieces;
+        let followed = follow_edge(picture, map, &nodes, is_ring, by.face, REACH_PX, walls).pieces;
         for (piece, followed) in chain.into_iter().zip(followed) {
             pieces[piece] = Some(followed);
         }

@@ -58,11 +58,12 @@ pub fn look(
             }
         }
     } else {
+        let walls = seen.walls();
         for contour in job.contours.iter().filter(|contour| contour::is_wanted(contour)) {
             if !go_on() {
                 return None;
             }
-            seen.contours.push(contour::follow(job, contour, picture, map, None));
+            seen.contours.push(contour::follow(job, contour, picture, map, walls, None));
         }
     }
     Some(seen)
@@ -75,14 +76,16 @@ fn start(map: &PlateMap, hole: &Hole) -> Option<RimStart> {
 /// Looks for those only that `before` does not answer for: the hole that is being dragged, and not the others; of a contour the
 /// pieces beside the node that is being dragged.
 pub fn look_again(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {
+    let fresh = rims_and_edges(job, picture, map, before);
+    let walls = fresh.walls();
     let along = |contour: &Contour| {
         let of_it = before.contours.iter().find(|seen| seen.id == contour.id);
         let known = before.contour(contour, job).cloned();
-        known.unwrap_or_else(|| contour::follow(job, contour, picture, map, of_it))
+        known.unwrap_or_else(|| contour::follow(job, contour, picture, map, walls, of_it))
     };
     let wanted = job.contours.iter().filter(|contour| contour::is_wanted(contour));
     let contours: Vec<ContourSeen> = wanted.map(along).collect();
-    Seen { contours, ..rims_and_edges(job, picture, map, before) }
+    Seen { contours, ..fresh }
 }
 
 fn rims_and_edges(job: &Job, picture: &Picture<'_>, map: &PlateMap, before: &Seen) -> Seen {

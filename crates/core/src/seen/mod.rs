@@ -16,7 +16,7 @@ pub(crate) use contour::REACH_PX;
 pub use look::{Camera, look, look_again};
 
 use crate::adjust::{Precision, SharedError};
-use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict};
+use crate::edge::{EdgePoint, NoRim, NoSide, RimMeasurement, SideMeasurement, SideVerdict, Verdict, Walls};
 use crate::job::{Contour, Hole, Id, Job, NamedPoint, StraightEdge};
 use crate::space::PhotoPoint;
 
@@ -84,6 +84,11 @@ impl Seen {
     pub fn rim(&self, hole: &Hole) -> Option<&RimSeen> {
         let seen = self.rims.iter().find(|seen| seen.id == hole.id)?;
         (hole.measure_rim && seen.by.is(&hole.rim, hole.sigma_px) && seen.edge_break == hole.edge_break).then_some(seen)
+    }
+
+    /// The walls of the part, where its rims tell.
+    pub fn walls(&self) -> Option<Walls> {
+        Walls::of_rims(self.rims.iter().filter_map(|rim| rim.found.as_ref().ok()))
     }
 
     /// The corner that a named point as it stands was picked at; `None` where it is none, or one of its edges stands on its

@@ -4,7 +4,9 @@
 //!    ([`rough`]), by a cost that knows the face: of two edges the one with the face beside it counts, not the foot of
 //!    the wall nor a shadow's end.
 //! 2. The ways are joined and found once more in a narrow band, to about a pixel ([`band`]).
-//! 3. Profiles across the way are read as those of rims are ([`places`]).
+//! 3. Where a wall looks like the face the way lies at its foot, or between there and the rim: it is brought up where the
+//!    thickness of the part is known ([`raised`]).
+//! 4. Profiles across the way are read as those of rims are ([`places`]).
 
 mod band;
 mod chain;
@@ -12,6 +14,7 @@ mod face;
 mod nearby;
 mod places;
 mod polyline;
+mod raised;
 mod rough;
 mod tones;
 
@@ -20,13 +23,14 @@ mod tests;
 
 use super::picture::Picture;
 use super::reading::{Rejected, Rejection};
+use super::second::Walls;
 use super::trace::EdgePoint;
 use crate::camera::PlateMap;
 use crate::space::{PhotoPoint, PhotoVec};
 
 pub(super) use band::along;
 pub(crate) use places::PROFILE_PX;
-pub(super) use places::{Outcome, measured};
+pub(super) use places::{Measured, Outcome, measured};
 pub(super) use polyline::Polyline;
 pub(super) use tones::Tones;
 
@@ -79,7 +83,8 @@ const BAND_PX: f64 = 3.0;
 const FARTHEST_OFF: f64 = 1.0;
 
 /// Measures the face's edge along nodes that lie within `reach_px` of it, each two that follow each other joined by a piece
-/// of edge with any shape that leaves their chord by less than a quarter of a circle does.
+/// of edge with any shape that leaves their chord by less than a quarter of a circle does. Where the wall below it looks like
+/// the face, the edge is found if the `walls` are known.
 ///
 /// A piece whose nodes are one place has no points. One with a node that is no place about the photo has one rejected place,
 /// which is nowhere.
@@ -90,6 +95,7 @@ pub fn follow_edge(
     closed: bool,
     face: FaceSide,
     reach_px: f64,
+    walls: Option<Walls>,
 ) -> FollowedEdge {
     let reach_px = if reach_px > REACH_PX.0 { reach_px.min(REACH_PX.1) } else { REACH_PX.0 };
     let closed = closed && nodes.len() > 2;
@@ -114,7 +120,7 @@ pub fn follow_edge(
     }
     for run in joined(&ways, closed, reach_px) {
         let way = along(&tones, &run, face, reach_px + BAND_PX);
-        for (piece, outcome) in measured(picture, map, &way, face) {
+        for (piece, outcome) in measured(picture, map, &way, face, walls).outcomes {
             match outcome {
                 Outcome::Point(point) => pieces[piece].points.push(point),
                 Outcome::Rejected(rejected) => pieces[piece].rejected.push(rejected),

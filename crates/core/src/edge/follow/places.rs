@@ -6,13 +6,15 @@
 use super::super::picture::Picture;
 use super::super::reading::{APART_PX, Gate, Reader, Reading, Rejected, Rejection};
 use super::super::search::median;
-use super::super::second::{Beside, Known, Standpoint, Within, inner, thin_wall};
+use super::super::second::{Beside, Inner, Known, Standpoint, Walls, Within, inner, thin_wall};
 use super::super::station::Station;
 use super::super::trace::{EdgePoint, FINEST_PX, OFF_SIGMAS, neighbours_share};
 use super::FaceSide;
 use super::nearby::{Near, Parabola, parabola};
 use super::polyline::Polyline;
+use super::raised::raised;
 use crate::camera::PlateMap;
+use crate::space::PhotoPoint;
 
 /// A profile each so many px.
 pub(crate) const PROFILE_PX: f64 = 5.0;
@@ -48,11 +50,11 @@ pub(in crate::edge) enum Outcome {
 }
 
 /// A place along the way.
-struct Place {
+pub(super) struct Place {
     piece: usize,
     /// Its number along the way; neighbours beyond a turn do not count.
     run: usize,
-    station: Result<Station, Rejected>,
+    pub(super) station: Result<Station, Rejected>,
 }
 
 /// Places along the way, each with its piece.
@@ -81,16 +83,14 @@ fn places(map: &PlateMap, way: &Polyline, face: FaceSide) -> Vec<Place> {
 /// Reads the profile at each place.
 fn read(places: &[Place], readers: &Readers, gate: Gate, inner: Option<(&Known, &Standpoint)>) -> Vec<Reading> {
     let look = |place: &Place| match &place.station {
-        Ok(station) => {
-            readers.of(place.piece).read(station, gate, inner.map(|(known, stand)| known.across(stand, station)))
-        }
+        Ok(station) => readers.of(place).read(station, gate, inner.map(|(known, stand)| known.across(stand, station))),
         Err(rejected) => Reading::Rejected(*rejected),
     };
     places.iter().map(look).collect()
 }
 
 /// How the light is to be read along all of the way, and along its pieces.
-struct Readers<'a> {
+pub(super) struct Readers<'a> {
     all: Reader<'a>,
     pieces: Vec<Option<Reader<'a>>>,
 }
@@ -118,8 +118,14 @@ impl<'a> Readers<'a> {
         Self { all: tell(self.all), pieces: self.pieces.into_iter().map(|piece| piece.map(tell)).collect() }
     }
 
-    fn of(&self, piece: usize) -> &Reader<'a> {
-        self.pieces.get(piece).and_then(Option::as_ref).unwrap_or(&self.all)
+    /// One for all of the way, for edges above a wall with these widths.
+    pub(super) fn above_wall(&self, widths: &[(Station, f64)], blur_px: f64) -> Option<Self> {
+        Some(Self { all: self.all.above_wall(&thinned(widths, TELL_ALL), blur_px)?, pieces: Vec::new() })
+    }
+
+    /// Along the piece of a place.
+    pub(super) fn of(&self, place: &Place) -> &Reader<'a> {
+        self.pieces.get(place.piece).and_then(Option::as_ref).unwrap_or(&self.all)
     }
 }
 
@@ -128,13 +134,22 @@ fn thinned<T: Copy>(all: &[T], most: usize) -> Vec<T> {
     all.iter().step_by(all.len() / most + 1).copied().collect()
 }
 
-/// Measures the edge along the way: for each place its piece and what is there.
+/// What was measured along a way.
+pub(in crate::edge) struct Measured {
+    /// For each place its piece and what is there.
+    pub(in crate::edge) outcomes: Vec<(usize, Outcome)>,
+    /// Where the places are after the way was brought up to the rim; empty where it stays.
+    pub(in crate::edge) raised: Vec<Option<PhotoPoint>>,
+}
+
+/// Measures the edge along the way.
 pub(in crate::edge) fn measured(
     picture: &Picture,
     map: &PlateMap,
     way: &Polyline,
     face: FaceSide,
-) -> Vec<(usize, Outcome)> {
+    walls: Option<Walls>,
+) -> Measured {
     let mut places = places(map, way, face);
     let Some(readers) = Readers::new(picture, &places) else {
         let none = |place: &Place| {
@@ -144,34 +159,52 @@ pub(in crate::edge) fn measured(
             };
             (place.piece, Outcome::Rejected(rejected))
         };
-        return places.iter().map(none).collect();
+        return Measured { outcomes: places.iter().map(none).collect(), raised: Vec::new() };
     };
     let stand = Standpoint::of(map);
     let first = read(&places, &readers, Gate::Outermost, None);
+    let along = curves(&places, &first, way.closed);
+    move_onto(&mut places, map, &along);
+    let above = walls.and_then(|walls| Some((walls, raised(&places, &readers, &stand, &walls, way.closed)?)));
+    let mut raised = Vec::new();
+    let (readers, known) = if let Some((walls, (rims, readers))) = above {
+        let along = curves(&places, &rims, way.closed);
+        move_onto(&mut places, map, &along);
+        raised.extend(places.iter().map(|place| Some(place.station.as_ref().ok()?.at)));
+        (readers, Some(walls.known()))
+    } else {
+        let known = second_edge(&stand, &readers, &first).map(Known::by_one_edge);
+        let across = |place: &Place| {
+            let station = *place.station.as_ref().ok()?;
+            Some((station, known.map(|known| known.across(&stand, &station))))
+        };
+        let told = thinned(&places.iter().filter_map(across).collect::<Vec<_>>(), TELL_ALL);
+        (readers.with_ground_told(&told), known)
+    };
+    let second = read(&places, &readers, Gate::Nearest, known.as_ref().map(|known| (known, &stand)));
+    Measured { outcomes: sorted(&places, &second, way.closed), raised }
+}
+
+/// The second edge within the way that its profiles show, if they do.
+fn second_edge(stand: &Standpoint, readers: &Readers, first: &[Reading]) -> Option<Inner> {
     let beside: Vec<Beside> = thinned(&first.iter().filter_map(Reading::beside).collect::<Vec<_>>(), TELL_INNER);
     let within_px = [APART_PX, Gate::Outermost.inside_px(readers.all.blur().px)];
-    let inner = inner(&stand, &beside, within_px).or_else(|| {
+    inner(stand, &beside, within_px).or_else(|| {
         let stations: Vec<Station> =
             thinned(&beside.iter().map(|(station, _)| *station).collect::<Vec<_>>(), TELL_THIN);
-        thin_wall(&stand, &stations, |station, apart_px| readers.all.gains(station, apart_px))
-    });
-    let curves = curves(&places, &first, way.closed);
-    for (place, curve) in places.iter_mut().zip(&curves) {
+        thin_wall(stand, &stations, |station, apart_px| readers.all.gains(station, apart_px))
+    })
+}
+
+/// Moves the places onto the curves through their neighbours.
+fn move_onto(places: &mut [Place], map: &PlateMap, curves: &[Option<Parabola>]) {
+    for (place, curve) in places.iter_mut().zip(curves) {
         if let (Ok(station), Some(curve)) = (&place.station, curve)
             && let Some(moved) = moved(map, station, curve)
         {
             place.station = Ok(moved);
         }
     }
-    let known = inner.map(Known::by_one_edge);
-    let across = |place: &Place| {
-        let station = *place.station.as_ref().ok()?;
-        Some((station, known.map(|known| known.across(&stand, &station))))
-    };
-    let told = thinned(&places.iter().filter_map(across).collect::<Vec<_>>(), TELL_ALL);
-    let readers = readers.with_ground_told(&told);
-    let second = read(&places, &readers, Gate::Nearest, known.as_ref().map(|known| (known, &stand)));
-    sorted(&places, &second, way.closed)
 }
 
 /// The station moved onto the curve through its neighbours.

@@ -50,7 +50,7 @@ fn nodes() -> Vec<PhotoPoint> {
 
 fn follow(rgb: &[u8], nodes: &[PhotoPoint], closed: bool, face: FaceSide) -> FollowedEdge {
     let picture = Picture::from_srgb([SIDE, SIDE], rgb).unwrap();
-    follow_edge(&picture, &square_map(), nodes, closed, face, 8.0)
+    follow_edge(&picture, &square_map(), nodes, closed, face, 8.0, None)
 }
 
 fn points(edge: &FollowedEdge) -> Vec<EdgePoint> {
@@ -145,7 +145,7 @@ fn nodes_that_are_no_places_are_refused_alone() {
     }
     let reach = f64::NAN;
     let picture = Picture::from_srgb([SIDE, SIDE], &rgb).unwrap();
-    let edge = follow_edge(&picture, &square_map(), &nodes(), true, FaceSide::Left, reach);
+    let edge = follow_edge(&picture, &square_map(), &nodes(), true, FaceSide::Left, reach, None);
     assert_eq!(edge.pieces.len(), 5, "no reach is the least");
 }
 
@@ -157,7 +157,7 @@ fn fewer_than_two_nodes_make_no_piece() {
     }
     assert_eq!(follow(&rgb, &nodes()[..2], true, FaceSide::Left).pieces.len(), 1, "two nodes close nothing");
     let empty = Picture::from_srgb([0, 0], &[]).unwrap();
-    let edge = follow_edge(&empty, &square_map(), &nodes(), true, FaceSide::Left, 8.0);
+    let edge = follow_edge(&empty, &square_map(), &nodes(), true, FaceSide::Left, 8.0, None);
     assert!(points(&edge).is_empty(), "a photo without pixels");
 }
 

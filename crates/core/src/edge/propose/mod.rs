@@ -11,9 +11,10 @@ mod region;
 #[cfg(test)]
 mod tests;
 
-use super::follow::{FaceSide, Outcome, Polyline, Tones, along, measured};
+use super::follow::{FaceSide, Measured, Outcome, Polyline, Tones, along, measured};
 use super::others::{Level, levels};
 use super::picture::Picture;
+use super::second::Walls;
 use crate::camera::PlateMap;
 use crate::space::{PhotoPoint, PlatePoint};
 use boundary::{Cells, Over};
@@ -58,7 +59,7 @@ const REACH_PX: f64 = 4.0;
 const SMOOTHED_CORNERS: usize = 2;
 
 /// Proposes the outline of the face that was clicked at `inside`, and its openings but for the `holes` that are known, each with
-/// its centre and radius, mm.
+/// its centre and radius, mm. What `walls` are for [`super::follow_edge`] tells.
 ///
 /// `go_on` is told how much is done, 0 to 1, and says whether to go on. `None` where it does not, where the click is not in
 /// the photo, and where no face about it ends within the photo.
@@ -67,6 +68,7 @@ pub fn propose_outline(
     map: &PlateMap,
     inside: PhotoPoint,
     holes: &[(PlatePoint, f64)],
+    walls: Option<Walls>,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Option<Proposal> {
     if !picture.holds(inside, 0.0) || !go_on(0.0) {
@@ -94,7 +96,7 @@ pub fn propose_outline(
             // The face on the left of its way, as it is of an opening's.
             corners.reverse();
         }
-        chains.push(refined(picture, map, &tones, level, &corners));
+        chains.push(refined((picture, map, walls), &tones, level, &corners));
         if !go_on(0.6 + 0.4 * (number + 1) as f64 / (openings.len() + 1) as f64) {
             return None;
         }
@@ -174,19 +176,25 @@ fn meets_outside(cells: &Cells, outer: &Cells) -> bool {
 }
 
 /// The face's edge along a boundary of cells, with the face on its left.
-fn refined(picture: &Picture, map: &PlateMap, tones: &Tones, level: &Level, corners: &[[usize; 2]]) -> Vec<PhotoPoint> {
+fn refined(
+    (picture, map, walls): (&Picture, &PlateMap, Option<Walls>),
+    tones: &Tones,
+    level: &Level,
+    corners: &[[usize; 2]],
+) -> Vec<PhotoPoint> {
     let place = |corner: &[usize; 2]| (level.photo(corner.map(|value| value as f64 - 0.5)), 0);
     let rough = Polyline { points: corners.iter().map(place).collect(), closed: true };
     let reach_px = REACH_CELLS * level.pixel_px + REACH_PX;
     let way = along(tones, &rough.smoothed(SMOOTHED_CORNERS), FaceSide::Left, reach_px);
-    let all = measured(picture, map, &way, FaceSide::Left);
+    let Measured { outcomes, raised } = measured(picture, map, &way, FaceSide::Left, walls);
     let mut chain = Vec::new();
-    for (number, (_, outcome)) in all.iter().enumerate() {
-        match outcome {
-            Outcome::Point(point) => chain.push(point.at),
+    for (number, (_, outcome)) in outcomes.iter().enumerate() {
+        match (outcome, raised.get(number).copied().flatten()) {
+            (Outcome::Point(point), _) => chain.push(point.at),
+            (Outcome::Rejected(_), Some(at)) => chain.push(at),
             // Where nothing was measured, at corners above all, the way itself is the best that there is.
-            Outcome::Rejected(_) => {
-                let span = |number: usize| number * way.points.len() / all.len();
+            (Outcome::Rejected(_), None) => {
+                let span = |number: usize| number * way.points.len() / outcomes.len();
                 let points = &way.points[span(number)..span(number + 1)];
                 chain.extend(points.iter().map(|(at, _)| *at));
             }

@@ -52,7 +52,7 @@ fn plate() -> Vec<u8> {
 
 fn propose(rgb: &[u8], x: f64, y: f64, holes: &[(PlatePoint, f64)]) -> Option<Proposal> {
     let picture = Picture::from_srgb([SIDE, SIDE], rgb).unwrap();
-    propose_outline(&picture, &square_map(), PhotoPoint::new(x, y), holes, &mut |_| true)
+    propose_outline(&picture, &square_map(), PhotoPoint::new(x, y), holes, None, &mut |_| true)
 }
 
 fn hole() -> (PlatePoint, f64) {
@@ -103,7 +103,7 @@ fn clicks_that_are_no_places_propose_nothing() {
     assert!(propose(&rgb, 100.0, 300.0, &bad[..1]).is_some(), "a hole that is nowhere hides nothing");
     let tiny = Picture::from_srgb([20, 20], &[90; 1200]).unwrap();
     let click = PhotoPoint::new(10.0, 10.0);
-    assert_eq!(propose_outline(&tiny, &square_map(), click, &bad, &mut |_| true), None, "a tiny photo");
+    assert_eq!(propose_outline(&tiny, &square_map(), click, &bad, None, &mut |_| true), None, "a tiny photo");
 }
 
 #[test]
@@ -113,7 +113,7 @@ fn it_stops_when_it_is_told_to() {
     let run = |stop_at: usize| {
         let (mut calls, mut shares) = (0, Vec::new());
         let click = PhotoPoint::new(100.0, 300.0);
-        let proposal = propose_outline(&picture, &square_map(), click, &[], &mut |share| {
+        let proposal = propose_outline(&picture, &square_map(), click, &[], None, &mut |share| {
             calls += 1;
             shares.push(share);
             calls <= stop_at
