@@ -5,7 +5,7 @@ use platewright_core::fair::{Wanted, fair};
 use platewright_core::geom::{Contour, Segment};
 use platewright_core::space::{PhotoPoint, PlatePoint};
 use platewright_tests::edges::{apart_mm, true_contour};
-use platewright_tests::outlines::{Against, Known};
+use platewright_tests::outlines::{Against, Known, area_left_by_hand};
 use platewright_tests::{CASES, Case, TruePiece, judge, shared_dir, skip};
 use serde_json::json;
 
@@ -28,16 +28,12 @@ impl Limits {
         Self { apart_mm, area_share: 0.001, segments: 1.5 }
     }
 
-    /// By the camera from clicks and measures, whose scale enters the area twice: calipers that are good to 0.05 mm leave 0.05 %
-    /// of it open on the flange (05) and 0.2 % on the gasket (11), where it is not the same for the outline as for the opening.
-    fn of(name: &str, is_outline: bool) -> Self {
-        let area_share = match (&name[..2], is_outline) {
-            ("05", _) => 0.0013,
-            ("11", true) => 0.0025,
-            ("11", false) => 0.0035,
-            _ => 0.001,
-        };
-        Self { area_share, ..Self::by_true_camera(name) }
+    /// By the camera from clicks and measures, whose scale enters the area twice. What the hand measures leave of it (the
+    /// calipers of the flange, 05, read 0.05 % long on average) no look at the photo can mend; a little is added by the look,
+    /// most on the gasket (11): paper on a photo of three megapixels.
+    fn of(name: &str, left_by_hand: f64) -> Self {
+        let by_look = if name.starts_with("11") { 0.002 } else { 0.0003 };
+        Self { area_share: (left_by_hand.abs() + by_look).max(0.001), ..Self::by_true_camera(name) }
     }
 
     #[track_caller]
@@ -64,20 +60,26 @@ fn row(what: &str, found: &Against) -> String {
 fn rough_nodes_give_cut_contours() {
     let Some(shared) = shared_dir() else { return skip("the photos with known truth are not beside the project") };
     for name in CASES {
-        let check = |known: &Known, camera: &str, seeds: u64, limits: &dyn Fn(bool) -> Limits| {
+        let check = |known: &Known, camera: &str, seeds: u64, limits: &dyn Fn(&[TruePiece]) -> Limits| {
             for (number, truth) in known.case.true_outlines().iter().enumerate() {
+                let limits = limits(truth);
                 for seed in 1..=seeds {
                     let what = format!("{name}, contour {number}, {camera}, seed {seed}");
                     let nodes = known.rough_nodes(truth, DISPLACED_PX, seed);
                     let faired = known.cut(&nodes, number == 0).expect("its edge makes a contour");
                     let found = Against::of(&faired.contour, truth);
                     println!("{}", row(&what, &found));
-                    limits(number == 0).check(&what, &found);
+                    limits.check(&what, &found);
                 }
             }
         };
         let known = Known::of(Case::read(&shared, name));
-        check(&known, "camera from clicks and measures", 6, &|is_outline| Limits::of(name, is_outline));
+        let by_hand = |truth: &[TruePiece]| {
+            let left = area_left_by_hand(&known.case, truth);
+            println!("{name}: the hand measures leave {:+.3} % of the area", 100.0 * left);
+            Limits::of(name, left)
+        };
+        check(&known, "camera from clicks and measures", 6, &by_hand);
         check(&known.by_true_camera(), "true camera", 2, &|_| Limits::by_true_camera(name));
     }
 }
@@ -97,7 +99,7 @@ fn one_click_gives_cut_contours() {
             let faired = known.cut(nodes, number == 0).expect("its edge makes a contour");
             let found = Against::of(&faired.contour, truth);
             println!("{}", row(&what, &found));
-            Limits::of(name, number == 0).check(&what, &found);
+            Limits::of(name, area_left_by_hand(&known.case, truth)).check(&what, &found);
         }
     }
 }

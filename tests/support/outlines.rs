@@ -144,12 +144,12 @@ impl Known {
 /// Picks on the true rims are good to this, px.
 const EXACT_PX: f64 = 0.01;
 
-/// What the hand measures of a case leave of its outline's area, over the true area, less one: every rim is handed in where it
-/// truly is, and the true outline is seen through the camera that follows from these and the measures as they were read.
+/// What the hand measures of a case leave of a contour's area, over the true area, less one: every rim is handed in where it
+/// truly is, and the true contour is seen through the camera that follows from these and the measures as they were read.
 ///
 /// # Panics
 /// Where the case gives no camera.
-pub fn area_left_by_hand(case: &Case) -> f64 {
+pub fn area_left_by_hand(case: &Case, contour: &[TruePiece]) -> f64 {
     let mut job = case.job();
     for hole in &mut job.holes {
         (hole.rim, hole.sigma_px) = (case.true_rim(&hole.id), Some(EXACT_PX));
@@ -161,7 +161,7 @@ pub fn area_left_by_hand(case: &Case) -> f64 {
         let photo = PhotoPoint::from(camera.photo_from_plate([place.x, place.y, 0.0]));
         map.plate_from_photo(photo).expect("the camera sees the outline")
     };
-    let truth: Vec<PlatePoint> = case.true_outline().iter().flat_map(|piece| piece.sampled(1e-4, 1.0)).collect();
+    let truth: Vec<PlatePoint> = contour.iter().flat_map(|piece| piece.sampled(1e-4, 1.0)).collect();
     let area = |ring: &[PlatePoint]| {
         let next = ring.iter().cycle().skip(1);
         ring.iter().zip(next).map(|(a, b)| 0.5 * (a.x * b.y - b.x * a.y)).sum::<f64>()

@@ -145,6 +145,13 @@ impl Profile {
         (bins.len() >= 4 && weight > 0.0).then(|| (std::array::from_fn(sum), weight))
     }
 
+    /// Its mean light, by channels; `None` of no pixels.
+    pub(super) fn level(&self) -> Option<Light> {
+        let count: f64 = self.bins().iter().map(|bin| bin.count).sum();
+        let sum = |channel: usize| self.bins().iter().map(|bin| bin.count * bin.light[channel]).sum::<f64>();
+        (count > 0.0).then(|| std::array::from_fn(|channel| sum(channel) / count))
+    }
+
     /// Variance of one pixel's light about a straight line, by channels; `None` of too few bins.
     pub(super) fn scatter(&self) -> Option<Light> {
         let bins = self.bins();

@@ -77,12 +77,16 @@ const FEWEST_TELL: usize = 8;
 const MOST_TELL: usize = 32;
 
 /// The ground along a curve slopes where its profiles agree on more than this, in standard deviations of their mean, and it is
-/// more than this, in those of one pixel's light a px. A slope costs a fifth in noise, so that it is kept for where it is.
+/// more a px than this share of the step: the feet of a lens's blur, which is no Gaussian, are less. A slope costs a fifth in
+/// noise, so that it is kept for where it is.
 const SLOPES_BY: f64 = 4.0;
-const LEAST_SLOPE: f64 = 0.1;
+const LEAST_SLOPE: f64 = 0.03;
+
+/// So many profiles at least tell it: the ground of a smaller rim is near its wall all over.
+const FEWEST_AGREE: usize = 20;
 
 /// The ground tells its slope from so many blurs within the foot of the edge on, over so many px at most and at least.
-const FOOT_BLURS: f64 = 2.0;
+const FOOT_BLURS: f64 = 3.0;
 const GROUND_PX: (f64, f64) = (2.0, 5.0);
 
 /// A wall that shows by less than this moves its edge by a part of it that is less than other errors, px.
@@ -360,17 +364,31 @@ impl Reader<'_> {
     /// The same, with what the ground along a curve is like, as its profiles together tell; where an inner edge is known beside
     /// it, beyond that. One profile's slope may be its noise.
     pub(super) fn with_ground_told(self, places: impl Iterator<Item = (Station, Option<Within>)>) -> Self {
-        let slopes: Vec<(Light, f64)> =
-            places.filter_map(|(station, within)| self.ground(&station, within)?.slope()).collect();
-        let does_slope = |channel: usize| {
-            let weights: f64 = slopes.iter().map(|(_, weight)| weight).sum();
-            let mean = slopes.iter().map(|(slope, weight)| weight * slope[channel]).sum::<f64>() / weights;
-            let scatter = slopes.iter().map(|(slope, weight)| (weight * (slope[channel] - mean)).powi(2)).sum::<f64>();
-            mean.abs() > LEAST_SLOPE && mean.abs() * weights > SLOPES_BY * scatter.sqrt()
+        let tells = |(station, within): (Station, Option<Within>)| {
+            let ground = self.ground(&station, within)?;
+            let (slope, weight) = ground.slope()?;
+            let (face, ground) = (self.face(&station)?.level()?, ground.level()?);
+            Some((slope, weight, std::array::from_fn(|channel| face[channel] - ground[channel])))
         };
-        let slopes = slopes.len() >= FEWEST_TELL && self.expected.channels.numbers().any(does_slope);
+        let all: Vec<(Light, f64, Light)> = places.filter_map(tells).collect();
+        let weights: f64 = all.iter().map(|(_, weight, _)| weight).sum();
+        let does_slope = |channel: usize| {
+            let mean = all.iter().map(|(slope, weight, _)| weight * slope[channel]).sum::<f64>() / weights;
+            let rise = all.iter().map(|(_, weight, rise)| weight * rise[channel].abs()).sum::<f64>() / weights;
+            let scatter = all.iter().map(|(slope, weight, _)| (weight * (slope[channel] - mean)).powi(2)).sum::<f64>();
+            mean.abs() > LEAST_SLOPE * rise && mean.abs() * weights > SLOPES_BY * scatter.sqrt()
+        };
+        let slopes = all.len() >= FEWEST_AGREE && self.expected.channels.numbers().any(does_slope);
         let ground = if slopes { Ground::Sloping } else { Ground::Even };
         Self { expected: Expected { ground, ..self.expected }, ..self }
+    }
+
+    /// The light of the face across a station, clear of the edge.
+    fn face(&self, station: &Station) -> Option<Profile> {
+        let clear_px = FOOT_BLURS * self.expected.blur_px;
+        let strip =
+            Strip { inside_px: -clear_px, outside_px: clear_px + GROUND_PX.0, half_width_px: self.half_width_px };
+        Profile::collect(self.picture, &self.mixture, station, &strip)
     }
 
     /// The light of the ground across a station, clear of the edge and of an inner edge; `None` where there is no room.

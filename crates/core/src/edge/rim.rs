@@ -93,9 +93,9 @@ impl Verdict {
 /// Less than this arc of a rim is not trusted, degrees.
 pub const SHORTEST_ARC_DEG: f64 = 200.0;
 
-/// Nor less than this arc of a rim that is looked at in fewer places than these: eight of twelve lie on some circle by
+/// Nor less than this arc of a rim that is looked at in fewer places than these: nine of twelve lie on some circle by
 /// chance where other edges are near, as between printed discs that lie half a radius apart.
-const SHORTEST_ARC_OF_FEW_DEG: f64 = 270.0;
+const SHORTEST_ARC_OF_FEW_DEG: f64 = 285.0;
 const FEW_PLACES: usize = 24;
 
 /// Points that scatter by more than this about their circle are not trusted, px.
@@ -126,6 +126,9 @@ pub(super) const SHARED: f64 = 0.2;
 
 /// A photo's blur is told by at least so many rims.
 const FEWEST_BLURS: usize = 3;
+
+/// One of so many rims at least tells the same wall, where a wall is believed to be above doubtful ones.
+const AGREEING_OF: usize = 3;
 
 /// A measured rim.
 #[derive(Debug, Clone, PartialEq)]
@@ -232,7 +235,11 @@ fn measure_above_walls(
         .collect();
     let own = looks.iter().filter_map(|(_, half, _)| Some(half.as_ref()?.inner?.inner));
     let all: Vec<Inner> = inners.iter().copied().chain(own).collect();
-    let Some(known) = Inner::of_photo(&all).filter(Known::is_agreed_far_end) else { return };
+    // Among hundreds of printed discs some agree by chance; every hole of a part has the same wall.
+    let is_of_most =
+        |known: &Known| AGREEING_OF * all.iter().filter(|one| known.inner.is_like(**one)).count() >= starts.len();
+    let known = Inner::of_photo(&all).filter(Known::is_agreed_far_end).filter(is_of_most);
+    let Some(known) = known else { return };
     for (rim, half, look) in looks {
         let ways = half.into_iter().chain(look.above_far_end(map, known));
         let above = ways

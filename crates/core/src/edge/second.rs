@@ -147,15 +147,15 @@ impl Inner {
         matches!((self, other), (Self::Break { .. }, Self::Break { .. }) | (Self::FarEnd { .. }, Self::FarEnd { .. }))
     }
 
+    /// Both may be the same, each as one rim tells it.
+    pub(super) fn is_like(&self, other: Self) -> bool {
+        self.is_kind(other) && (other.size_mm() - self.size_mm()).abs() <= ALIKE * self.size_mm()
+    }
+
     /// The one on which most rims of a photo agree, if enough do: a part has one thickness, and holes are mostly broken
     /// alike. A thickness is known as well as the rims agree on it; a hole may be broken by more or less than the others.
     pub(super) fn of_photo(all: &[Self]) -> Option<Known> {
-        let alike = |one: &Self| -> Vec<Self> {
-            let near = |other: &&Self| {
-                one.is_kind(**other) && (other.size_mm() - one.size_mm()).abs() <= ALIKE * one.size_mm()
-            };
-            all.iter().filter(near).copied().collect()
-        };
+        let alike = |one: &Self| -> Vec<Self> { all.iter().filter(|other| one.is_like(**other)).copied().collect() };
         let most = all.iter().map(alike).max_by_key(Vec::len).filter(|most| most.len() >= FEWEST_ALIKE)?;
         let inner = middle(most.clone())?;
         if matches!(inner, Self::Break { .. }) {

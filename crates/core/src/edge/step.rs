@@ -48,14 +48,6 @@ impl Channels {
             Self::All { .. } => 0..3,
         }
     }
-
-    const fn count(self) -> f64 {
-        match self {
-            Self::Brightness => 1.0,
-            Self::Colour => 2.0,
-            Self::All { .. } => 3.0,
-        }
-    }
 }
 
 /// A fit to one profile.
@@ -442,7 +434,7 @@ fn fit(profile: &Profile, mut model: Model, channels: Channels, ground: Ground) 
     }
     let by = inverse(&solved.matrix, places, 0.0)?;
     // Each channel has its own levels; the places are common.
-    let spare = channels.count() * (bins.len() as f64 - levels as f64) - places as f64;
+    let spare = channels.numbers().len() as f64 * (bins.len() as f64 - levels as f64) - places as f64;
     (spare > 0.0).then_some(Fitted { model, solved, cofactor: [by[0][0], by[1][1]], spare })
 }
 

@@ -59,8 +59,15 @@ fn a_picked_rim_is_measured_and_a_dragged_one_within_the_frame() {
         let job = session.document.as_ref().unwrap().job();
         let seen = session.results.seen.rim(&job.holes[0]);
         assert!(seen.is_some_and(|rim| rim.serves().is_some()), "step {share}: measured for where the picks are now");
-        assert_eq!(session.results.standing, Standing::Following, "step {share}: all else waits until it is let go");
-        assert_eq!(session.screen.measuring_part, 0, "step {share}: and nobody measures it");
+        // A drag begins a few points from where the button went down.
+        if share > 1 {
+            assert_eq!(
+                session.results.standing,
+                Standing::Following,
+                "step {share}: all else waits until it is let go"
+            );
+            assert_eq!(session.screen.measuring_part, 0, "step {share}: and nobody measures it");
+        }
     }
     harness.drop_at(from + vec2(-8.0, 12.0));
     harness.run_steps(3);
