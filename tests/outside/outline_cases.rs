@@ -32,6 +32,10 @@ impl Limits {
     /// calipers of the flange, 05, read 0.05 % long on average) no look at the photo can mend; a little is added by the look,
     /// most on the gasket (11): paper on a photo of three megapixels.
     fn of(name: &str, left_by_hand: f64) -> Self {
+        assert!(
+            left_by_hand.abs() < 0.0012,
+            "{name}: the calipers are read to 0.05 mm, not {left_by_hand} of the area"
+        );
         let by_look = if name.starts_with("11") { 0.002 } else { 0.0003 };
         Self { area_share: (left_by_hand.abs() + by_look).max(0.001), ..Self::by_true_camera(name) }
     }

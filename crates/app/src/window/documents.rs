@@ -23,7 +23,7 @@ impl Workbench {
         });
         let suggested = self.suggested_path(purpose);
         self.session.screen.path_text = match &self.session.screen.held {
-            // Where a photo is not is no place to begin at: what the person typed is, or what may be it.
+            // Where a photo is not is no place to begin at: what lies beside the job and may be it is, else what was typed.
             Some(Held::Photo(lost)) if purpose == Purpose::FindPhoto => {
                 let begin = lost.beside.as_ref().or(lost.opening.photo.as_ref());
                 begin.map_or_else(String::new, |path| path.display().to_string())

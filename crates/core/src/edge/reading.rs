@@ -524,7 +524,7 @@ impl Reader<'_> {
         }
         let strip = Strip { inside_px: reach_px, outside_px: reach_px, half_width_px: self.half_width_px };
         let profile = Profile::collect(self.picture, &self.mixture, station, &strip)?;
-        let expected = Expected { ground: Ground::Sloping, ..self.expected };
+        let expected = self.expected;
         let tried = |rim_px: &f64| {
             let (square_sum, surfaces) = between(&profile, [*rim_px, rim_px - apart_px], &expected)?;
             Some(RimTried { misfit: square_sum / expected.variance, unlike: unlike(&surfaces) })
@@ -532,7 +532,7 @@ impl Reader<'_> {
         let mut all: Vec<RimTried> = rims_px.iter().map(tried).collect::<Option<_>>()?;
         // What even the best leaves is unevenness: it does not tell the others from it.
         let least = all.iter().map(|tried| tried.misfit).fold(f64::INFINITY, f64::min);
-        let noise = (least / (3 * profile.bins().len()) as f64).max(1.0);
+        let noise = (least / (expected.channels.numbers().len() * profile.bins().len()) as f64).max(1.0);
         for tried in &mut all {
             tried.misfit = (tried.misfit - least) / noise;
         }

@@ -4,7 +4,7 @@ use super::curve::Circle;
 use super::picture::Picture;
 use super::reading::{Blur, Rejected};
 use super::search::{Crossing, Reach};
-use super::second::{Inner, Known};
+use super::second::{FEWEST_ALIKE, Inner, Known};
 use super::trace::{EdgePoint, Look, Trace, blur_along, found};
 use crate::camera::PlateMap;
 use crate::fit;
@@ -224,6 +224,10 @@ fn measure_above_walls(
     inners: &[Inner],
     measured: &mut [Result<RimMeasurement, NoRim>],
 ) {
+    // Fewer agree on nothing, as the one that is being dragged.
+    if starts.len() < FEWEST_ALIKE {
+        return;
+    }
     let is_doubted = |rim: &Result<RimMeasurement, NoRim>| !rim.as_ref().is_ok_and(|rim| rim.verdict.is_one_circle());
     let look = |start: &RimStart| search(picture, map, start).ok()?.look(picture, map, photo_blur);
     let doubted = measured.iter_mut().zip(starts).filter(|(rim, _)| is_doubted(rim));
@@ -283,9 +287,9 @@ fn measurement(map: &PlateMap, trace: Trace<Circle>) -> RimMeasurement {
     let Circle { centre, radius_mm } = trace.curve;
     let radius_px = radius_mm * map.px_per_mm(centre);
     let bias_px = 0.5 * trace.blur.px * trace.blur.px / radius_px;
-    // The blur is good to a tenth, its square to a fifth.
     // A wall shows along one half, as wide as a cosine: of its mean over the whole rim the rim moves by half of pi.
     let by_wall_px = std::f64::consts::FRAC_PI_2 * trace.by_inner_px;
+    // The blur is good to a tenth, its square to a fifth.
     let (by_light, by_edge) = (SHIFT_PX.hypot(SHARED * trace.uneven_px), RADIUS_PX.hypot(0.2 * bias_px));
     let shared_shift_px = by_light.hypot(by_wall_px);
     let shared_radius_px = by_edge.hypot(SHARED * trace.uneven_px).hypot(trace.by_inner_px);

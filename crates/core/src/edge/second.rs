@@ -193,7 +193,7 @@ const LEAST_SEEN: f64 = 2.0 / 3.0;
 const ALLOWED_SEEN: f64 = 0.33;
 
 /// At least so many rims of a photo must agree on one, to this share.
-const FEWEST_ALIKE: usize = 3;
+pub(super) const FEWEST_ALIKE: usize = 3;
 const ALIKE: f64 = 0.25;
 
 /// And at least so many, so that it is no chance.

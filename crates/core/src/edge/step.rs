@@ -3,8 +3,8 @@
 //! One step between two even levels, blurred by a Gaussian, is `inside + rise * Phi((off - at) / blur)` in each channel,
 //! with `at` and `blur` the same in all. Where the wall of a hole or a broken edge shows, there are two: ground, wall,
 //! face. The ground in a hole lies in its own shade, and the darker the nearer to the foot of the wall: where a place is
-//! measured its level may slope. The levels enter linearly and are eliminated (variable projection, Golub and Pereyra 1973, in Kaufman's form
-//! of 1975); what is left is a Gauss-Newton search for one or two distances.
+//! measured its level may slope. The levels enter linearly and are eliminated (variable projection, Golub and Pereyra 1973,
+//! in Kaufman's form of 1975); what is left is a Gauss-Newton search for one or two distances.
 
 use super::picture::Light;
 use super::profile::{Bin, Profile};
@@ -291,8 +291,8 @@ fn solve_group<const FIRST: usize, const N: usize>(bins: &[Bin], model: &Model, 
 }
 
 /// [`solve_group`] for a model of `L` levels and `P` places; `columns` gives the columns of the levels and the derivatives of
-/// the steps by the places, at a distance, and `last_weight` is what the last level's square counts. Sizes that are known beforehand make this loop, the room's innermost, twice as
-/// fast.
+/// the steps by the places, at a distance, and `last_weight` is what the last level's square counts. Sizes that are known
+/// beforehand make this loop, the room's innermost, twice as fast.
 fn solve_sized<const FIRST: usize, const N: usize, const L: usize, const P: usize>(
     bins: &[Bin],
     model: &Model,
@@ -433,7 +433,7 @@ fn fit(profile: &Profile, mut model: Model, channels: Channels, ground: Ground) 
         }
     }
     let by = inverse(&solved.matrix, places, 0.0)?;
-    // Each channel has its own levels; the places are common.
+    // Each channel has its own levels; the places are common. A slope counts as none: what is known of it is a value as well.
     let spare = channels.numbers().len() as f64 * (bins.len() as f64 - levels as f64) - places as f64;
     (spare > 0.0).then_some(Fitted { model, solved, cofactor: [by[0][0], by[1][1]], spare })
 }

@@ -3,6 +3,7 @@
 
 use super::JobError;
 use super::validate::usable;
+use crate::units::format_short;
 use std::fmt::Display;
 
 /// The most that a length may be.
@@ -36,6 +37,7 @@ impl Most {
         usable(&key, mm)?;
         let Self { mm: most, none } = self;
         if mm.abs() > most {
+            let mm = format_short(mm, 3);
             return Err(JobError::at(key.to_string(), format!("is {mm} mm, and {none} than {most} mm")));
         }
         Ok(())

@@ -72,7 +72,12 @@ pub(super) fn raised<'a>(
     if tried.iter().flatten().filter(|tried| is_sure(tried)).count() < FEWEST_SURE {
         return None;
     }
-    let cells: Vec<f32> = tried.iter().flat_map(|tried| cells(tried.as_deref(), rows)).collect();
+    let told = places.iter().zip(&shown).zip(&tried).map(|((place, shown), tried)| match tried {
+        Some(tried) => Told::Tried(tried),
+        None if place.station.is_ok() && shown.is_none() => Told::Stays,
+        None => Told::Nothing,
+    });
+    let cells: Vec<f32> = told.flat_map(|told| cells(&told, rows)).collect();
     let seam = if closed { SEAM.min(places.len()) * rows } else { 0 };
     let cells = [&cells[cells.len() - seam..], cells.as_slice(), &cells[..seam]].concat();
     let chain = Scores { rows, cells }.best_chain(MOST_STEP);
@@ -99,11 +104,25 @@ fn is_sure(tried: &[RimTried]) -> bool {
     least(|off_px| off_px.abs() <= CELL_PX) - least(|off_px| off_px > CELL_PX) > SURE
 }
 
-/// The scores of the rows at one place; where no wall shows the way stays.
-fn cells(tried: Option<&[RimTried]>, rows: usize) -> Vec<f32> {
+/// What one place tells of where the rim is.
+enum Told<'a> {
+    /// How well a rim in each row fits.
+    Tried(&'a [RimTried]),
+    /// No wall shows: the way stays.
+    Stays,
+    /// A corner, or a wall that is wider than a profile: its neighbours decide.
+    Nothing,
+}
+
+/// The scores of the rows at one place.
+fn cells(told: &Told, rows: usize) -> Vec<f32> {
     let score = |row: usize| {
         let off_px = off_px(row as f64);
-        let Some(all) = tried else { return if off_px.abs() < 0.5 * CELL_PX { 1.0 } else { -1.0 } };
+        let all = match told {
+            Told::Tried(all) => all,
+            Told::Stays => return if off_px.abs() < 0.5 * CELL_PX { 1.0 } else { -1.0 },
+            Told::Nothing => return 0.0,
+        };
         let Some(tried) = all.get(row) else { return -1.0 };
         let fits = HALF_MISFIT / (HALF_MISFIT + tried.misfit);
         fits - UNLIKE_COSTS * tried.unlike - MOVED_COSTS * off_px.abs().min(1.0)
