@@ -205,6 +205,4 @@ fn where_a_misread_measure_bends_the_measured_rims_off_their_holes_no_figure_sta
     let checks = check::all(&job, &solution);
     let said = checks.iter().find(|check| check.text == bent.text).unwrap();
     assert_eq!((said.name, said.verdict), ("Measures agree", check::Verdict::Fail), "nothing is cut from it");
-    let odds = checks.iter().find(|check| check.name == "Bolt-up").unwrap();
-    assert_ne!(odds.verdict, check::Verdict::Pass, "{}", odds.text);
 }

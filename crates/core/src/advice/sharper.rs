@@ -1,8 +1,9 @@
 //! What the ± of every hole would be if the photo were better in one respect.
 //!
 //! The job is adjusted once more, without the measures that the solution is without, with the standard deviations of what the
-//! photo gives changed, or with a belief about the camera that the photo could have given. The places are those of the same best move over all kept features, so that the two
-//! ± compare. What a photo costs is the difference: its part of the ±, not an error that comes on top.
+//! photo gives changed, or with a belief about the camera that the photo could have given. The places are those of the same
+//! best move over all kept features, so that the two ± compare. What a photo costs is the difference: its part of the ±, not
+//! an error that comes on top.
 
 use crate::adjust::{Feature, Precision, Problem, adjust_once};
 use crate::solution::{Inputs, problem_solved};

@@ -29,6 +29,19 @@ pub(super) struct Profile {
     len: usize,
 }
 
+/// The light of one surface across a strip, as a straight line, by channels.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Surface {
+    /// In the middle.
+    pub(super) level: Light,
+    /// How much it grows a px towards the face.
+    pub(super) slope: Light,
+    /// Of the slope: one over its variance where that of one pixel's light is one.
+    pub(super) weight: f64,
+    /// Of one pixel's light about the line.
+    pub(super) variance: Light,
+}
+
 /// From this code value on a pixel may be cut off: JPEG rings by a step or two.
 pub(super) const WHITE: u8 = 253;
 
@@ -132,40 +145,21 @@ impl Profile {
         Self { bins, len }
     }
 
-    /// How much the light grows a px towards the face, by channels, and the weight of that: one over its variance where that of
-    /// one pixel's light is one. `None` of fewer than four bins.
-    pub(super) fn slope(&self) -> Option<(Light, f64)> {
+    /// Its light as a straight line, where it lies on one surface; `None` of fewer than four bins.
+    pub(super) fn surface(&self) -> Option<Surface> {
         let bins = self.bins();
         let count: f64 = bins.iter().map(|bin| bin.count).sum();
-        let middle = bins.iter().map(|bin| bin.count * bin.off_px).sum::<f64>() / count;
-        let weight: f64 = bins.iter().map(|bin| bin.count * (bin.off_px - middle).powi(2)).sum();
-        let sum = |channel: usize| {
-            bins.iter().map(|bin| bin.count * (bin.off_px - middle) * bin.light[channel]).sum::<f64>() / weight
-        };
-        (bins.len() >= 4 && weight > 0.0).then(|| (std::array::from_fn(sum), weight))
-    }
-
-    /// Its mean light, by channels; `None` of no pixels.
-    pub(super) fn level(&self) -> Option<Light> {
-        let count: f64 = self.bins().iter().map(|bin| bin.count).sum();
-        let sum = |channel: usize| self.bins().iter().map(|bin| bin.count * bin.light[channel]).sum::<f64>();
-        (count > 0.0).then(|| std::array::from_fn(|channel| sum(channel) / count))
-    }
-
-    /// Variance of one pixel's light about a straight line, by channels; `None` of too few bins.
-    pub(super) fn scatter(&self) -> Option<Light> {
-        let bins = self.bins();
-        let count: f64 = bins.iter().map(|bin| bin.count).sum();
-        let mean = |of: &dyn Fn(&Bin) -> f64| bins.iter().map(|bin| bin.count * of(bin)).sum::<f64>() / count;
-        let middle = mean(&|bin| bin.off_px);
-        let spread = mean(&|bin| (bin.off_px - middle).powi(2));
-        let scatter = |channel: usize| {
-            let level = mean(&|bin| bin.light[channel]);
-            let slope = mean(&|bin| (bin.off_px - middle) * (bin.light[channel] - level)) / spread;
-            let off = |bin: &Bin| bin.light[channel] - level - slope * (bin.off_px - middle);
-            mean(&|bin| off(bin).powi(2)) * count / (bins.len() as f64 - 2.0)
-        };
-        (bins.len() > 2 && spread > 0.0).then(|| std::array::from_fn(scatter))
+        let sum = |of: &dyn Fn(&Bin) -> f64| bins.iter().map(|bin| bin.count * of(bin)).sum::<f64>();
+        let middle = sum(&|bin| bin.off_px) / count;
+        let weight = sum(&|bin| (bin.off_px - middle).powi(2));
+        let level: Light = std::array::from_fn(|channel| sum(&|bin| bin.light[channel]) / count);
+        let slope: Light =
+            std::array::from_fn(|channel| sum(&|bin| (bin.off_px - middle) * bin.light[channel]) / weight);
+        let variance = std::array::from_fn(|channel| {
+            let off = |bin: &Bin| bin.light[channel] - level[channel] - slope[channel] * (bin.off_px - middle);
+            sum(&|bin| off(bin).powi(2)) / (bins.len() as f64 - 2.0)
+        });
+        (bins.len() >= 4 && weight > 0.0).then_some(Surface { level, slope, weight, variance })
     }
 
     /// Its bins, nearest the hole first.

@@ -365,10 +365,9 @@ impl Reader<'_> {
     /// it, beyond that. One profile's slope may be its noise.
     pub(super) fn with_ground_told(self, places: impl Iterator<Item = (Station, Option<Within>)>) -> Self {
         let tells = |(station, within): (Station, Option<Within>)| {
-            let ground = self.ground(&station, within)?;
-            let (slope, weight) = ground.slope()?;
-            let (face, ground) = (self.face(&station)?.level()?, ground.level()?);
-            Some((slope, weight, std::array::from_fn(|channel| face[channel] - ground[channel])))
+            let (ground, face) = (self.ground(&station, within)?.surface()?, self.face(&station)?.surface()?);
+            let rise = std::array::from_fn(|channel| face.level[channel] - ground.level[channel]);
+            Some((ground.slope, ground.weight, rise))
         };
         let all: Vec<(Light, f64, Light)> = places.filter_map(tells).collect();
         let weights: f64 = all.iter().map(|(_, weight, _)| weight).sum();
@@ -381,6 +380,11 @@ impl Reader<'_> {
         let slopes = all.len() >= FEWEST_AGREE && self.expected.channels.numbers().any(does_slope);
         let ground = if slopes { Ground::Sloping } else { Ground::Even };
         Self { expected: Expected { ground, ..self.expected }, ..self }
+    }
+
+    /// The same, with what the ground is like as another reader of the same curve was told.
+    pub(super) fn with_ground_of(self, other: &Self) -> Self {
+        Self { expected: Expected { ground: other.expected.ground, ..self.expected }, ..self }
     }
 
     /// The light of the face across a station, clear of the edge.
@@ -440,7 +444,7 @@ impl Reader<'_> {
             let strips = [(-near_px, far_px), (far_px, -near_px)];
             strips.map(|(inside_px, outside_px)| {
                 let strip = Strip { inside_px, outside_px, half_width_px: self.half_width_px };
-                Profile::collect(self.picture, &mixture, station, &strip)?.scatter()
+                Some(Profile::collect(self.picture, &mixture, station, &strip)?.surface()?.variance)
             })
         };
         let all: Vec<Light> = stations.iter().flat_map(beside).flatten().collect();

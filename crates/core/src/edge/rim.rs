@@ -199,12 +199,12 @@ pub fn measure_rims(picture: &Picture, map: &PlateMap, starts: &[RimStart]) -> V
     let looks: Vec<_> = found.into_iter().map(look).collect();
     let inners: Vec<Inner> = looks.iter().flatten().filter_map(|look| Some(look.inner?.inner)).collect();
     let photo_inner = Inner::of_photo(&inners).map(|known| known.inner);
-    let measure = |look: Result<Look<Circle>, NoRim>| {
-        let trace = look?.with_photo_inner(map, photo_inner).trace(map);
+    let measure = |look: &Result<Look<Circle>, NoRim>| {
+        let trace = look.clone()?.with_photo_inner(map, photo_inner).trace(map);
         Ok(measurement(map, trace.ok_or(NoRim::NotFound)?))
     };
-    let mut measured: Vec<_> = looks.into_iter().map(measure).collect();
-    measure_above_walls(picture, map, starts, photo_blur, &inners, &mut measured);
+    let mut measured: Vec<_> = looks.iter().map(measure).collect();
+    measure_above_walls(map, &looks, &mut measured);
     measured
 }
 
@@ -217,34 +217,32 @@ pub fn measure_rims(picture: &Picture, map: &PlateMap, starts: &[RimStart]) -> V
 /// it is one circle and the far end shows wherever it should; that the thickness is known to a few hundredths only is an
 /// error that all points share.
 fn measure_above_walls(
-    picture: &Picture,
     map: &PlateMap,
-    starts: &[RimStart],
-    photo_blur: Option<Blur>,
-    inners: &[Inner],
+    looks: &[Result<Look<Circle>, NoRim>],
     measured: &mut [Result<RimMeasurement, NoRim>],
 ) {
     // Fewer agree on nothing, as the one that is being dragged.
-    if starts.len() < FEWEST_ALIKE {
+    if looks.len() < FEWEST_ALIKE {
         return;
     }
     let is_doubted = |rim: &Result<RimMeasurement, NoRim>| !rim.as_ref().is_ok_and(|rim| rim.verdict.is_one_circle());
-    let look = |start: &RimStart| search(picture, map, start).ok()?.look(picture, map, photo_blur);
-    let doubted = measured.iter_mut().zip(starts).filter(|(rim, _)| is_doubted(rim));
-    let looks: Vec<_> = doubted
-        .filter_map(|(rim, start)| {
-            let look = look(start)?;
-            Some((rim, look.by_hidden_half(map), look))
-        })
-        .collect();
-    let own = looks.iter().filter_map(|(_, half, _)| Some(half.as_ref()?.inner?.inner));
-    let all: Vec<Inner> = inners.iter().copied().chain(own).collect();
+    let mut all: Vec<Inner> = Vec::new();
+    let mut doubted = Vec::new();
+    for (rim, look) in measured.iter_mut().zip(looks) {
+        let Ok(look) = look else { continue };
+        // Each rim tells one; of a doubted one its half does.
+        let half = is_doubted(rim).then(|| look.by_hidden_half(map)).flatten();
+        all.extend(half.as_ref().and_then(|half| half.inner).or(look.inner).map(|known| known.inner));
+        if is_doubted(rim) {
+            doubted.push((rim, half, look));
+        }
+    }
     // Among hundreds of printed discs some agree by chance; every hole of a part has the same wall.
     let is_of_most =
-        |known: &Known| AGREEING_OF * all.iter().filter(|one| known.inner.is_like(**one)).count() >= starts.len();
+        |known: &Known| AGREEING_OF * all.iter().filter(|one| known.inner.is_like(**one)).count() >= looks.len();
     let known = Inner::of_photo(&all).filter(Known::is_agreed_far_end).filter(is_of_most);
     let Some(known) = known else { return };
-    for (rim, half, look) in looks {
+    for (rim, half, look) in doubted {
         let ways = half.into_iter().chain(look.above_far_end(map, known));
         let above = ways
             .filter_map(|look| look.knowing(known).trace(map).filter(|trace| trace.inner_shows))

@@ -114,8 +114,9 @@ impl<'a> Readers<'a> {
 
     /// With what the ground along the way is like.
     fn with_ground_told(self, places: &[(Station, Option<Within>)]) -> Self {
-        let tell = |reader: Reader<'a>| reader.with_ground_told(places.iter().copied());
-        Self { all: tell(self.all), pieces: self.pieces.into_iter().map(|piece| piece.map(tell)).collect() }
+        let all = self.all.with_ground_told(places.iter().copied());
+        let pieces = self.pieces.into_iter().map(|piece| piece.map(|reader| reader.with_ground_of(&all))).collect();
+        Self { all, pieces }
     }
 
     /// One for all of the way, for edges above a wall with these widths.
